@@ -1,0 +1,228 @@
+"""The kinds of quantity a plan may hold: how each is called, written, shown and bounded."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import Final
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Dimension:
+    """A kind of quantity a plan may hold.
+
+    `noun` is its name in a sentence ("a volume"), `examples` are good texts, `usual_unit` the unit
+    proposed for a bare number. `metric` and `us` are the units a view may show it in, smallest first.
+    `least` and `most` are the SI values outside which a text is a slip of the pen. `extra` are spellings
+    with a meaning here alone.
+    """
+
+    name: str
+    noun: str
+    si_unit: str
+    examples: tuple[str, ...]
+    metric: tuple[str, ...]
+    us: tuple[str, ...]
+    least: float | None = 0.0
+    most: float
+    plain_number: bool = False
+    extra: Mapping[str, float] = field(default_factory=dict)
+
+    @property
+    def usual_unit(self) -> str:
+        """The unit proposed when a number comes without one."""
+        return self.metric[-1] if self.name != "length" else "cm"
+
+    @property
+    def wanted(self) -> str:
+        """What a reader of the plan expected, as a phrase.
+
+        >>> DIMENSIONS["volume"].wanted
+        'a volume with its unit: "54 L", "0.054 m3" or "14 US gal"'
+        """
+        shown = [one if self.plain_number and one[0] == "0" else f'"{one}"' for one in self.examples]
+        listed = ", ".join(shown[:-1]) + " or " + shown[-1]
+        return f"{self.noun}: {listed}" if self._is_ratio else f"{self.noun} with its unit: {listed}"
+
+    @property
+    def _is_ratio(self) -> bool:
+        return self.si_unit == "1"
+
+
+# As kg of CaCO3 in a m3. 1 °dH is 10 mg of CaO in a litre, 1 °fH 10 mg of CaCO3, 1 °e (Clark) 1 grain of
+# CaCO3 in a UK gallon; molar masses CaO 56.077, CaCO3 100.087 g/mol. Source: from memory.
+_GERMAN_DEGREE: Final = 0.01 * 100.087 / 56.077
+_HARDNESS: Final = {
+    **dict.fromkeys(
+        ("°dH", "dH", "dGH", "dKH", "°dGH", "°dKH", "deg dH", "°d", "°KH", "°GH"), _GERMAN_DEGREE
+    ),
+    **dict.fromkeys(("°fH", "fH"), 0.01),
+    **dict.fromkeys(("°e", "°Clark", "Clark"), 6.479891e-5 / 0.00454609),
+    **dict.fromkeys(("mmol/L", "mmol/l"), 0.100087),
+    **dict.fromkeys(("meq/L", "meq/l", "mval/L", "mval/l"), 0.100087 / 2),
+    **dict.fromkeys(("ppm", "ppm CaCO3", "mg/L CaCO3", "mg/l CaCO3", "mg/L as CaCO3"), 0.001),
+}
+
+
+def _dimension(
+    name: str, noun: str, si_unit: str, examples: str, metric: str, us: str, **limits: object
+) -> tuple[str, Dimension]:
+    split = tuple(examples.split("; ")), tuple(metric.split(", ")), tuple(us.split(", "))
+    made = Dimension(
+        name=name, noun=noun, si_unit=si_unit, examples=split[0], metric=split[1], us=split[2], **limits  # type: ignore[arg-type]
+    )  # fmt: skip
+    return name, made
+
+
+_ANY: Final = None
+DIMENSIONS: Final[Mapping[str, Dimension]] = MappingProxyType(
+    dict(
+        [
+            _dimension(
+                "length",
+                "a length",
+                "m",
+                "90 cm; 0.9 m; 3 ft 2 1/2 in",
+                "mm, cm, m",
+                "in, ft",
+                least=_ANY,
+                most=1e4,
+            ),
+            _dimension(
+                "area", "an area", "m**2", "0.34 m2; 3400 cm2; 3.7 sq ft", "cm2, m2", "sq in, sq ft", most=1e6
+            ),
+            _dimension(
+                "volume",
+                "a volume",
+                "m**3",
+                "54 L; 0.054 m3; 14 US gal",
+                "ml, L",
+                "US fl oz, US gal",
+                most=1e5,
+            ),
+            _dimension(
+                "flow",
+                "a flow",
+                "m**3/s",
+                "60 L/h; 1.5 L/min; 14 US gal/h",
+                "L/h, L/min",
+                "US gal/h, US gal/min",
+                most=100.0,
+            ),
+            _dimension(
+                "speed", "a speed", "m/s", "0.6 m/s; 2 ft/s", "cm/s, m/s", "ft/s", least=_ANY, most=1e3
+            ),
+            _dimension(
+                "pressure",
+                "a pressure",
+                "Pa",
+                "2.8 bar; 12 kPa; 40 psi",
+                "Pa, kPa, bar",
+                "inH2O, psi",
+                least=_ANY,
+                most=1e8,
+            ),
+            _dimension("share", "a share", "1", "40 %; 0.4", "%", "%", most=1.0, plain_number=True),
+            _dimension("slope", "a fall", "1", "1:60; 2 %; 1/4 in/ft", "%", "%", least=-1.0, most=1.0),
+            _dimension(
+                "temperature", "a temperature", "K", "25 °C; 77 °F", "°C", "°F", least=0.0, most=1500.0
+            ),
+            _dimension(
+                "temperature_difference",
+                "a difference of temperature",
+                "K",
+                "2 °C; 2 K; 4 °F",
+                "K",
+                "°F",
+                least=_ANY,
+                most=1500.0,
+            ),
+            _dimension("mass", "a mass", "kg", "54 kg; 120 lb", "g, kg", "oz, lb", most=1e7),
+            _dimension(
+                "mass_per_time", "a mass per time", "kg/s", "5 g/day; 0.2 oz/day", "g/day", "oz/day", most=1e3
+            ),
+            _dimension("power", "a power", "W", "71 W; 1.2 kW", "W, kW", "W, kW", most=1e8),
+            _dimension("energy", "an energy", "J", "3.4 kWh; 500 J", "Wh, kWh", "Wh, kWh", most=1e12),
+            _dimension("current", "a current", "A", "10 A; 30 mA", "mA, A", "mA, A", most=1e5),
+            _dimension("voltage", "a voltage", "V", "230 V; 120 V", "V", "V", least=_ANY, most=1e6),
+            _dimension(
+                "duration",
+                "a duration",
+                "s",
+                "90 min; 1 h 30 min; 60 h",
+                "s, min, h, day",
+                "s, min, h, day",
+                most=4e9,
+            ),
+            _dimension("angle", "an angle", "rad", "30 °; 0.5 rad", "°", "°", least=_ANY, most=1e3),
+            _dimension(
+                "conductivity",
+                "an electrical conductivity",
+                "S/m",
+                "350 µS/cm; 0.35 mS/cm",
+                "µS/cm",
+                "µS/cm",
+                most=1e4,
+            ),
+            _dimension(
+                "thermal_conductivity",
+                "a thermal conductivity",
+                "W/m/K",
+                "0.035 W/(m K); 35 mW/(m K)",
+                "W/(m K)",
+                "W/(m K)",
+                most=1e4,
+            ),
+            _dimension(
+                "thermal_transmittance",
+                "a heat transmittance",
+                "W/m**2/K",
+                "0.4 W/(m2 K); 2.8 W/m2K",
+                "W/(m2 K)",
+                "W/(m2 K)",
+                most=1e5,
+            ),
+            _dimension(
+                "concentration",
+                "a concentration",
+                "kg/m**3",
+                "25 mg/L; 25 ppm",
+                "mg/L",
+                "mg/L",
+                most=1e4,
+                extra={"ppm": 0.001, "ppb": 1e-6, "ppt": 1.0},
+            ),
+            _dimension(
+                "hardness",
+                "a hardness or alkalinity",
+                "kg/m**3",
+                "8 °dH; 140 mg/L; 2.8 meq/L",
+                "mg/L, °dH",
+                "ppm, °dH",
+                most=1e2,
+                extra=_HARDNESS,
+            ),
+            _dimension(
+                "density",
+                "a density",
+                "kg/m**3",
+                "1600 kg/m3; 1.6 kg/L; 100 lb/cu ft",
+                "kg/m3",
+                "lb/cu ft",
+                most=1e5,
+            ),
+            _dimension("force", "a force", "N", "500 N; 110 lbf", "N, kN", "lbf", least=_ANY, most=1e9),
+            _dimension(
+                "molar_concentration",
+                "an amount in a volume",
+                "mol/m**3",
+                "2.8 mmol/L; 0.5 mol/m3",
+                "mmol/L",
+                "mmol/L",
+                most=1e5,
+            ),
+            _dimension("frequency", "a rate", "1/s", "2 1/h; 50 Hz", "1/h, 1/s", "1/h, 1/s", most=1e6),
+        ]
+    )
+)

@@ -1,0 +1,194 @@
+"""Quantities as fields of the plan models: a text with its unit in, a `Known` in SI units out.
+
+In the plan a quantity is a text, `"90 cm"`, or a table that says it was measured,
+`{ value = "29 mm", measured = 2026-09-20 }`. A bare number has no unit and is refused; a share may be one.
+
+    class Hole(PlanTable):
+        diameter: Annotated[Length, Positive]
+        below_rim: Length | None = None
+
+`PlanTable` is the base of every table of the plan: frozen, unknown keys refused, `.line` is its line in the
+file. Each `Known` carries its own line. Both come from the placed values the reader hands in (`plan.placed`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Annotated, Any, Final
+
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    ConfigDict,
+    GetCoreSchemaHandler,
+    ModelWrapValidatorHandler,
+    PrivateAttr,
+    model_validator,
+)
+from pydantic_core import CoreSchema, PydanticCustomError, core_schema
+
+from tankwright.origin import Known, Origin
+from tankwright.plan.placed import line_of
+from tankwright.units import DIMENSIONS, QuantityError, clip, parse_quantity
+
+NO_UNIT: Final = "PLAN-012"
+
+
+class PlanTable(BaseModel):
+    """The base of every table of the plan.
+
+    >>> class Pump(PlanTable):
+    ...     power: Power
+    >>> Pump.model_validate({"power": "71 W"}).power.value
+    71.0
+    """
+
+    model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
+
+    _line: int | None = PrivateAttr(default=None)
+
+    @model_validator(mode="wrap")
+    @classmethod
+    def _remember_line(cls, data: Any, handler: ModelWrapValidatorHandler[Any]) -> Any:
+        made = handler(data)
+        line = line_of(data)
+        if line is not None and isinstance(made, PlanTable) and not isinstance(data, PlanTable):
+            made._line = line
+        return made
+
+    @property
+    def line(self) -> int | None:
+        """The line of the plan this table starts on."""
+        return self._line
+
+
+def mistake(
+    code: str, text: str, *, found: str = "", wanted: str = "", attempt: str = ""
+) -> PydanticCustomError:
+    """An error a model validator may raise; the reader makes it a finding with these very fields.
+
+    `text` is the end of a sentence whose start, the subject and the key, the reader adds: `"54" has no unit`.
+    """
+    details = {"code": code, "text": text, "found": found, "wanted": wanted, "attempt": attempt}
+    return PydanticCustomError("plan_mistake", "{text}", details)
+
+
+def _read(dimension: str) -> Callable[[Any], Known]:
+    def read(raw: Any) -> Known:
+        if isinstance(raw, Known):
+            return raw
+        line = line_of(raw)
+        measured: date | None = None
+        value = raw
+        if isinstance(raw, Mapping):
+            value, measured = _read_measured(raw, dimension)
+            line = line_of(value) or line
+        number = _number(value, dimension)
+        origin = Origin.GIVEN if measured is None else Origin.MEASURED
+        return Known(number, origin, line=line, measured_on=measured)
+
+    return read
+
+
+def _read_measured(raw: Mapping[Any, Any], dimension: str) -> tuple[Any, date | None]:
+    example = DIMENSIONS[dimension].examples[0]
+    wanted = f'{{ value = "{example}", measured = 2026-09-20 }}'
+    for key in raw:
+        if key not in ("value", "measured"):
+            text = f'has a key "{clip(str(key))}" that a quantity does not know'
+            raise mistake("PLAN-017", text, found=f"{clip(str(key))} = ...", wanted=wanted)
+    if "value" not in raw:
+        raise mistake("PLAN-017", 'has no "value"', found="a table without value", wanted=wanted)
+    measured = raw.get("measured")
+    if isinstance(measured, datetime):
+        measured = measured.date()
+    if measured is not None and not isinstance(measured, date):
+        text = f'"measured" is not a date: {clip(repr(measured))}'
+        raise mistake(
+            "PLAN-017", text, found=f"measured = {clip(repr(measured))}", wanted="a date: 2026-09-20"
+        )
+    return raw["value"], measured
+
+
+def _number(value: Any, dimension: str) -> float:
+    kind = DIMENSIONS[dimension]
+    wanted = kind.wanted
+    if isinstance(value, str):
+        try:
+            return parse_quantity(value, dimension).value
+        except QuantityError as error:
+            raise mistake(
+                error.code, error.text, found=f'"{clip(value)}"', wanted=error.wanted, attempt=error.attempt
+            ) from None
+    if isinstance(value, bool) or not isinstance(value, (int, float)):
+        shown = "a list" if isinstance(value, (list, tuple)) else clip(str(value))
+        raise mistake("PLAN-018", f"is not a text with a unit: {shown}", found=shown, wanted=wanted)
+    if kind.plain_number:
+        return _number(str(value), dimension)
+    shown = clip(str(value))
+    attempt = f'"{shown} {kind.usual_unit}"'
+    raise mistake(NO_UNIT, f"{shown} has no unit", found=shown, wanted=wanted, attempt=attempt)
+
+
+def _value(known: Known) -> float:
+    return known.value
+
+
+@dataclass(frozen=True, slots=True)
+class QuantityOf:
+    """Marks a field as a quantity of a dimension of `units.DIMENSIONS`; reference pages read it too."""
+
+    dimension: str
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
+        """How pydantic reads such a field: by our own reader, and written back as its SI number."""
+        return core_schema.no_info_plain_validator_function(
+            _read(self.dimension), serialization=core_schema.plain_serializer_function_ser_schema(_value)
+        )
+
+
+def _positive(known: Known) -> Known:
+    if known.value <= 0:
+        raise mistake("PLAN-016", "must be more than zero", wanted="more than zero")
+    return known
+
+
+def _not_negative(known: Known) -> Known:
+    if known.value < 0:
+        raise mistake("PLAN-016", "must not be negative", wanted="zero or more")
+    return known
+
+
+Positive: Final = AfterValidator(_positive)
+NotNegative: Final = AfterValidator(_not_negative)
+
+Length = Annotated[Known, QuantityOf("length")]
+Area = Annotated[Known, QuantityOf("area")]
+Volume = Annotated[Known, QuantityOf("volume")]
+Flow = Annotated[Known, QuantityOf("flow")]
+Speed = Annotated[Known, QuantityOf("speed")]
+Pressure = Annotated[Known, QuantityOf("pressure")]
+Share = Annotated[Known, QuantityOf("share")]
+Slope = Annotated[Known, QuantityOf("slope")]
+Temperature = Annotated[Known, QuantityOf("temperature")]
+TemperatureDifference = Annotated[Known, QuantityOf("temperature_difference")]
+Mass = Annotated[Known, QuantityOf("mass")]
+MassPerTime = Annotated[Known, QuantityOf("mass_per_time")]
+Power = Annotated[Known, QuantityOf("power")]
+Energy = Annotated[Known, QuantityOf("energy")]
+Current = Annotated[Known, QuantityOf("current")]
+Voltage = Annotated[Known, QuantityOf("voltage")]
+Duration = Annotated[Known, QuantityOf("duration")]
+Angle = Annotated[Known, QuantityOf("angle")]
+Conductivity = Annotated[Known, QuantityOf("conductivity")]
+ThermalConductivity = Annotated[Known, QuantityOf("thermal_conductivity")]
+ThermalTransmittance = Annotated[Known, QuantityOf("thermal_transmittance")]
+Concentration = Annotated[Known, QuantityOf("concentration")]
+Hardness = Annotated[Known, QuantityOf("hardness")]
+Density = Annotated[Known, QuantityOf("density")]
+
+Point = tuple[Length, Length]
+Size = tuple[Length, Length]
+Box = tuple[Length, Length, Length]
