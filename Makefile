@@ -1,0 +1,45 @@
+# make demo   set everything up and work out the example room
+# make test   set everything up and run every check
+# make bench  measure what must be fast, beside what a user would run instead
+
+PYTHON ?= python3
+VENV := .venv
+BIN := $(VENV)/bin
+OUT := demo-output
+
+.PHONY: demo test bench lint types docs clean
+
+$(VENV)/bin/python:
+	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || { echo "tankwright needs Python 3.11 or newer; set PYTHON=..."; exit 1; }
+	@$(PYTHON) -m venv $(VENV) 2>/dev/null || { \
+		echo "Python's venv module is missing; installing Debian's python3-venv"; rm -rf $(VENV); \
+		apt-get update -qq && apt-get install -y -qq python3-venv && $(PYTHON) -m venv $(VENV); }
+
+$(VENV)/run-time: $(VENV)/bin/python pyproject.toml
+	@echo "Setting up (about a minute the first time)"
+	@$(BIN)/python -m pip install --quiet --disable-pip-version-check -e .
+	@touch $@
+
+$(VENV)/development: $(VENV)/run-time
+	@$(BIN)/python -m pip install --quiet --disable-pip-version-check -e '.[test,verify,bench]'
+	@touch $@
+
+demo: $(VENV)/run-time
+	@$(BIN)/python -m tankwright demo examples/cellar.toml --into $(OUT)
+
+lint: $(VENV)/development
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+	$(BIN)/lint-imports
+
+types: $(VENV)/development
+	$(BIN)/mypy
+
+test: lint types
+	$(BIN)/python -m pytest -n 2
+
+bench: $(VENV)/development
+	$(BIN)/python -m benchmarks
+
+clean:
+	rm -rf $(VENV) $(OUT) bench-output build dist src/*.egg-info .mypy_cache .ruff_cache .pytest_cache .hypothesis
