@@ -274,7 +274,7 @@ def _radius(half_angle: float) -> float:
 
 
 def _radius_power(inner_diameter: float, depth_share: float) -> float:
-    return (_radius(_half_angle(depth_share)) * inner_diameter) ** (2.0 / 3.0)
+    return math.pow(_radius(_half_angle(depth_share)) * inner_diameter, 2.0 / 3.0)
 
 
 def _manning_flow(inner_diameter: float, depth_share: float) -> float:

@@ -125,7 +125,7 @@ def air_dynamic_viscosity(temperature: Kelvin) -> PascalSecond:
     1.7894
     """
     require("temperature", temperature, 223.15, 373.15, "K")
-    return 1.458e-6 * temperature**1.5 / (temperature + 110.4)
+    return 1.458e-6 * temperature * math.sqrt(temperature) / (temperature + 110.4)
 
 
 def air_kinematic_viscosity(

@@ -43,7 +43,7 @@ def emitter_flow(
     if pressure == 0.0:
         return 0.0
     working = max(pressure, minimum_pressure)
-    flow = nominal_flow * (working / nominal_pressure) ** exponent
+    flow = nominal_flow * math.pow(working / nominal_pressure, exponent)
     return flow if pressure >= minimum_pressure else flow * math.sqrt(pressure / minimum_pressure)
 
 

@@ -76,4 +76,4 @@ def orifice_expansibility(
     require("pressure_drop", pressure_drop, 0.0, 0.25 * inlet_pressure, "Pa")
     left = 1.0 - pressure_drop / inlet_pressure
     shape = 0.351 + 0.256 * diameter_ratio**4 + 0.93 * diameter_ratio**8
-    return 1.0 - shape * (1.0 - left ** (1.0 / isentropic_exponent))
+    return 1.0 - shape * (1.0 - math.pow(left, 1.0 / isentropic_exponent))

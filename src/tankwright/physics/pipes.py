@@ -265,7 +265,7 @@ def _friction(reynolds: float, relative_roughness: float) -> float:
         return 64.0 / reynolds
     wall = relative_roughness / 3.7
     if reynolds >= TURBULENT_LIMIT:
-        return 0.25 / math.log10(wall + 5.74 / reynolds**0.9) ** 2
+        return 0.25 / math.log10(wall + 5.74 / math.pow(reynolds, 0.9)) ** 2
     # The cubic in r = Re/2000 fitted to value and slope at both ends.
     viscous = 5.74 / TURBULENT_LIMIT**0.9
     inside = wall + viscous

@@ -53,7 +53,7 @@ def lip_overflow(
     """
     require("head", head, 0.0, 2.0, "m")
     weir, orifice = _lip_factors(diameter, weir_coefficient, orifice_coefficient, open_share)
-    return min(weir * head**1.5, orifice * math.sqrt(head))
+    return min(weir * head * math.sqrt(head), orifice * math.sqrt(head))
 
 
 def lip_head(
@@ -82,7 +82,7 @@ def lip_head(
     """
     require("flow", flow, 0.0, 10.0, "m**3/s")
     weir, orifice = _lip_factors(diameter, weir_coefficient, orifice_coefficient, open_share)
-    head = max((flow / weir) ** (2.0 / 3.0), (flow / orifice) ** 2)
+    head = max(math.pow(flow / weir, 2.0 / 3.0), (flow / orifice) ** 2)
     require("head", head, 0.0, 2.0, "m")
     return head
 
