@@ -21,6 +21,7 @@ from tankwright.units_text import (
     QuantityError,
     UnitError,
     clip,
+    nearest_unit,
     read_magnitude,
     read_unit,
 )
@@ -177,7 +178,9 @@ def _refuse_other_kind(text: str, magnitude: Magnitude, kind: Dimension) -> None
     found = f'"{clip(text)}"'
     if magnitude.unit_text == "" and not kind.plain_number:
         bare = clip(text.strip())
-        attempt = f'"{bare} {kind.usual_unit}"' if "/" not in bare or kind.name != "slope" else ""
+        if kind.name == "slope":  # 0.02 was meant as 2 %
+            bare = f"{magnitude.value * 100:g}"
+        attempt = f'"{bare} {kind.usual_unit}"'
         raise QuantityError(
             "PLAN-012", f"{found} has no unit", found=found, wanted=kind.wanted, attempt=attempt
         )
@@ -196,7 +199,8 @@ def _refuse_impossible(text: str, value: float, kind: Dimension) -> None:
         raise QuantityError("PLAN-016", f"{found} {why}", found=found, wanted=kind.wanted)
     if not abs(value) <= kind.most:
         why = "is more than the whole" if kind.name == "share" else "is far outside what a room can hold"
-        raise QuantityError("PLAN-016", f"{found} {why}", found=found, wanted=kind.wanted)
+        attempt = f'"{clip(text.strip())} %"' if kind.name == "share" and 1 < value <= 100 else ""
+        raise QuantityError("PLAN-016", f"{found} {why}", found=found, wanted=kind.wanted, attempt=attempt)
 
 
 def _noun(exponents: Exponents) -> str:
@@ -225,13 +229,15 @@ def _unit_mistake(text: str, error: UnitError, kind: Dimension | None, wanted: s
             attempt=" or ".join(tries),
         )  # fmt: skip
     attempt = ""
-    if error.nearest and bare.endswith(error.unit_text):
-        attempt = f'"{clip(bare[: len(bare) - len(error.unit_text)] + error.nearest)}"'
+    if bare.endswith(error.unit_text):
+        number = bare[: len(bare) - len(error.unit_text)]
+        whole = number.rstrip()[-1:].isdigit()
+        nearest = nearest_unit(error.unit_text, read_unit(kind.si_unit).exponents if kind and whole else None)
+        attempt = f'"{clip(number + nearest)}"' if nearest else ""
     return QuantityError(
         "PLAN-014", f'{found} has an unknown unit "{unit}"', found=found, wanted=wanted, attempt=attempt
     )
 
 
 def _question(choices: tuple[str, ...]) -> str:
-    starts = [choice.split(" ")[0] for choice in choices]
-    return ", US or imperial?" if starts == ["US", "imp"] else f", {choices[0]} or {choices[1]}?"
+    return ", US or imperial?" if len(choices) == 2 else f", do you mean {choices[0]}?"

@@ -64,11 +64,10 @@ class QuantityError(ValueError):
 class UnitError(Exception):
     """A unit that is unknown or has several meanings (`choices`)."""
 
-    def __init__(self, unit_text: str, choices: tuple[str, ...] = (), nearest: str = "") -> None:
+    def __init__(self, unit_text: str, choices: tuple[str, ...] = ()) -> None:
         super().__init__(unit_text)
         self.unit_text = unit_text
         self.choices = choices
-        self.nearest = nearest
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,6 +167,23 @@ def _sure(text: str, meaning: UnitMeaning) -> UnitMeaning:
     return meaning
 
 
+def nearest_unit(unit_text: str, exponents: Exponents | None) -> str:
+    """The spelling nearest to a misspelt one, among units of the same kind; "" when none is near.
+
+    >>> nearest_unit("fet", read_unit("m").exponents)
+    'feet'
+    """
+    if len(unit_text) > 20:
+        return ""
+    same_kind = [
+        spelling
+        for spelling, meaning in unit_table().items()
+        if not meaning.choices and exponents in (None, meaning.exponents)
+    ]
+    near = get_close_matches(unit_text, same_kind, n=1, cutoff=0.6)
+    return near[0] if near else ""
+
+
 def _product(text: str, table: dict[str, UnitMeaning]) -> UnitMeaning:
     bracket = re.fullmatch(r"([^()]*)/\(([^()]*)\)", text)
     numerator, denominators = text, [""]
@@ -205,8 +221,7 @@ def _factor(text: str, table: dict[str, UnitMeaning]) -> UnitMeaning:
     folded = _folded_table().get(text.lower()) if _LAST_UNIT in table else None  # not while the table is read
     if folded is not None:
         return _sure(text, folded)
-    nearest = get_close_matches(text, list(table), n=1, cutoff=0.6) if len(text) <= 20 else []
-    raise UnitError(text, nearest=nearest[0] if nearest else "")
+    raise UnitError(text)
 
 
 @dataclass(frozen=True, slots=True)
@@ -247,7 +262,7 @@ def read_magnitude(text: str) -> Magnitude:
         raise _unreadable(text, "is not a number with a unit")
     if not one[3]:
         return Magnitude(_signed(one[1], _decimal(one[2], text)), NO_EXPONENTS, "")
-    several = _PARTS.fullmatch(plain)
+    several = None if one[3] in unit_table() else _PARTS.fullmatch(plain)
     if several:
         return _sum(text, several[1], _PART.findall(several[2]))
     unit = read_unit(one[3])
