@@ -12,6 +12,11 @@ from typing import Annotated
 from tankwright.physics.ranges import require
 from tankwright.units import Ampere, Dimensionless, Joule, Second, Unit, Volt, Watt
 
+CAUTION = (
+    "Screening only. Mains near water can kill: local code and a licensed electrician decide what a circuit "
+    "carries and how it is protected."
+)
+
 PricePerJoule = Annotated[float, Unit("1/J")]
 
 CONTINUOUS_FACTOR = 1.25
@@ -47,8 +52,6 @@ def continuous_share(
     continuous_factor: Dimensionless = CONTINUOUS_FACTOR,
 ) -> Dimensionless:
     """Load on a protective device over its rating, with what runs for hours weighted up.
-
-    Screening only: local code and a licensed electrician decide.
 
     Inputs:
         continuous_current: current of what runs three hours or more; 0 to 1e4

@@ -267,7 +267,7 @@ def _friction(reynolds: float, relative_roughness: float) -> float:
     if reynolds >= TURBULENT_LIMIT:
         return 0.25 / math.log10(wall + 5.74 / math.pow(reynolds, 0.9)) ** 2
     # The cubic in r = Re/2000 fitted to value and slope at both ends.
-    viscous = 5.74 / TURBULENT_LIMIT**0.9
+    viscous = 5.74 / math.pow(TURBULENT_LIMIT, 0.9)
     inside = wall + viscous
     y = -2.0 * math.log10(inside)
     fa = 1.0 / y**2

@@ -10,6 +10,11 @@ from tankwright.physics.constants import WATER_DENSITY
 from tankwright.physics.ranges import require
 from tankwright.units import CubicMetre, Kilogram, KilogramPerCubicMetre, Metre
 
+CAUTION = (
+    "Screening only. Whether a floor, a shelf or a rack carries this is for someone licensed to judge "
+    "under local code."
+)
+
 GLASS_DENSITY = 2500.0
 """kg/m3, soda-lime float glass. Source: EN 572-1, from memory."""
 
@@ -124,8 +129,6 @@ def tank_weight(
 ) -> Kilogram:
     """Mass of a box tank as it stands: glass, water and wet substrate; rims, lid, stones and fittings come
     on top.
-
-    Whether a shelf or a floor carries it is for someone licensed to judge.
 
     Inputs:
         length: outside, side to side; 0.02 to 10

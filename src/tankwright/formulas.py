@@ -1,0 +1,410 @@
+"""The shelf: every public physics function by name, with its inputs, ranges and source, ready to evaluate.
+
+Nothing is written twice. Units come from the annotations of the functions, meanings and ranges from the
+"Inputs:" part of their docstrings, sources from their "Source:" line, defaults from their signatures.
+"""
+
+from __future__ import annotations
+
+import importlib
+import inspect
+import math
+import pkgutil
+import re
+import typing
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from difflib import get_close_matches
+from functools import lru_cache
+from types import ModuleType
+
+from tankwright import physics
+from tankwright.finding import Finding, Severity
+from tankwright.physics.ranges import OutsideValidRange
+from tankwright.units import QuantityError, Unit, clip, convert, parse_in_unit
+
+_TOOL_MODULES = frozenset({"ranges", "numerics"})
+_INPUT = re.compile(
+    r"(?P<name>\w+): (?P<meaning>.+?); (?P<low>[-+.\de]+) to (?P<high>[-+.\de]+)", re.ASCII | re.IGNORECASE
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FormulaInput:
+    """One input of a formula: its SI unit, what it means, where it is valid, its default if it has one."""
+
+    name: str
+    unit: str
+    meaning: str
+    low: float
+    high: float
+    default: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Formula:
+    """One public physics function as the shelf shows it.
+
+    `unit` is the SI unit of the result, `subject` the file of the physics it lives in, `caution` what
+    a reader must be told whenever a number of it is shown ("" for most).
+    """
+
+    name: str
+    subject: str
+    summary: str
+    help: str
+    source: str
+    caution: str
+    inputs: tuple[FormulaInput, ...]
+    unit: str
+    function: Callable[..., float]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FormulaResult:
+    """What an evaluation gives: the number in the unit asked for, the same in SI, and the inputs in SI."""
+
+    name: str
+    value: float
+    unit: str
+    si_value: float
+    si_unit: str
+    inputs: tuple[tuple[str, float], ...]
+    source: str
+    caution: str
+
+
+@lru_cache(maxsize=1)
+def shelf() -> tuple[Formula, ...]:
+    """Every public physics function, sorted by name.
+
+    >>> [formula.name for formula in shelf()][:2]
+    ['air-density', 'air-dynamic-viscosity']
+    """
+    found = [
+        _formula(module, name, function)
+        for module in physics_modules()
+        for name, function in vars(module).items()
+        if inspect.isfunction(function) and function.__module__ == module.__name__ and name[0] != "_"
+    ]
+    return tuple(sorted(found, key=lambda formula: formula.name))
+
+
+def physics_modules() -> tuple[ModuleType, ...]:
+    """The modules of the physics that hold formulas.
+
+    >>> "weirs" in [module.__name__.rpartition(".")[2] for module in physics_modules()]
+    True
+    """
+    names = sorted(info.name for info in pkgutil.iter_modules(physics.__path__))
+    return tuple(
+        importlib.import_module(f"{physics.__name__}.{name}") for name in names if name not in _TOOL_MODULES
+    )
+
+
+def find(name: str) -> Formula | None:
+    """The formula of that name, or None; underscores are as good as hyphens.
+
+    >>> find("lip-overflow").unit, find("lip_overflow").unit, find("lip-overfall")
+    ('m**3/s', 'm**3/s', None)
+    """
+    wanted = _spelling(name)
+    return next((formula for formula in shelf() if formula.name == wanted), None)
+
+
+def nearest_names(name: str, *, count: int = 3) -> tuple[str, ...]:
+    """The names on the shelf most like a misspelt one, best first; empty when none is near.
+
+    >>> nearest_names("lip-overfall", count=1)
+    ('lip-overflow',)
+    """
+    known = [formula.name for formula in shelf()]
+    return tuple(get_close_matches(_spelling(name)[:80], known, n=count, cutoff=0.5))
+
+
+def not_found(name: str) -> Finding:
+    """The finding for a name that is on no shelf, with the nearest ones.
+
+    >>> not_found("lip-overfall").attempt.partition(" ")[0]
+    'lip-overflow'
+    """
+    return Finding(
+        code="FORMULA-01",
+        severity=Severity.PROBLEM,
+        subject="formula",
+        text="no formula has this name",
+        found=clip(name),
+        wanted="a name from the list of formulas",
+        attempt=" or ".join(nearest_names(name)),
+    )
+
+
+def evaluate(
+    formula: Formula, texts: Mapping[str, str], unit: str | None = None
+) -> FormulaResult | tuple[Finding, ...]:
+    """The result of a formula for inputs as a person writes them, or everything that is wrong with them.
+
+    `unit` is the unit of the answer, SI when None. Never raises for what was typed.
+
+    >>> half_full = {"inner_diameter": "52mm", "slope": "1%", "manning_n": "0.009", "depth_share": "0.5"}
+    >>> result = evaluate(find("part-full-flow"), half_full, "L/min")
+    >>> round(result.value, 1), result.unit
+    (39.1, 'L/min')
+    """
+    values, findings = _read(formula, texts)
+    factor_ok = unit is None or _can_show(formula.unit, unit)
+    if not factor_ok:
+        findings.append(
+            _mistake(
+                "FORMULA-06",
+                formula,
+                "the answer cannot be given in this unit",
+                found=clip(unit or ""),
+                wanted=f"a unit of the same kind as {_shown_unit(formula.unit)}",
+            )
+        )
+    if findings:
+        return tuple(findings)
+    try:
+        si_value = float(formula.function(**values))
+        value = si_value if unit is None else convert(si_value, formula.unit, unit)
+    except OutsideValidRange as outside:
+        return (_outside_together(formula, outside),)
+    except ArithmeticError:
+        return (_no_number(formula),)
+    if not math.isfinite(value):
+        return (_no_number(formula),)
+    complete = {item.name: item.default for item in formula.inputs if item.default is not None} | values
+    return FormulaResult(
+        name=formula.name,
+        value=value,
+        unit=unit or formula.unit,
+        si_value=si_value,
+        si_unit=formula.unit,
+        inputs=tuple((item.name, complete[item.name]) for item in formula.inputs),
+        source=formula.source,
+        caution=formula.caution,
+    )
+
+
+def as_markdown() -> str:
+    """The reference page of all formulas, as it stands in docs/reference/formulas.md.
+
+    >>> as_markdown().splitlines()[0]
+    '# Formulas'
+    """
+    lines = [
+        "# Formulas",
+        "",
+        "Every public function of `tankwright.physics`, as `tankwright formula` lists it. This page is",
+        "generated from the functions themselves. Ranges and defaults are in SI units; inputs may be written",
+        "in any unit.",
+    ]
+    subject = ""
+    for formula in sorted(shelf(), key=lambda one: (one.subject, one.name)):
+        if formula.subject != subject:
+            subject = formula.subject
+            about = inspect.getdoc(importlib.import_module(f"{physics.__name__}.{subject}")) or ""
+            lines += ["", f"## {subject.capitalize()}", "", " ".join(about.split("\n\n")[0].split())]
+            if formula.caution:
+                lines += ["", f"**Caution:** {formula.caution}"]
+        lines += ["", f"### {formula.name}", "", formula.summary]
+        lines += ["", formula.help] if formula.help else []
+        lines += ["", f"Gives: {_shown_unit(formula.unit)}", ""]
+        lines += ["| input | unit | meaning | range | default |", "|---|---|---|---|---|"]
+        for item in formula.inputs:
+            default = "" if item.default is None else f"{item.default:g}"
+            shown = f"{item.low:g} to {item.high:g}"
+            lines.append(
+                f"| `{item.name}` | {_shown_unit(item.unit)} | {item.meaning} | {shown} | {default} |"
+            )
+        lines += ["", f"Source: {formula.source}"]
+    return "\n".join(lines) + "\n"
+
+
+def _read(formula: Formula, texts: Mapping[str, str]) -> tuple[dict[str, float], list[Finding]]:
+    known = {item.name: item for item in formula.inputs}
+    values: dict[str, float] = {}
+    findings: list[Finding] = []
+    meant: set[str] = set()
+    for written, text in texts.items():
+        name = written.strip().replace("-", "_").lower()
+        if name not in known:
+            near = get_close_matches(name[:80], known, n=1, cutoff=0.5)
+            meant.update(near)
+            findings.append(
+                _mistake(
+                    "FORMULA-02",
+                    formula,
+                    "has no input of this name",
+                    found=clip(written),
+                    wanted="one of " + ", ".join(known),
+                    attempt=f"{near[0]}={clip(text)}" if near else "",
+                )
+            )
+            continue
+        meant.add(name)
+        item = known[name]
+        try:
+            value = parse_in_unit(text, item.unit)
+        except QuantityError as error:
+            findings.append(
+                _mistake(
+                    "FORMULA-04",
+                    formula,
+                    f"{name} {_reason(error, text)}",
+                    found=f"{name}={clip(text)}",
+                    wanted=f"{error.wanted} ({_range_text(item.low, item.high, item.unit)})",
+                    attempt=f"{name}={error.attempt}" if error.attempt else "",
+                )
+            )
+            continue
+        if not item.low <= value <= item.high:
+            findings.append(
+                _mistake(
+                    "FORMULA-05",
+                    formula,
+                    f"{name} lies outside the range in which the formula holds",
+                    found=f"{name}={clip(text)}",
+                    wanted=_range_text(item.low, item.high, item.unit),
+                )
+            )
+            continue
+        values[name] = value
+    for item in formula.inputs:
+        if item.default is None and item.name not in meant:
+            findings.append(
+                _mistake(
+                    "FORMULA-03",
+                    formula,
+                    f"{item.name} is missing",
+                    wanted=f"{item.name}: {item.meaning} ({_range_text(item.low, item.high, item.unit)})",
+                )
+            )
+    return values, findings
+
+
+def _outside_together(formula: Formula, outside: OutsideValidRange) -> Finding:
+    return Finding(
+        code="FORMULA-07",
+        severity=Severity.NOT_COMPUTED,
+        subject=f"formula {formula.name}",
+        text="these inputs together lie outside the range in which the formula holds",
+        found=f"{outside.quantity} = {outside.value:g}{_after_number(outside.unit)}",
+        wanted=_range_text(outside.low, outside.high, outside.unit),
+        source=formula.source,
+    )
+
+
+def _no_number(formula: Formula) -> Finding:
+    return Finding(
+        code="FORMULA-08",
+        severity=Severity.NOT_COMPUTED,
+        subject=f"formula {formula.name}",
+        text="these inputs together give no finite number",
+        source=formula.source,
+    )
+
+
+def _mistake(
+    code: str, formula: Formula, text: str, *, found: str = "", wanted: str = "", attempt: str = ""
+) -> Finding:
+    return Finding(
+        code=code,
+        severity=Severity.PROBLEM,
+        subject=f"formula {formula.name}",
+        text=text,
+        found=found,
+        wanted=wanted,
+        attempt=attempt,
+    )
+
+
+def _can_show(si_unit: str, unit: str) -> bool:
+    try:
+        convert(1.0, si_unit, unit)
+    except ValueError:
+        return False
+    return True
+
+
+def _reason(error: QuantityError, text: str) -> str:
+    """Why a text cannot be read, without the text itself: what a user typed never enters a template."""
+    told = error.text.removeprefix(f'"{clip(text)}" ').replace("{", "(").replace("}", ")")
+    return told.replace("is no number of 1", "has a unit, but is a plain number")
+
+
+def _range_text(low: float, high: float, unit: str) -> str:
+    return f"{low:g} to {high:g}{_after_number(unit)}"
+
+
+def _after_number(unit: str) -> str:
+    return "" if unit == "1" else " " + _shown_unit(unit)
+
+
+def _shown_unit(symbol: str) -> str:
+    return "a plain number" if symbol == "1" else symbol.replace("**", "").replace("*", " ")
+
+
+def _spelling(name: str) -> str:
+    return name.strip().lower().replace("_", "-").replace(" ", "-")
+
+
+def _formula(module: ModuleType, name: str, function: Callable[..., float]) -> Formula:
+    paragraphs = (inspect.getdoc(function) or "").split("\n\n")
+    plain = [" ".join(paragraph.split()) for paragraph in paragraphs]
+    inputs_at = next((index for index, text in enumerate(plain) if text.startswith("Inputs:")), len(plain))
+    source = next((text for text in plain if text.startswith("Source:")), "Source:")
+    hints = typing.get_type_hints(function, include_extras=True)
+    documented = _documented_inputs(paragraphs[inputs_at] if inputs_at < len(plain) else "")
+    return Formula(
+        name=name.replace("_", "-"),
+        subject=module.__name__.rpartition(".")[2],
+        summary=plain[0],
+        help="\n\n".join(plain[1:inputs_at]),
+        source=source.removeprefix("Source:").strip(),
+        caution=getattr(module, "CAUTION", ""),
+        inputs=tuple(
+            _input(parameter, _unit(hints.get(parameter.name)), documented.get(parameter.name))
+            for parameter in inspect.signature(function).parameters.values()
+        ),
+        unit=_unit(hints.get("return")),
+        function=function,
+    )
+
+
+def _input(
+    parameter: inspect.Parameter, unit: str, documented: tuple[str, float, float] | None
+) -> FormulaInput:
+    meaning, low, high = documented or ("", -math.inf, math.inf)
+    has_default = parameter.default is not inspect.Parameter.empty
+    return FormulaInput(
+        name=parameter.name,
+        unit=unit,
+        meaning=meaning,
+        low=low,
+        high=high,
+        default=float(parameter.default) if has_default else None,
+    )
+
+
+def _documented_inputs(paragraph: str) -> dict[str, tuple[str, float, float]]:
+    """Meaning and range by name, from lines of "name: meaning; low to high"; longer ones continue indented."""
+    items: list[str] = []
+    for line in paragraph.splitlines()[1:]:
+        if re.match(r" {4}\w", line):
+            items.append(line.strip())
+        elif items:
+            items[-1] += " " + line.strip()
+    matches = (_INPUT.fullmatch(item) for item in items)
+    return {
+        match["name"]: (match["meaning"], float(match["low"]), float(match["high"]))
+        for match in matches
+        if match
+    }
+
+
+def _unit(hint: object) -> str:
+    """The SI symbol of an annotation, "" when it carries none."""
+    metadata = getattr(hint, "__metadata__", ())
+    return next((extra.symbol for extra in metadata if isinstance(extra, Unit)), "")
