@@ -1,0 +1,1 @@
+"""Judgement: small pure checks, one file per system, each with a permanent code."""

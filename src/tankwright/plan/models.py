@@ -256,6 +256,7 @@ class DumpEvent(PlanTable):
 class Drain(PlanTable):
     to: Name = needed("an outfall")
     behind: tuple[Name, ...] = about("racks in the order the water passes them", ())
+    room: Name | None = about("the room a drawn path is in; the outfall's when not said")
     path: tuple[Point, ...] = about(
         "corners of the run, highest first, if not along the walls behind the racks", ()
     )
@@ -373,6 +374,7 @@ class Air(PlanTable):
     bore: Size0 | None = about("inner diameter, if the standard is not known")
     height: Size0 | None = about("of the ring")
     around: Name | None = about("the room whose walls it follows")
+    room: Name | None = about("the room a drawn path is in")
     path: tuple[Point, ...] = about("corners, if it does not follow the walls", ())
     closed_ring: bool = about("both ends joined", True)
     branches: tuple[AirBranch, ...] = about("dead-end arms off the ring", ())

@@ -1,0 +1,91 @@
+"""The whole room worked out: every system in order, results handed on as arguments, one frozen `Study`.
+
+Systems meet only here. The coupling so far: what the feed brings into each tank is what the drain must take.
+A system outside the range of a published formula is left out and named in `not_computed`; it is never "fine".
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Final, TypeVar
+
+from tankwright.finding import Finding, Severity
+from tankwright.physics.ranges import OutsideValidRange
+from tankwright.room.model import Room
+from tankwright.systems.air import AirResult, solve_air
+from tankwright.systems.drain import DrainResult, solve_drain
+from tankwright.systems.feed import FeedResult, solve_feed
+from tankwright.systems.layout import LayoutResult, solve_layout
+from tankwright.systems.load import LoadResult, solve_load
+from tankwright.systems.power import PowerResult, solve_power
+
+SYSTEMS: Final = ("layout", "load", "air", "feed", "drain", "power")
+
+Result = TypeVar("Result")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Study:
+    """The room and what each system came to. None: not run, or not computed (then `not_computed` says why)."""
+
+    room: Room
+    layout: LayoutResult | None = None
+    load: LoadResult | None = None
+    air: AirResult | None = None
+    feed: FeedResult | None = None
+    drain: DrainResult | None = None
+    power: PowerResult | None = None
+    not_computed: tuple[Finding, ...] = ()
+
+
+@dataclass(slots=True)
+class _Runner:
+    only: frozenset[str]
+    missing: list[Finding] = field(default_factory=list)
+
+    def run(self, system: str, solve: Callable[[], Result]) -> Result | None:
+        if system not in self.only:
+            return None
+        try:
+            return solve()
+        except OutsideValidRange as outside:
+            self.missing.append(
+                Finding(
+                    code="STUDY-01",
+                    severity=Severity.NOT_COMPUTED,
+                    subject=system,
+                    text=f"was left out: {outside}",
+                    reason="a published formula does not reach that far, and a guess would look like a result",
+                    remedy="bring the value named inside the range, or measure instead",
+                )
+            )
+            return None
+
+
+def work_out(room: Room, only: frozenset[str] = frozenset(SYSTEMS)) -> Study:
+    """Run the systems named in `only` (all by default) on a laid-out room.
+
+    >>> work_out(Room(title="", display="metric", spaces=(), racks=(), tanks=()), frozenset()).air is None
+    True
+    """
+    runner = _Runner(only)
+    layout = runner.run("layout", lambda: solve_layout(room))
+    load = runner.run("load", lambda: solve_load(room))
+    air = runner.run("air", lambda: solve_air(room))
+    feeding = runner if "drain" not in only else _Runner(only | {"feed"}, runner.missing)
+    feed = feeding.run("feed", lambda: solve_feed(room))
+    inflows = feed.inflows() if feed else {}
+    between_looks = feed.volume_between_looks() if feed else {}
+    drain = runner.run("drain", lambda: solve_drain(room, inflows, between_looks))
+    power = runner.run("power", lambda: solve_power(room))
+    return Study(
+        room=room,
+        layout=layout,
+        load=load,
+        air=air,
+        feed=feed if "feed" in only else None,
+        drain=drain,
+        power=power,
+        not_computed=tuple(runner.missing),
+    )
