@@ -51,7 +51,7 @@ def air_at(temperature: Kelvin, *, ambient_pressure: Pascal = STANDARD_PRESSURE)
 
     Good between about 250 and 350 K; outside that it is still computed, as the formulas are smooth there.
 
-    Source: ideal gas law; Sutherland's formula with the constants of the US Standard Atmosphere 1976 (from memory).
+    Source: ideal gas law; Sutherland's formula, constants of the US Standard Atmosphere 1976 (from memory).
 
     >>> round(air_at(293.15).density, 3), round(air_at(293.15).kinematic_viscosity * 1e6, 2)
     (1.204, 15.05)
@@ -108,8 +108,8 @@ class Outlet:
     - `minimum_pressure`; `minimum_pressure` is then the pressure that must be overcome before anything flows.
 
     Pressure compensating (`compensating_flow` given): with dp = node pressure - `back_pressure`, the flow is
-    `compensating_flow` for dp above `minimum_pressure` and `compensating_flow` * sqrt(dp / `minimum_pressure`)
-    below, the corner rounded within 2 % of `minimum_pressure`. Coefficient and exponent are then not used.
+    `compensating_flow` for dp above `minimum_pressure`, and below it `compensating_flow` * sqrt(dp /
+    `minimum_pressure`), the corner rounded within 2 % of `minimum_pressure`. Coefficient and exponent are then not used.
 
     `one_way` outlets never let fluid in. The others obey the same law backwards.
 
@@ -135,7 +135,8 @@ class Source:
     """Where the fluid enters: a fixed pressure (Pa gauge), or a curve of (pressure Pa, flow m3/s) points.
 
     A curve falls in flow as the pressure rises; it is read as straight lines between the points. Outside its
-    points the end lines are carried on (never below zero flow) and the solution names the source as extrapolated.
+    points the end lines are carried on (never below zero flow) and the solution names the source as
+    extrapolated.
     A source never takes flow back, except one of fixed pressure.
 
     >>> Source(id="pump", node="a", curve=((0.0, 1e-3), (5e3, 0.0))).fixed_pressure is None

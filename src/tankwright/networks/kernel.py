@@ -1,0 +1,433 @@
+"""The inner loop of the flow solver: Newton's method on the node potentials (global gradient method).
+
+Written once, in plain loops over one-dimensional sequences, so that the same text runs interpreted on lists
+(small jobs, where starting a compiler would cost more than it saves) and compiled on arrays (`engine`).
+
+The unknown at a node is a potential. For a liquid it is p + rho g z. For a gas at constant temperature it is
+p + p^2 / (2 ambient), with p gauge: the isothermal law p1^2 - p2^2 = (f L/D) G^2 p/rho then takes exactly the
+shape of the liquid law in the flow at ambient pressure, so density needs no outer loop.
+
+Every link is a straight line through a point of its law, flow = flow0 + gain * (difference - difference0).
+The solved straight network gives the next points. Where a law is flat the point follows the pressure, where it
+is steep the point follows the flow.
+
+Sources: E. Todini and S. Pilati (1988), "A gradient algorithm for the analysis of pipe networks"; friction as
+in the EPANET manual: Hagen-Poiseuille below Re 2000, E. J. Dunlop's cubic (1991) to 4000, P. K. Swamee and
+A. K. Jain (1976) above. The active-set and switching rules are this program's own.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+Floats = Any
+"""A list of floats or a float64 array, one-dimensional."""
+
+Whole = Any
+"""A list of whole numbers or an int64 array, one-dimensional."""
+
+PIPE_STRIDE = 8
+OUTLET_STRIDE = 6
+
+TOE_PRESSURE = 1e-3
+"""Below this (Pa, a tenth of a micrometre of water) an outlet law runs straight to zero, so its slope is finite."""
+
+CORNER = 0.02
+"""Half width of the rounded corner of a compensating outlet, as a share of its minimum pressure."""
+
+BLOCKED = 1e-6
+"""Gain kept by a blocked link, as a share of its open gain: it only steers the iteration, no flow remains."""
+
+QUIET_FLOW = 1e-15
+"""Change of flow a link may show at the end whatever the total is, m3/s (6e-11 L/min)."""
+
+DAMPED_FROM = 14
+"""After this many iterations steps are shortened until the state of every valve has settled."""
+
+
+def pipe_loss(flow: float, law: Floats, base: int) -> tuple[float, float]:
+    """Loss of potential (Pa) along a pipe and its derivative by the flow, in every regime of friction.
+
+    `law[base:]` holds: Reynolds number per flow, laminar resistance, turbulent resistance without f, minor
+    resistance, roughness share / 3.7, and the three upper coefficients of the cubic.
+    """
+    size = abs(flow)
+    reynolds = law[base] * size
+    minor = law[base + 3] * size
+    if reynolds <= 2000.0:
+        laminar = law[base + 1]
+        return (laminar + minor) * flow, laminar + 2.0 * minor
+    turbulent = law[base + 2] * size
+    if reynolds < 4000.0:
+        r = reynolds / 2000.0
+        x2, x3, x4 = law[base + 5], law[base + 6], law[base + 7]
+        # the cubic passes through 0.032 at r = 1, so its constant follows from the other three
+        factor = 0.032 - x2 - x3 - x4 + r * (x2 + r * (x3 + r * x4))
+        growth = r * (x2 + r * (2.0 * x3 + r * 3.0 * x4))  # df / d(ln q)
+    else:
+        y = 5.74 * math.exp(-0.9 * math.log(reynolds))
+        inner = law[base + 4] + y
+        root = -0.8685889638065035 * math.log(inner)  # 2 log10, so that f = 1 / root^2
+        factor = 1.0 / (root * root)
+        growth = -1.5634601348517063 * factor * y / (inner * root)  # 2 * 0.9 * 2 / ln 10
+    slope = turbulent * (2.0 * factor + growth) + 2.0 * minor
+    return (turbulent * factor + minor) * flow, slope
+
+
+def pressure_of(head: float, squeeze: float) -> float:
+    """Gauge pressure at a potential above the node's own lift; `squeeze` is 1 / (2 ambient), 0 for a liquid."""
+    inside = 1.0 + 4.0 * squeeze * head
+    inside = max(inside, 0.0)
+    return 2.0 * head / (1.0 + math.sqrt(inside))
+
+
+def outlet_line(
+    kind: int,
+    law: Floats,
+    base: int,
+    scale: float,
+    squeeze: float,
+    flow: float,
+    previous: float,
+    head: float,
+    was_open: int,
+) -> tuple[float, float, float, int]:
+    """The straight line that stands for an outlet near (`flow`, `head`): flow, head, gain, open or not.
+
+    `law[base:]` holds coefficient, exponent, threshold, compensating flow, minimum pressure, blocked gain.
+    Kinds: 0 ordinary one-way, 1 ordinary, 2 compensating one-way, 3 compensating.
+    """
+    if scale <= 0.0:
+        return 0.0, head, 0.0, 0
+    exponent = law[base + 1]
+    threshold = law[base + 2]
+    least = law[base + 5] * scale
+    pressure = pressure_of(head, squeeze)
+    excess = pressure - threshold
+    compensating = kind >= 2
+    trusts_flow = was_open == 1 and (compensating or exponent <= 1.0)
+    forward = flow > 0.0 if trusts_flow else excess > 0.0
+    sign = 1.0
+    if not forward:
+        if kind == 0 or kind == 2:  # noqa: PLR1714 - a tuple test would not compile to a plain comparison
+            return 0.0, head, least, 0
+        sign = -1.0
+    q = abs(flow)
+    d = abs(excess)
+    if excess * sign < 0.0:
+        d = 0.0
+    if compensating:
+        full = law[base + 3] * scale
+        minimum = law[base + 4]
+        exponent = 0.5
+        coefficient = full / math.sqrt(minimum)
+        by_flow = trusts_flow and q < full * 0.989
+        if not by_flow and d > minimum * (1.0 - CORNER):
+            if d >= minimum * (1.0 + CORNER):
+                q = full
+                slope = 0.0
+            else:
+                u = d / minimum
+                over = u - 1.0 + CORNER
+                share = math.sqrt(u - over * over / (4.0 * CORNER))
+                q = full * share
+                slope = full * (1.0 - over / (2.0 * CORNER)) / (2.0 * share * minimum)
+            at = threshold + sign * d
+            gain = slope / (1.0 + 2.0 * squeeze * at)
+            gain = max(gain, least)
+            return sign * q, at + squeeze * at * at, gain, 1
+    else:
+        coefficient = law[base] * scale
+        # a very flat law overshoots in pressure when the flow rises, so it follows the pressure then
+        by_flow = trusts_flow and (exponent >= 0.35 or q < abs(previous))
+    toe = coefficient * math.sqrt(TOE_PRESSURE) if exponent == 0.5 else coefficient * TOE_PRESSURE**exponent
+    if by_flow:
+        if q <= toe:
+            d = q * TOE_PRESSURE / toe
+        elif exponent == 0.5:
+            d = (q / coefficient) * (q / coefficient)
+        elif exponent == 1.0:
+            d = q / coefficient
+        else:
+            d = (q / coefficient) ** (1.0 / exponent)
+    elif d <= TOE_PRESSURE:
+        q = d * toe / TOE_PRESSURE
+    elif exponent == 0.5:
+        q = coefficient * math.sqrt(d)
+    else:
+        q = coefficient * d**exponent
+    slope = toe / TOE_PRESSURE if d <= TOE_PRESSURE else exponent * q / d
+    at = threshold + sign * d
+    gain = slope / (1.0 + 2.0 * squeeze * at)
+    gain = max(gain, least)
+    return sign * q, at + squeeze * at * at, gain, 1
+
+
+def source_line(
+    pressures: Floats, flows: Floats, first: int, last: int, head: float, squeeze: float
+) -> tuple[float, float, float]:
+    """The straight line that stands for a source near `head`: inflow, head and how fast inflow falls."""
+    pressure = pressure_of(head, squeeze)
+    k = first
+    while k < last - 2 and pressure > pressures[k + 1]:
+        k += 1
+    fall = (flows[k] - flows[k + 1]) / (pressures[k + 1] - pressures[k])
+    inflow = flows[k] + fall * (pressures[k] - pressure)
+    gain = fall / (1.0 + 2.0 * squeeze * pressure)
+    if inflow < 0.0:
+        return 0.0, head, gain * BLOCKED
+    return inflow, head, gain
+
+
+def solve_linear(
+    unknowns: int,
+    column_start: Whole,
+    row: Whole,
+    target: Whole,
+    diagonal: Floats,
+    lower: Floats,
+    right: Floats,
+) -> None:
+    """Solve the symmetric system in place (LDL^T on a pattern known beforehand); the answer is left in `right`."""
+    t = 0
+    for j in range(unknowns):
+        d = diagonal[j]
+        if d < 1e-300:
+            d = 1e-300
+            diagonal[j] = d
+        b = right[j]
+        end = column_start[j + 1]
+        for p in range(column_start[j], end):
+            value = lower[p]
+            share = value / d
+            i = row[p]
+            diagonal[i] -= share * value
+            right[i] -= share * b
+            for q in range(p + 1, end):
+                lower[target[t]] -= share * lower[q]
+                t += 1
+            lower[p] = share
+    for j in range(unknowns - 1, -1, -1):
+        value = right[j] / diagonal[j]
+        for p in range(column_start[j], column_start[j + 1]):
+            value -= lower[p] * right[row[p]]
+        right[j] = value
+
+
+def solve_scenarios(  # noqa: PLR0912, PLR0913, PLR0915 - one compiled function: one long list, one long loop
+    unknowns: int,
+    column_start: Whole,
+    row: Whole,
+    target: Whole,
+    pipe_start: Whole,
+    pipe_end: Whole,
+    pipe_slot: Whole,
+    pipe_one_way: Whole,
+    pipe_law: Floats,
+    outlet_node: Whole,
+    outlet_kind: Whole,
+    outlet_law: Floats,
+    source_node: Whole,
+    source_first: Whole,
+    curve_pressure: Floats,
+    curve_flow: Floats,
+    lift: Floats,
+    squeeze: float,
+    scales: Floats,
+    start_potential: Floats,
+    start_flow: Floats,
+    potential: Floats,
+    flow: Floats,
+    all_outlet_flows: Floats,
+    point_flow: Floats,
+    point_head: Floats,
+    gain: Floats,
+    state: Whole,
+    diagonal: Floats,
+    lower: Floats,
+    right: Floats,
+    report: Floats,
+    tolerance: float,
+    max_iterations: int,
+) -> None:
+    """Solve the network once for every row of `scales` (one number an outlet, flat), each from the same start.
+
+    Links are numbered pipes, outlets, sources; `flow` (inflow for a source), `potential` hold the last row,
+    `all_outlet_flows` every row. `report` gets two numbers a row: iterations (negative if it did not settle) and
+    the estimated share of the total flow still wrong. Nodes from `unknowns` on keep their potential.
+    """
+    nodes = len(lift)
+    pipes = len(pipe_start)
+    outlets = len(outlet_node)
+    sources = len(source_node)
+    links = pipes + outlets + sources
+    entries = len(row)
+    rows = len(report) // 2
+    for scenario in range(rows):
+        at_scale = scenario * outlets
+        for i in range(nodes):
+            potential[i] = start_potential[i]
+        for e in range(pipes):
+            q = start_flow[e]
+            point_flow[e] = q
+            loss, slope = pipe_loss(q, pipe_law, PIPE_STRIDE * e)
+            point_head[e] = loss
+            gain[e] = 1.0 / slope
+            state[e] = 1
+        for o in range(outlets):
+            link = pipes + o
+            node = outlet_node[o]
+            point_flow[link], point_head[link], gain[link], state[link] = outlet_line(
+                outlet_kind[o],
+                outlet_law,
+                OUTLET_STRIDE * o,
+                scales[at_scale + o],
+                squeeze,
+                0.0,
+                0.0,
+                potential[node] - lift[node],
+                0,
+            )
+        for s in range(sources):
+            link = pipes + outlets + s
+            node = source_node[s]
+            point_flow[link], point_head[link], gain[link] = source_line(
+                curve_pressure,
+                curve_flow,
+                source_first[s],
+                source_first[s + 1],
+                potential[node] - lift[node],
+                squeeze,
+            )
+        iteration = 0
+        before = 0.0
+        left = 1e300
+        settled = False
+        step = 1.0
+        while iteration < max_iterations and not settled:
+            iteration += 1
+            # imbalance of every node on the straight lines, and the matrix of their gains
+            for i in range(nodes):
+                diagonal[i] = 0.0
+                right[i] = 0.0
+            for k in range(entries + 1):
+                lower[k] = 0.0
+            for e in range(pipes):
+                a = pipe_start[e]
+                b = pipe_end[e]
+                g = gain[e]
+                q = point_flow[e] + g * (potential[a] - potential[b] - point_head[e])
+                flow[e] = q
+                right[a] -= q
+                right[b] += q
+                diagonal[a] += g
+                diagonal[b] += g
+                lower[pipe_slot[e]] -= g
+            for o in range(outlets):
+                link = pipes + o
+                node = outlet_node[o]
+                g = gain[link]
+                q = point_flow[link] + g * (potential[node] - lift[node] - point_head[link])
+                flow[link] = q
+                right[node] -= q
+                diagonal[node] += g
+            for s in range(sources):
+                link = pipes + outlets + s
+                node = source_node[s]
+                g = gain[link]
+                q = point_flow[link] - g * (potential[node] - lift[node] - point_head[link])
+                flow[link] = q
+                right[node] += q
+                diagonal[node] += g
+            solve_linear(unknowns, column_start, row, target, diagonal, lower, right)
+            for i in range(unknowns, nodes):
+                right[i] = 0.0
+            for i in range(unknowns):
+                right[i] *= step
+                potential[i] += right[i]
+            # move every link along its line, then take the next point of its law
+            change = 0.0
+            total = 0.0
+            switched = False
+            for e in range(pipes):
+                a = pipe_start[e]
+                b = pipe_end[e]
+                q = flow[e] + gain[e] * (right[a] - right[b])
+                flow[e] = q
+                change += abs(q - point_flow[e])
+                total += abs(q)
+                if pipe_one_way[e] == 1 and (q < 0.0 if state[e] == 1 else True):
+                    ahead = potential[a] - potential[b]
+                    if state[e] == 1 or ahead <= 0.0:
+                        switched = switched or state[e] == 1
+                        state[e] = 0
+                        point_flow[e] = 0.0
+                        point_head[e] = ahead
+                        gain[e] = BLOCKED * BLOCKED / pipe_law[PIPE_STRIDE * e + 1]
+                        continue
+                    switched = True
+                    state[e] = 1
+                    q = 0.0
+                if step < 1.0:
+                    q = point_flow[e] + step * (q - point_flow[e])
+                point_flow[e] = q
+                loss, slope = pipe_loss(q, pipe_law, PIPE_STRIDE * e)
+                point_head[e] = loss
+                gain[e] = 1.0 / slope
+            for o in range(outlets):
+                link = pipes + o
+                node = outlet_node[o]
+                q = flow[link] + gain[link] * right[node]
+                flow[link] = q
+                change += abs(q - point_flow[link])
+                total += abs(q)
+                previous = point_flow[link]
+                if step < 1.0:
+                    q = previous + step * (q - previous)
+                was_open = state[link]
+                point_flow[link], point_head[link], gain[link], state[link] = outlet_line(
+                    outlet_kind[o],
+                    outlet_law,
+                    OUTLET_STRIDE * o,
+                    scales[at_scale + o],
+                    squeeze,
+                    q,
+                    previous,
+                    potential[node] - lift[node],
+                    was_open,
+                )
+                if state[link] != was_open:
+                    switched = True
+            for s in range(sources):
+                link = pipes + outlets + s
+                node = source_node[s]
+                q = flow[link] - gain[link] * right[node]
+                flow[link] = q
+                change += abs(q - point_flow[link])
+                total += abs(q)
+                point_flow[link], point_head[link], gain[link] = source_line(
+                    curve_pressure,
+                    curve_flow,
+                    source_first[s],
+                    source_first[s + 1],
+                    potential[node] - lift[node],
+                    squeeze,
+                )
+            # the tail of a series that shrinks at least as fast as the last two steps did
+            quiet = QUIET_FLOW * links
+            left = change
+            if change < 0.1 * before:
+                left = change * change / (before - change)
+            if not switched and step == 1.0:
+                settled = change <= quiet or left <= tolerance * total
+            if total > quiet:
+                left = left / total
+            before = change
+            step = 1.0
+            if iteration >= DAMPED_FROM and change > 1e-3 * total:
+                step = 0.6
+        for o in range(outlets):
+            all_outlet_flows[at_scale + o] = flow[pipes + o]
+        report[2 * scenario] = iteration if settled else -iteration
+        report[2 * scenario + 1] = left
