@@ -1,0 +1,49 @@
+"""`tankwright check`: read, lay out, work out, judge, and say so."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+
+import click
+
+from tankwright.cli.printing import print_findings, print_mistakes, print_summaries, print_assumptions
+from tankwright.report.whole import json_whole
+from tankwright.workspace import open_plan
+
+CLEAN, PROBLEMS, UNREADABLE = 0, 1, 2
+
+
+@click.command("check")
+@click.argument("plan", type=click.Path(path_type=Path))
+@click.option("--json", "as_json", is_flag=True, help="Everything as JSON, units in the key names.")
+@click.option("--assumptions/--no-assumptions", default=True, help="Try both ends of every assumption's band.")
+@click.option("--all", "show_all", is_flag=True, help="Notes and every assumption too, not only the weightiest.")
+def command(plan: Path, as_json: bool, assumptions: bool, show_all: bool) -> None:
+    """Work a PLAN out and say what holds and what does not.
+
+    Exit code: 0 no problems, 1 problems stand, 2 the plan could not be read.
+    """
+    opened = open_plan(plan)
+    watched = sys.stderr.isatty() and not as_json
+
+    def progress(done: int, of: int) -> None:
+        click.echo(f"\r  trying assumptions {done + 1}/{of}   ", err=True, nl=False)
+
+    consequences = opened.consequences(progress if watched else None) if assumptions else ()
+    if watched and consequences:
+        click.echo("\r" + " " * 40 + "\r", err=True, nl=False)
+    if as_json:
+        whole = json_whole(opened.room, opened.study, opened.mistakes + opened.findings, consequences)
+        click.echo(json.dumps(whole, indent=1, ensure_ascii=False, allow_nan=False))
+    else:
+        print_mistakes(opened)
+        if opened.study is not None:
+            print_summaries(opened)
+            print_findings(opened, show_all=show_all)
+            if assumptions:
+                print_assumptions(opened, consequences, show_all=show_all)
+    if opened.room is None:
+        sys.exit(UNREADABLE)
+    sys.exit(PROBLEMS if opened.has_problems else CLEAN)

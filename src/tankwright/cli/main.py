@@ -1,0 +1,54 @@
+"""The command line: one file per command, loaded only when it is called, so that each starts quickly."""
+
+from __future__ import annotations
+
+import importlib
+from typing import Final
+
+import click
+
+from tankwright import __version__
+
+COMMANDS: Final = {
+    "check": "work a plan out and say what holds and what does not",
+    "demo": "run the main job on a plan and write drawings and data into a folder",
+    "draw": "draw the room to scale as SVG",
+    "explain": "open one number: formula, inputs, source",
+    "formula": "the shelf of formulas: list, help, evaluate with units",
+    "new": "write a commented plan to start from",
+    "verify": "write the networks for EPANET and SWMM, and compare when they are installed",
+}
+
+
+class LazyCommands(click.Group):
+    """Finds a command in the file of its name."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return sorted(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        if cmd_name not in COMMANDS:
+            return None
+        module = importlib.import_module(f"tankwright.cli.{cmd_name}")
+        command: click.Command = module.command
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        with formatter.section("Commands"):
+            formatter.write_dl(sorted(COMMANDS.items()))
+
+
+@click.command(cls=LazyCommands, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="tankwright")
+def main() -> None:
+    """From one plan of a fish room, work out whether it holds: what fits, what it weighs, whether every tank gets
+    air and fresh water, and whether every drop that comes in can get out.
+
+    \b
+    Start:   tankwright new my_room.toml
+    Then:    tankwright check my_room.toml
+    """
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,26 @@
+"""The short summary of every system, in the order of the house."""
+
+from __future__ import annotations
+
+from tankwright.report.air import summary_air
+from tankwright.report.drain import summary_drain
+from tankwright.report.feed import summary_feed
+from tankwright.report.layout import summary_layout
+from tankwright.report.load import summary_load
+from tankwright.report.model import SummaryLine
+from tankwright.report.power import summary_power
+from tankwright.study import Study
+
+
+def summaries(study: Study) -> tuple[tuple[str, tuple[SummaryLine, ...]], ...]:
+    """(system, lines) for every system that was worked out; one that was not says so."""
+    room = study.room
+    missing = (SummaryLine("not computed"),)
+    return (
+        ("layout", summary_layout(room, study.layout) if study.layout else missing),
+        ("load", summary_load(room, study.load) if study.load else missing),
+        ("air", summary_air(room, study.air) if study.air else missing),
+        ("feed", summary_feed(room, study.feed) if study.feed else missing),
+        ("drain", summary_drain(room, study.drain) if study.drain else missing),
+        ("power", summary_power(room, study.power) if study.power else missing),
+    )

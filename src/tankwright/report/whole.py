@@ -1,0 +1,131 @@
+"""The whole answer as plain data for JSON: units stand in the key names, nothing is rounded."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from typing import Final
+
+from tankwright.finding import Finding, Number
+from tankwright.origin import Known
+from tankwright.report.air import json_air
+from tankwright.report.drain import json_drain
+from tankwright.report.feed import json_feed
+from tankwright.report.layout import json_layout
+from tankwright.report.load import json_load
+from tankwright.report.power import json_power
+from tankwright.room.model import Room, Tank
+from tankwright.sensitivity import Consequence
+from tankwright.study import Study
+from tankwright.units import DIMENSIONS
+
+FORMAT: Final = 1
+"""Version of the shape of the JSON; it grows by one when a key changes its meaning or goes."""
+
+
+def json_whole(
+    room: Room | None,
+    study: Study | None,
+    findings: tuple[Finding, ...],
+    consequences: tuple[Consequence, ...],
+) -> dict[str, object]:
+    """Room, systems, findings and assumptions as nested plain data."""
+    whole: dict[str, object] = {
+        "format": FORMAT,
+        "title": room.title if room else None,
+        "findings": [_finding(finding) for finding in findings],
+        "assumptions": [_consequence(item) for item in consequences],
+    }
+    if room is not None:
+        whole["tanks"] = [_tank(tank) for tank in room.tanks]
+    if study is not None:
+        whole["systems"] = _systems(study)
+    return whole
+
+
+def _systems(study: Study) -> dict[str, object]:
+    room = study.room
+    return {
+        "layout": json_layout(room, study.layout) if study.layout else None,
+        "load": json_load(room, study.load) if study.load else None,
+        "air": json_air(room, study.air) if study.air else None,
+        "feed": json_feed(room, study.feed) if study.feed else None,
+        "drain": json_drain(room, study.drain) if study.drain else None,
+        "power": json_power(room, study.power) if study.power else None,
+    }
+
+
+def _number(number: Number | None) -> dict[str, object] | None:
+    if number is None:
+        return None
+    dimension = DIMENSIONS.get(number.dimension)
+    return {"value": number.value, "unit": dimension.si_unit if dimension else "1", "kind": number.dimension}
+
+
+def _finding(finding: Finding) -> dict[str, object]:
+    return {
+        "code": finding.code,
+        "severity": finding.severity.value,
+        "subject": finding.subject,
+        "text": finding.text,
+        "numbers": {name: _number(number) for name, number in finding.numbers},
+        "value": _number(finding.value),
+        "limit": _number(finding.limit),
+        "reason": finding.reason,
+        "remedy": finding.remedy,
+        "source": finding.source,
+        "line": finding.line,
+        "places": list(finding.places),
+        "rests_on": list(finding.rests_on),
+        "found": finding.found,
+        "wanted": finding.wanted,
+        "try": finding.attempt,
+    }
+
+
+def _known(known: Known) -> dict[str, object]:
+    shown = asdict(known)
+    shown["origin"] = known.origin.value
+    shown["measured_on"] = known.measured_on.isoformat() if known.measured_on else None
+    shown["band"] = list(known.band) if known.band else None
+    return shown
+
+
+def _consequence(item: Consequence) -> dict[str, object]:
+    row = item.assumption
+    return {
+        "key": row.key,
+        "what": row.what,
+        "value": item.known.value,
+        "low": row.low,
+        "high": row.high,
+        "unit": DIMENSIONS[row.dimension].si_unit if row.dimension in DIMENSIONS else "1",
+        "reason": row.reason,
+        "source": row.source,
+        "measure": row.measure,
+        "tried": item.tried,
+        "weight": item.weight,
+        "largest_shift_share": item.shift,
+        "verdicts_that_change": [{"code": code, "subject": subject} for code, subject in item.verdicts],
+    }
+
+
+def _tank(tank: Tank) -> dict[str, object]:
+    return {
+        "id": tank.id,
+        "kind": tank.kind,
+        "room": tank.room,
+        "rack": tank.rack,
+        "shelf": tank.shelf,
+        "zone": tank.zone,
+        "line": tank.line,
+        "corner_m": [tank.box.x0, tank.box.y0, tank.box.z0],
+        "opposite_corner_m": [tank.box.x1, tank.box.y1, tank.box.z1],
+        "rim_m": tank.rim,
+        "level_m": tank.level,
+        "level": _known(tank.level_known),
+        "water_m3": tank.water_volume,
+        "freeboard_m": tank.freeboard,
+        "freeboard_m3": tank.freeboard_volume,
+        "hole_m": list(tank.hole.centre) if tank.hole else None,
+        "drain_node": f"{tank.hose.drain}/{tank.hose.node}" if tank.hose else None,
+    }
