@@ -1,0 +1,241 @@
+"""A commented plan to start from, made from a few answers; it reads without mistakes and can be checked at once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import floor
+
+from tankwright.units import QuantityError, parse_quantity
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answers:
+    """What a keeper knows on the first evening, with a tape measure in hand; every length is a text with its unit."""
+
+    title: str = "Fish room"
+    length: str = "4 m"
+    width: str = "3 m"
+    height: str = "2.4 m"
+    door_from_west: str = "30 cm"
+    door_width: str = "80 cm"
+    tanks: int = 12
+    tank_length: str = "60 cm"
+    tank_depth: str = "30 cm"
+    tank_height: str = "30 cm"
+    display: str = "metric"
+
+
+QUESTIONS: tuple[tuple[str, str], ...] = (
+    ("title", "What do you call the room?"),
+    ("length", "Inside length, west to east"),
+    ("width", "Inside width, south to north"),
+    ("height", "Floor to ceiling"),
+    ("door_from_west", "Door in the south wall: from the west corner to its opening"),
+    ("door_width", "Door: clear width"),
+    ("tanks", "How many tanks do you wish for?"),
+    ("tank_length", "One tank: outside length"),
+    ("tank_depth", "One tank: outside depth, front to back"),
+    ("tank_height", "One tank: outside height"),
+)
+
+_SHELVES = 2
+_END, _GAP, _BEHIND = 0.15, 0.01, 0.08
+
+
+def mistake_in_answer(name: str, text: str) -> str:
+    """What is wrong with one answer, as a sentence, or "" when it will do.
+
+    >>> mistake_in_answer("length", "4 m"), mistake_in_answer("tanks", "12")
+    ('', '')
+    """
+    if name == "title":
+        return "" if 0 < len(text.strip()) <= 80 else "a name of 1 to 80 letters is wanted"
+    if name == "tanks":
+        good = text.strip().isascii() and text.strip().isdigit() and 1 <= int(text[:5]) <= 200
+        return "" if good else "a whole number from 1 to 200 is wanted"
+    try:
+        value = parse_quantity(text, "length").value
+    except QuantityError as error:
+        return f"{error.text}; wanted {error.wanted}" + (f"; try {error.attempt}" if error.attempt else "")
+    lowest, highest = (0.0, 100.0) if name == "door_from_west" else (0.05, 100.0)
+    return "" if lowest <= value <= highest else "that is not the size of a room, a door or a tank"
+
+
+def _metres(text: str) -> float:
+    return parse_quantity(text, "length").value
+
+
+def _quoted(text: str) -> str:
+    kept = "".join(letter for letter in text if letter.isprintable())
+    return '"' + kept.replace("\\", "\\\\").replace('"', '\\"') + '"'
+
+
+@dataclass(frozen=True, slots=True)
+class _Stand:
+    wall: str
+    key: str
+    start: float
+
+
+def _stands(answers: Answers, rack_length: float, rack_depth: float) -> list[_Stand]:
+    """Places along the north wall, then the east, then south of the room east of the door."""
+    length, width = _metres(answers.length), _metres(answers.width)
+    stands = []
+    for number in range(floor((length - 2 * _END + 0.1) / (rack_length + 0.1))):
+        stands.append(_Stand("north", "from_west", _END + number * (rack_length + 0.1)))
+    door_end = _metres(answers.door_from_west) + _metres(answers.door_width) + 0.3
+    deep = rack_depth + _BEHIND
+    if width - 2 * deep >= 0.7:
+        for number in range(max(0, floor((length - _END - door_end + 0.1) / (rack_length + 0.1)))):
+            stands.append(_Stand("south", "from_west", door_end + number * (rack_length + 0.1)))
+    return stands
+
+
+def commented_plan(answers: Answers) -> str:
+    """The text of a plan for these answers. Raises QuantityError for an answer `mistake_in_answer` refuses.
+
+    >>> commented_plan(Answers(title="Shed")).splitlines()[3]
+    'title = "Shed"'
+    """
+    tank_length, tank_depth, tank_height = (
+        _metres(text) for text in (answers.tank_length, answers.tank_depth, answers.tank_height)
+    )
+    rack_depth = tank_depth + 0.10
+    across = max(1, min(3, floor((_metres(answers.length) - 2 * _END) / (tank_length + _GAP))))
+    rack_length = across * tank_length + (across - 1) * _GAP + 0.06
+    second = 0.35 + tank_height + 0.30
+    lines = _head(answers)
+    lines += _kinds(answers, rack_length, rack_depth, second)
+    left, letters = answers.tanks, iter("ABCDEFGHIJKLMNOPRSTUVWXYZ")
+    used: list[tuple[str, str]] = []
+    for stand in _stands(answers, rack_length, rack_depth):
+        if left <= 0:
+            break
+        name = next(letters)
+        lines += [
+            "[[rack]]",
+            f'id = "{name}"',
+            'kind = "plain"',
+            'room = "room"',
+            f'wall = "{stand.wall}"',
+            f'{stand.key} = "{stand.start * 100:.0f} cm"',
+            f'off_wall = "{_BEHIND * 100:.0f} cm"                   # drain and hoses run here',
+        ]
+        number = 1
+        for shelf in range(1, _SHELVES + 1):
+            here = min(across, left)
+            if here <= 0:
+                break
+            ids = f"{name}{number}" if here == 1 else f"{name}{number}..{name}{number + here - 1}"
+            lines.append(f'shelf.{shelf} = [{{ kind = "plain", ids = "{ids}", from_left = "3 cm" }}]')
+            number += here
+            left -= here
+        lines.append("")
+        used.append((name, stand.wall))
+    if left > 0:
+        lines += [f"# {left} of the tanks you wished for found no place along the north and south walls.", ""]
+    lines += _systems(answers, used)
+    return "\n".join(lines) + "\n"
+
+
+def _head(answers: Answers) -> list[str]:
+    return [
+        "# Your room. Every number has its unit in the text; metric, US and UK may be mixed.",
+        "# What you leave out is assumed, and `tankwright check` lists what was assumed and what to measure.",
+        "",
+        f"title = {_quoted(answers.title)}",
+        f'display = "{answers.display}"                    # or "US"',
+        "",
+        "[people]",
+        'looks = ["07:00", "19:00"]            # when someone sees every tank',
+        'longest_absence = "48 h"',
+        "",
+        "# Positions are measured from the south-west corner: x to the east, y to the north.",
+        "[room.room]",
+        f"size = {{ length = {_quoted(answers.length)}, width = {_quoted(answers.width)}, "
+        f"height = {_quoted(answers.height)} }}",
+        'floor = "slab"                        # slab, timber, tiles on slab, other',
+        f'doors = [{{ wall = "south", from_west = {_quoted(answers.door_from_west)}, '
+        f'width = {_quoted(answers.door_width)}, swing = "out" }}]',
+        "",
+        "[water_point.tap]",
+        'room = "room"',
+        "# pressure = \"3 bar\"                  # put a gauge on it; until then it is assumed",
+        "",
+        "[outfall.drain]                       # where water can leave",
+        'room = "room"',
+        f'at = ["{_metres(answers.length) - 0.10:.2f} m", "0.10 m"]',
+        'height = "-2 cm"                      # the height the pipe must reach, from the floor',
+        'to = "sewer, trapped"',
+        "",
+    ]
+
+
+def _kinds(answers: Answers, rack_length: float, rack_depth: float, second: float) -> list[str]:
+    return [
+        "[tank_kind.plain]",
+        f"outside = [{_quoted(answers.tank_length)}, {_quoted(answers.tank_depth)}, {_quoted(answers.tank_height)}]"
+        "   # length, depth, height",
+        '# glass = { sides = "5 mm", base = "6 mm", temper = "annealed" }   # a caliper; never drill toughened glass',
+        'hole = { pane = "back", from_left = "75 mm", below_rim = "65 mm" }  # diameter: measure your fitting',
+        'overflow = { kind = "elbow", water_below_rim = "40 mm" }',
+        "",
+        "[rack_kind.plain]",
+        f'length = "{rack_length * 100:.0f} cm"',
+        f'depth = "{rack_depth * 100:.0f} cm"',
+        f'shelves = ["35 cm", "{second * 100:.0f} cm"]',
+        "",
+    ]
+
+
+def _systems(answers: Answers, used: list[tuple[str, str]]) -> list[str]:
+    lines: list[str] = []
+    for wall in ("north", "south"):
+        names = [name for name, of in used if of == wall]
+        if names:
+            behind = ", ".join(f'"{name}"' for name in names)
+            lines += [
+                f"[drain.{wall}]",
+                'to = "drain"',
+                f"behind = [{behind}]              # in the order the water passes them",
+                'pipe = "50 mm ISO 0.6 MPa"',
+                'fall = "1:50"',
+                "vented = true",
+                'hose = { bore = "13 mm" }',
+                "",
+            ]
+    taps = max(8, round(answers.tanks * 1.5))
+    return [
+        *lines,
+        "[feed.drip]",
+        'from = "tap"',
+        'pipe = "16 mm PE"',
+        'filters = [{ name = "carbon", loss = "0.2 bar", at_flow = "5 L/min", carbon = true }]',
+        'outlet = { kind = "compensating dripper", rate = "2 L/h", at_pressure = "1 bar" }',
+        'ends = "above rim"',
+        'program = [{ start = "02:00", minutes = 60, days = "daily" }]',
+        "",
+        "[air.ring]",
+        'pump = "pump"',
+        'pipe = "25 mm ISO 1.0 MPa"',
+        'around = "room"',
+        f'height = "{min(2.05, _metres(answers.height) - 0.15):.2f} m"',
+        f"taps = {taps}",
+        'tap = { bore = "2 mm" }',
+        'diffuser = { kind = "sponge", flow_wanted = "1 L/min" }',
+        "",
+        "[pump.pump]                           # copy the curve from the data sheet: pressure and flow",
+        f'curve = [["0 kPa", "{answers.tanks * 2.5 + 10:.0f} L/min"], '
+        f'["10 kPa", "{answers.tanks * 1.8 + 8:.0f} L/min"], ["20 kPa", "{answers.tanks * 0.8 + 4:.0f} L/min"]]',
+        'power = "40 W"',
+        f'height = "{min(2.1, _metres(answers.height) - 0.1):.2f} m"',
+        'room = "room"',
+        "",
+        "# Mains near water: a licensed electrician and your local code decide.",
+        "[power]",
+        'circuits = { life = { breaker = "10 A", rcd = "30 mA" }, light = { breaker = "10 A", rcd = "30 mA" } }',
+        "boards = [",
+        '  { id = "air", circuit = "life", outlets = 2, height = "1.9 m", drip_loop = true, '
+        'loads = [{ name = "air pump", power = "40 W", does = "air", pump = "pump" }] },',
+        "]",
+    ]
