@@ -49,6 +49,8 @@ class CompiledNetwork:
     curve_flow: Numbers
     lift: Numbers
     squeeze: float
+    lowest: float
+    highest: float
     start_potential: Numbers
     start_flow: Numbers
 
@@ -92,6 +94,7 @@ def compile_network(network: Network) -> CompiledNetwork:
     squeeze = 0.5 / network.fluid.ambient_pressure if network.fluid.compressible else 0.0
     curves = [sorted(s.curve or ()) for s in sources]
     level = _starting_level(network, squeeze, weight, heights)
+    lowest, highest = _bounds(network, outlets, squeeze, weight, heights)
     outlet_law = [number for o in outlets for number in _outlet_numbers(o)]
     potential = [
         fixed[name] + squeeze * fixed[name] ** 2 + lift[place[name]] if name in fixed else level
@@ -127,6 +130,8 @@ def compile_network(network: Network) -> CompiledNetwork:
         curve_flow=_numbers([flow for curve in curves for _, flow in curve]),
         lift=_numbers(lift),
         squeeze=squeeze,
+        lowest=lowest,
+        highest=highest,
         start_potential=_numbers(potential),
         start_flow=_numbers(_starting_flows(tree, pipes, outlets, level, weight, heights)),
     )
@@ -168,6 +173,25 @@ def _starting_level(network: Network, squeeze: float, weight: float, heights: di
             pressure = 0.5 * (min(points) + max(points))
         levels.append(pressure + squeeze * pressure**2 + weight * heights[source.node])
     return max(levels, default=0.0)
+
+
+def _bounds(
+    network: Network, outlets: Sequence[Outlet], squeeze: float, weight: float, heights: dict[str, float]
+) -> tuple[float, float]:
+    """Between which potentials every node must lie, with some room: those of the ends the flow can run between."""
+    ends = []
+    for source in network.sources:
+        if source.fixed_pressure is not None:
+            ends.append((source.node, source.fixed_pressure))
+        else:
+            (low, more), (high, less) = sorted(source.curve or ())[-2:]
+            ends.append((source.node, high + less * (high - low) / (more - less)))
+    for outlet in outlets:
+        ends.append((outlet.node, outlet.back_pressure))
+        ends.append((outlet.node, outlet.back_pressure + outlet.minimum_pressure))
+    levels = [pressure + squeeze * pressure**2 + weight * heights[node] for node, pressure in ends]
+    room = 1.0 + 0.01 * (max(levels, default=0.0) - min(levels, default=0.0))
+    return min(levels, default=0.0) - room, max(levels, default=0.0) + room
 
 
 def _starting_flows(

@@ -55,10 +55,10 @@ class Run:
             *(c.pipe_start, c.pipe_end, c.pipe_slot, c.pipe_one_way, c.pipe_law),
             *(c.outlet_node, c.outlet_kind, c.outlet_law),
             *(c.source_node, c.source_first, c.curve_pressure, c.curve_flow),
-            *(c.lift, c.squeeze, scales, start_potential, start_flow),
+            *(c.lift, c.squeeze, scales, c.lowest, c.highest, start_potential, start_flow),
             *(potential, flow, all_outlet_flows),
             *(np.zeros(links), np.zeros(links), np.zeros(links), np.zeros(links, dtype=np.int64)),
-            *(np.zeros(nodes), np.zeros(len(c.row) + 1), np.zeros(nodes), report),
+            *(np.zeros(nodes), np.zeros(len(c.row) + 1), np.zeros(nodes), np.zeros(nodes), report),
             *(tolerance, max_iterations),
         )
         return cls(arguments, potential, flow, all_outlet_flows, report)
@@ -96,6 +96,7 @@ def compiled_loop() -> Callable[..., None]:
 
     for helper in (
         kernel.pipe_loss,
+        kernel.pipe_flow,
         kernel.pressure_of,
         kernel.outlet_line,
         kernel.source_line,
@@ -105,6 +106,6 @@ def compiled_loop() -> Callable[..., None]:
     types = [_MACHINE_TYPES[text] for text in kernel.solve_scenarios.__annotations__.values()]
     signature = f"{types[-1]}({','.join(types[:-1])})"
     try:
-        return numba.njit(signature, cache=True)(kernel.solve_scenarios)  # type: ignore[no-any-return]
+        return numba.njit(signature, cache=True)(kernel.solve_scenarios)
     except RuntimeError:  # no folder can be written, neither the package's nor the user's: compile every time
-        return numba.njit(signature)(kernel.solve_scenarios)  # type: ignore[no-any-return]
+        return numba.njit(signature)(kernel.solve_scenarios)

@@ -42,8 +42,13 @@ BLOCKED = 1e-6
 QUIET_FLOW = 1e-15
 """Change of flow a link may show at the end whatever the total is, m3/s (6e-11 L/min)."""
 
-DAMPED_FROM = 14
-"""After this many iterations steps are shortened until the state of every valve has settled."""
+MOST_CUTS = 30
+"""How often one step may be shortened."""
+
+CAREFUL_FROM = 12
+"""After this many iterations every link follows its pressure, and a step is shortened until it does not overshoot.
+
+The imbalance is then the gradient of a convex function of the potentials, so this way ends; it is only slower."""
 
 
 def pipe_loss(flow: float, law: Floats, base: int) -> tuple[float, float]:
@@ -73,6 +78,29 @@ def pipe_loss(flow: float, law: Floats, base: int) -> tuple[float, float]:
         growth = -1.5634601348517063 * factor * y / (inner * root)  # 2 * 0.9 * 2 / ln 10
     slope = turbulent * (2.0 * factor + growth) + 2.0 * minor
     return (turbulent * factor + minor) * flow, slope
+
+
+def pipe_flow(loss: float, law: Floats, base: int, guess: float) -> float:
+    """The flow that loses `loss`: `pipe_loss` the other way round, by Newton's method kept inside a bracket."""
+    wanted = abs(loss)
+    low = 0.0
+    high = wanted / law[base + 1]  # no regime loses less than the laminar law
+    q = abs(guess)
+    if q >= high or q == 0.0:
+        q = high
+    for _ in range(100):
+        at, slope = pipe_loss(q, law, base)
+        if at > wanted:
+            high = q
+        else:
+            low = q
+        following = q - (at - wanted) / slope
+        if following <= low or following >= high:
+            following = 0.5 * (low + high)
+        if abs(following - q) <= 1e-15 * q:
+            break
+        q = following
+    return q if loss > 0.0 else -q
 
 
 def pressure_of(head: float, squeeze: float) -> float:
@@ -235,6 +263,8 @@ def solve_scenarios(  # noqa: PLR0912, PLR0913, PLR0915 - one compiled function:
     lift: Floats,
     squeeze: float,
     scales: Floats,
+    lowest: float,
+    highest: float,
     start_potential: Floats,
     start_flow: Floats,
     potential: Floats,
@@ -247,6 +277,7 @@ def solve_scenarios(  # noqa: PLR0912, PLR0913, PLR0915 - one compiled function:
     diagonal: Floats,
     lower: Floats,
     right: Floats,
+    promised: Floats,
     report: Floats,
     tolerance: float,
     max_iterations: int,
@@ -254,7 +285,7 @@ def solve_scenarios(  # noqa: PLR0912, PLR0913, PLR0915 - one compiled function:
     """Solve the network once for every row of `scales` (one number an outlet, flat), each from the same start.
 
     Links are numbered pipes, outlets, sources; `flow` (inflow for a source), `potential` hold the last row,
-    `all_outlet_flows` every row. `report` gets two numbers a row: iterations (negative if it did not settle) and
+    `all_outlet_flows` every row. No potential can lie outside `lowest` and `highest`, so none is let out. `report` gets two numbers a row: iterations (negative if it did not settle) and
     the estimated share of the total flow still wrong. Nodes from `unknowns` on keep their potential.
     """
     nodes = len(lift)
@@ -304,7 +335,6 @@ def solve_scenarios(  # noqa: PLR0912, PLR0913, PLR0915 - one compiled function:
         before = 0.0
         left = 1e300
         settled = False
-        step = 1.0
         while iteration < max_iterations and not settled:
             iteration += 1
             # imbalance of every node on the straight lines, and the matrix of their gains
@@ -340,16 +370,25 @@ def solve_scenarios(  # noqa: PLR0912, PLR0913, PLR0915 - one compiled function:
                 flow[link] = q
                 right[node] += q
                 diagonal[node] += g
+            if iteration >= CAREFUL_FROM:
+                for i in range(unknowns):
+                    promised[i] = right[i]
             solve_linear(unknowns, column_start, row, target, diagonal, lower, right)
             for i in range(unknowns, nodes):
                 right[i] = 0.0
+            held = False
             for i in range(unknowns):
-                right[i] *= step
-                potential[i] += right[i]
+                reached = potential[i] + right[i]
+                if reached > highest or reached < lowest:
+                    held = True
+                    reached = highest if reached > highest else lowest
+                    right[i] = reached - potential[i]
+                potential[i] = reached
             # move every link along its line, then take the next point of its law
             change = 0.0
             total = 0.0
             switched = False
+            careful = iteration >= CAREFUL_FROM
             for e in range(pipes):
                 a = pipe_start[e]
                 b = pipe_end[e]
@@ -357,7 +396,9 @@ def solve_scenarios(  # noqa: PLR0912, PLR0913, PLR0915 - one compiled function:
                 flow[e] = q
                 change += abs(q - point_flow[e])
                 total += abs(q)
-                if pipe_one_way[e] == 1 and (q < 0.0 if state[e] == 1 else True):
+                if careful:
+                    continue
+                if pipe_one_way[e] == 1 and (state[e] == 0 or q < 0.0):
                     ahead = potential[a] - potential[b]
                     if state[e] == 1 or ahead <= 0.0:
                         switched = switched or state[e] == 1
@@ -369,8 +410,6 @@ def solve_scenarios(  # noqa: PLR0912, PLR0913, PLR0915 - one compiled function:
                     switched = True
                     state[e] = 1
                     q = 0.0
-                if step < 1.0:
-                    q = point_flow[e] + step * (q - point_flow[e])
                 point_flow[e] = q
                 loss, slope = pipe_loss(q, pipe_law, PIPE_STRIDE * e)
                 point_head[e] = loss
@@ -380,11 +419,11 @@ def solve_scenarios(  # noqa: PLR0912, PLR0913, PLR0915 - one compiled function:
                 node = outlet_node[o]
                 q = flow[link] + gain[link] * right[node]
                 flow[link] = q
-                change += abs(q - point_flow[link])
-                total += abs(q)
                 previous = point_flow[link]
-                if step < 1.0:
-                    q = previous + step * (q - previous)
+                change += abs(q - previous)
+                total += abs(q)
+                if careful:
+                    continue
                 was_open = state[link]
                 point_flow[link], point_head[link], gain[link], state[link] = outlet_line(
                     outlet_kind[o],
@@ -397,8 +436,7 @@ def solve_scenarios(  # noqa: PLR0912, PLR0913, PLR0915 - one compiled function:
                     potential[node] - lift[node],
                     was_open,
                 )
-                if state[link] != was_open:
-                    switched = True
+                switched = switched or state[link] != was_open
             for s in range(sources):
                 link = pipes + outlets + s
                 node = source_node[s]
@@ -406,6 +444,8 @@ def solve_scenarios(  # noqa: PLR0912, PLR0913, PLR0915 - one compiled function:
                 flow[link] = q
                 change += abs(q - point_flow[link])
                 total += abs(q)
+                if careful:
+                    continue
                 point_flow[link], point_head[link], gain[link] = source_line(
                     curve_pressure,
                     curve_flow,
@@ -414,19 +454,95 @@ def solve_scenarios(  # noqa: PLR0912, PLR0913, PLR0915 - one compiled function:
                     potential[node] - lift[node],
                     squeeze,
                 )
-            # the tail of a series that shrinks at least as fast as the last two steps did
             quiet = QUIET_FLOW * links
+            if careful:
+                first = 0.0
+                taken = 1.0
+                for attempt in range(MOST_CUTS):
+                    # every link at its own pressure difference, and the work left along the step
+                    work = 0.0
+                    for e in range(pipes):
+                        a = pipe_start[e]
+                        b = pipe_end[e]
+                        ahead = potential[a] - potential[b]
+                        point_head[e] = ahead
+                        if pipe_one_way[e] == 1 and ahead <= 0.0:
+                            state[e] = 0
+                            point_flow[e] = 0.0
+                            gain[e] = BLOCKED * BLOCKED / pipe_law[PIPE_STRIDE * e + 1]
+                        else:
+                            state[e] = 1
+                            q = pipe_flow(ahead, pipe_law, PIPE_STRIDE * e, flow[e])
+                            point_flow[e] = q
+                            loss, slope = pipe_loss(q, pipe_law, PIPE_STRIDE * e)
+                            gain[e] = 1.0 / slope
+                            work -= q * (right[a] - right[b])
+                    for o in range(outlets):
+                        link = pipes + o
+                        node = outlet_node[o]
+                        point_flow[link], point_head[link], gain[link], state[link] = outlet_line(
+                            outlet_kind[o],
+                            outlet_law,
+                            OUTLET_STRIDE * o,
+                            scales[at_scale + o],
+                            squeeze,
+                            0.0,
+                            0.0,
+                            potential[node] - lift[node],
+                            0,
+                        )
+                        work -= point_flow[link] * right[node]
+                    for s in range(sources):
+                        link = pipes + outlets + s
+                        node = source_node[s]
+                        point_flow[link], point_head[link], gain[link] = source_line(
+                            curve_pressure,
+                            curve_flow,
+                            source_first[s],
+                            source_first[s + 1],
+                            potential[node] - lift[node],
+                            squeeze,
+                        )
+                        work += point_flow[link] * right[node]
+                    if iteration == CAREFUL_FROM or change <= 1e-7 * total + quiet:
+                        break  # the step was not made from this reading of the links, or it is tiny
+                    if attempt == 0:
+                        # what the step promised: the same sum at its beginning
+                        first = 0.0
+                        for i in range(unknowns):
+                            first += promised[i] * right[i]
+                    if not work < -0.9 * first or first <= 0.0:
+                        break
+                    cut = first / (first - work)
+                    if cut < 0.1:
+                        cut = 0.1
+                    shorter = taken * cut
+                    for i in range(unknowns):
+                        potential[i] -= (taken - shorter) * right[i]
+                    taken = shorter
+            # the tail of a series that shrinks at least as fast as the last two steps did
             left = change
             if change < 0.1 * before:
                 left = change * change / (before - change)
-            if not switched and step == 1.0:
+            if held and not switched and change <= 1e-3 * total + quiet:
+                # a step cut short at a bound leaves nodes unbalanced, unless the node was cut off anyway
+                for i in range(nodes):
+                    promised[i] = 0.0
+                for e in range(pipes):
+                    promised[pipe_start[e]] -= flow[e]
+                    promised[pipe_end[e]] += flow[e]
+                for o in range(outlets):
+                    promised[outlet_node[o]] -= flow[pipes + o]
+                for s in range(sources):
+                    promised[source_node[s]] += flow[pipes + outlets + s]
+                held = False
+                for i in range(unknowns):
+                    held = held or abs(promised[i]) > tolerance * total + quiet
+            if not switched and not held:
                 settled = change <= quiet or left <= tolerance * total
             if total > quiet:
                 left = left / total
             before = change
-            step = 1.0
-            if iteration >= DAMPED_FROM and change > 1e-3 * total:
-                step = 0.6
         for o in range(outlets):
             all_outlet_flows[at_scale + o] = flow[pipes + o]
         report[2 * scenario] = iteration if settled else -iteration
