@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import AliasChoices, Field, StringConstraints
+from pydantic import AliasChoices, Field, StringConstraints, field_validator
 
 from tankwright.plan.quantities import (
     Angle,
@@ -456,3 +456,17 @@ class Plan(PlanTable):
     air: dict[str, Air] = about("air rings", {})
     power: PowerTable | None = about("circuits, boards and loads")
     assume: dict[str, str] = about("your own value for an assumption, by its key", {})
+
+    @field_validator("assume", mode="before")
+    @classmethod
+    def _dotted(cls, raw: Any) -> Any:
+        """`air.tap_bore = "1.5 mm"` under [assume] is a table in a table to TOML, and one key to its owner."""
+        if not isinstance(raw, dict):
+            return raw
+        flat: dict[str, Any] = {}
+        for key, value in raw.items():
+            if isinstance(value, dict):
+                flat.update({f"{key}.{below}": deeper for below, deeper in cls._dotted(value).items()})
+            else:
+                flat[key] = value
+        return flat
