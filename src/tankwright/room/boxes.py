@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from typing import Final
 
+from tankwright.room.frames import OPPOSITE
 from tankwright.room.model import Box, Place, Space, Wall
 from tankwright.units import Metre
-
-OPPOSITE: Final[dict[Wall, Wall]] = {"north": "south", "south": "north", "east": "west", "west": "east"}
 
 
 def overlap(first: Box, second: Box) -> Metre:

@@ -1,7 +1,7 @@
 """The widest way from a door to each place one works at, round whatever stands in between.
 
 The floor is laid out in square cells; each knows how far it is from the nearest wall or block. The width of
-a way is twice the least of these along it; the widest is found by always going on from the cell with most room.
+a way is twice the least of these along it; the search always goes on from the cell with most room.
 """
 
 from __future__ import annotations
@@ -20,6 +20,7 @@ from tankwright.units import Metre
 FINEST_CELL = 0.05
 MOST_CELLS = 40_000
 
+Cells = npt.NDArray[np.floating]
 Segment = tuple[tuple[Metre, Metre], tuple[Metre, Metre]]
 
 
@@ -92,9 +93,7 @@ def _search(
     return tuple(widths)
 
 
-def _clearance(
-    x: npt.NDArray[np.float64], y: npt.NDArray[np.float64], blocks: Sequence[Box]
-) -> npt.NDArray[np.float64]:
+def _clearance(x: Cells, y: Cells, blocks: Sequence[Box]) -> Cells:
     nearest = np.full((y.size, x.size), np.inf)
     for block in blocks:
         beside = np.maximum(np.maximum(block.x0 - x, x - block.x1), 0.0)[np.newaxis, :]
@@ -103,7 +102,7 @@ def _clearance(
     return nearest
 
 
-def _inside(x: npt.NDArray[np.float64], y: npt.NDArray[np.float64], area: Box) -> list[int]:
+def _inside(x: Cells, y: Cells, area: Box) -> list[int]:
     columns = np.flatnonzero((x >= area.x0) & (x <= area.x1))
     rows = np.flatnonzero((y >= area.y0) & (y <= area.y1))
     return [int(row) * x.size + int(column) for row in rows for column in columns]
