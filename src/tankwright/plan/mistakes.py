@@ -28,14 +28,21 @@ WRONG_FORM: Final = "PLAN-023"
 AGAINST_A_RULE: Final = "PLAN-024"
 
 _BOUNDS: Final = {
-    "greater_than": ("gt", "more than"), "greater_than_equal": ("ge", "at least"),
-    "less_than": ("lt", "less than"), "less_than_equal": ("le", "at most"),
+    "greater_than": ("gt", "more than"),
+    "greater_than_equal": ("ge", "at least"),
+    "less_than": ("lt", "less than"),
+    "less_than_equal": ("le", "at most"),
     "finite_number": ("", "a number that ends"),
-}  # fmt: skip
+}
 _KINDS: Final = (
-    ("string", "a text between quotes"), ("bool", "true or false"), ("int", "a whole number"),
-    ("float", "a number"), ("tuple", "a list [ ... ]"), ("dict", "a table"), ("model", "a table"),
-)  # fmt: skip
+    ("string", "a text between quotes"),
+    ("bool", "true or false"),
+    ("int", "a whole number"),
+    ("float", "a number"),
+    ("tuple", "a list [ ... ]"),
+    ("dict", "a table"),
+    ("model", "a table"),
+)
 
 
 def finding_of_error(error: Mapping[str, Any], positions: Positions, root: type[PlanTable]) -> Finding:
@@ -81,9 +88,15 @@ class _Teller:
     ) -> Finding:
         said = f"{self.place.key} {text}" if self.place.key else text
         return Finding(
-            code=code, severity=Severity.PROBLEM, subject=self.place.subject, text=said,
-            line=self.positions.line_of(self.path), found=found or self.found(), wanted=wanted, attempt=attempt,
-        )  # fmt: skip
+            code=code,
+            severity=Severity.PROBLEM,
+            subject=self.place.subject,
+            text=said,
+            line=self.positions.line_of(self.path),
+            found=found or self.found(),
+            wanted=wanted,
+            attempt=attempt,
+        )
 
     def found(self) -> str:
         """The key and the value as written; for an item of a list, the whole list."""
@@ -144,10 +157,15 @@ class _Teller:
         if near:
             text += f'; did you mean "{near}"?'
         return Finding(
-            code=UNKNOWN_KEY, severity=Severity.PROBLEM, subject=above.subject, text=text,
-            line=self.positions.line_of(self.path), found=found, wanted=f"one of {listed(known)}",
+            code=UNKNOWN_KEY,
+            severity=Severity.PROBLEM,
+            subject=above.subject,
+            text=text,
+            line=self.positions.line_of(self.path),
+            found=found,
+            wanted=f"one of {listed(known)}",
             attempt=found.replace(key, near, 1) if near else "",
-        )  # fmt: skip
+        )
 
     def missing(self) -> Finding:
         if isinstance(self.path[-1], int):
@@ -165,10 +183,15 @@ class _Teller:
         source = " ".join(self.positions.source_of(self.path[:-1]).split())
         about = field.description if field and field.description else "a value"
         return Finding(
-            code=MISSING_KEY, severity=Severity.PROBLEM, subject=above.subject, text=f'{within}has no "{key}"',
-            line=self.positions.line_of(self.path[:-1]), found=clip(source, LONGEST_SHOWN),
-            wanted=f"{key}: {about}", attempt=f"{key} = {example}" if example else "",
-        )  # fmt: skip
+            code=MISSING_KEY,
+            severity=Severity.PROBLEM,
+            subject=above.subject,
+            text=f'{within}has no "{key}"',
+            line=self.positions.line_of(self.path[:-1]),
+            found=clip(source, LONGEST_SHOWN),
+            wanted=f"{key}: {about}",
+            attempt=f"{key} = {example}" if example else "",
+        )
 
     def not_a_choice(self) -> Finding:
         expected = bare_type(self.place.expected)

@@ -1,8 +1,8 @@
 """From the text of a plan to plain values that know their line, one statement at a time.
 
 A library parser stops at its first mistake. This reader takes one statement at a time, says what is wrong
-with a broken one, leaves it out, and goes on, so that one pass shows every mistake. It also knows where each value
-stands in the text, which lets `plan.editing` change one value and nothing else. The standard library's
+with a broken one, leaves it out, and goes on, so that one pass shows every mistake. It also knows where each
+value stands in the text, which lets `plan.editing` change one value and nothing else. The standard library's
 `tomllib` has the last word on a text in which nothing was found.
 """
 

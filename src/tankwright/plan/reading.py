@@ -1,7 +1,7 @@
 """Read a plan: the text in, the checked plan and every mistake out. Nothing a user types raises.
 
-The text becomes placed values (`positions`), the values become models (`models`), the names they use are looked up
-(`references`). Each of the three says what it finds wrong, and none stops the next.
+The text becomes placed values (`positions`), the values become models (`models`), the names they use are
+looked up (`references`). Each of the three says what it finds wrong, and none stops the next.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from tankwright.plan.mistakes import finding_of_error
 from tankwright.plan.models import Plan
 from tankwright.plan.positions import Positions, read_positions
 from tankwright.plan.references import reference_mistakes
+from tankwright.plan.sizes import size_mistakes
 from tankwright.plan.values import Path
 from tankwright.units import clip
 
@@ -27,7 +28,7 @@ MOST_MISTAKES: Final = 300
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ReadResult:
-    """What reading gave: the plan when no problem stands, every finding in the order of the lines, the positions.
+    """What reading gave: the plan when no problem stands, and every finding in the order of the lines.
 
     `text` is the text as read, which `plan.editing` wants back when it changes a value.
     """
@@ -50,8 +51,13 @@ def read_plan_file(path: str | FilePath) -> ReadResult:
         with place.open("rb") as file:
             raw = file.read(LARGEST_FILE + 1)
     except FileNotFoundError:
-        return _refused("PLAN-001", name, "there is no such file", f"a plan file at {clip(str(path), 80)}",
-                        "tankwright new")  # fmt: skip
+        return _refused(
+            "PLAN-001",
+            name,
+            "there is no such file",
+            f"a plan file at {clip(str(path), 80)}",
+            "tankwright new",
+        )
     except IsADirectoryError:
         return _refused("PLAN-002", name, "is a folder, not a file", "a plan file", f"{name}/plan.toml")
     except PermissionError:
@@ -80,8 +86,15 @@ def read_plan_bytes(raw: bytes, name: str) -> ReadResult:
         line = raw.count(b"\n", 0, error.start) + 1
         start = raw.rfind(b"\n", 0, error.start) + 1
         shown = clip(raw[start : error.start + 20].splitlines()[0].decode("latin-1").strip())
-        finding = _problem("PLAN-005", name, f"is not UTF-8: byte {raw[error.start]:#04x} is no letter of it", line=line,
-                           found=shown, wanted="a text saved as UTF-8", attempt="save the file again as UTF-8")  # fmt: skip
+        finding = _problem(
+            "PLAN-005",
+            name,
+            f"is not UTF-8: byte {raw[error.start]:#04x} is no letter of it",
+            line=line,
+            found=shown,
+            wanted="a text saved as UTF-8",
+            attempt="save the file again as UTF-8",
+        )
         return ReadResult(plan=None, findings=(finding,), text="", positions=None)
     return read_plan_text(text, name)
 
@@ -98,8 +111,13 @@ def read_plan_text(text: str, name: str) -> ReadResult:
     positions = read_positions(text)
     findings = list(positions.findings)
     if not positions.data and not findings:
-        finding = _problem("PLAN-006", name, "says nothing yet", wanted="rooms, kinds of tank and racks",
-                           attempt="tankwright new")  # fmt: skip
+        finding = _problem(
+            "PLAN-006",
+            name,
+            "says nothing yet",
+            wanted="rooms, kinds of tank and racks",
+            attempt="tankwright new",
+        )
         return ReadResult(plan=None, findings=(finding,), text=text, positions=positions)
     plan: Plan | None = None
     try:
@@ -109,6 +127,7 @@ def read_plan_text(text: str, name: str) -> ReadResult:
     except RecursionError:
         findings.append(_problem("PLAN-007", name, "is nested too deeply", wanted="a plan in TOML"))
     findings.extend(reference_mistakes(positions))
+    findings.extend(size_mistakes(positions))
     findings = _in_order(findings, name)
     if any(one.severity is Severity.PROBLEM for one in findings):
         plan = None
@@ -139,8 +158,13 @@ def _in_order(findings: list[Finding], name: str) -> list[Finding]:
     if len(unique) <= MOST_MISTAKES:
         return unique
     rest = len(unique) - MOST_MISTAKES
-    more = _problem("PLAN-009", name, f"has {rest} or more further mistakes that are not listed",
-                    wanted=f"at most {MOST_MISTAKES} at a time", attempt="mend these first")  # fmt: skip
+    more = _problem(
+        "PLAN-009",
+        name,
+        f"has {rest} or more further mistakes that are not listed",
+        wanted=f"at most {MOST_MISTAKES} at a time",
+        attempt="mend these first",
+    )
     return [*unique[:MOST_MISTAKES], more]
 
 
@@ -164,5 +188,13 @@ def _problem(
     wanted: str = "",
     attempt: str = "",
 ) -> Finding:
-    return Finding(code=code, severity=Severity.PROBLEM, subject=subject, text=text, line=line, found=found,
-                   wanted=wanted, attempt=attempt)  # fmt: skip
+    return Finding(
+        code=code,
+        severity=Severity.PROBLEM,
+        subject=subject,
+        text=text,
+        line=line,
+        found=found,
+        wanted=wanted,
+        attempt=attempt,
+    )

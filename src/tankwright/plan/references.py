@@ -1,4 +1,4 @@
-"""Names that a plan uses and must also have: kinds, rooms, racks, tanks, pumps; each thing once, no run in a circle.
+"""Names a plan uses must lead somewhere: kinds, rooms, racks, tanks, pumps; each thing once, no circles.
 
 This looks at the plain values, not at the models, so that a mistake in one table hides none in another.
 """
@@ -24,8 +24,9 @@ ON_TWO_SHELVES: Final = "PLAN-032"
 IN_A_CIRCLE: Final = "PLAN-033"
 UNREADABLE_IDS: Final = "PLAN-034"
 NO_SUCH_SHELF: Final = "PLAN-035"
+DEFAULT_ZONE: Final = "main"
 
-# which key names a thing of which tables, for the tables that stand by name: part, key, parts it may name, what it is
+# which key names a thing of which part of the plan: part, key, parts it may name, what that is called
 _NAMES: Final = (
     ("water_point", "room", ("room",), "room"),
     ("vat", "room", ("room",), "room"),
@@ -82,7 +83,9 @@ class _Look:
         if part == "rack":
             return [one["id"] for _, one in self.part("rack") if isinstance(one.get("id"), str)]
         value = self.positions.data.get(part)
-        return list(value) if isinstance(value, Mapping) else []
+        names = list(value) if isinstance(value, Mapping) else []
+        names += [str(path[1]) for path in self.positions.broken if len(path) > 1 and path[0] == part]
+        return [*names, DEFAULT_ZONE] if part == "zone" else names
 
     # --- looks ---
 
@@ -94,14 +97,19 @@ class _Look:
                     self.must_be(name, known, what, place)
 
     def must_be(self, name: str, known: Iterable[str], what: str, path: Path) -> None:
-        """Say so when a name is not known, unless there is a broken statement that may have been it."""
+        """Say so when a name is not known."""
         choices = list(known)
         if name in choices:
             return
         near = nearest(name, choices)
         guess = f'; did you mean "{clip(near)}"?' if near else ""
-        self.say(UNKNOWN_NAME, path, f'"{clip(name)}" is no {what} of this plan{guess}',
-                 wanted=f"a {what}: {listed(choices)}", attempt=f'"{clip(near)}"' if near else "")  # fmt: skip
+        self.say(
+            UNKNOWN_NAME,
+            path,
+            f'"{clip(name)}" is no {what} of this plan{guess}',
+            wanted=f"a {what}: {listed(choices)}",
+            attempt=f'"{clip(near)}"' if near else "",
+        )
 
     def at_tanks(self) -> None:
         kinds = self.names("tank_kind")
@@ -112,12 +120,8 @@ class _Look:
             count = self.shelf_count(rack)
             for shelf, row in shelves.items():
                 here: Path = (*path, "shelf", shelf)
-                if not (
-                    shelf.isascii()
-                    and shelf.isdigit()
-                    and shelf[0] != "0"
-                    and int(shelf[:4]) <= (count or 9999)
-                ):
+                digits = shelf.isascii() and shelf.isdigit() and shelf[0] != "0" and len(shelf) < 4
+                if not digits or int(shelf) > (count or 999):
                     last = f"1 to {count}" if count else "1, 2, 3 ... from the lowest"
                     text = f'"{clip(shelf)}" is no shelf of this rack'
                     self.say(NO_SUCH_SHELF, here, text, wanted=f"a shelf number: {last}")
@@ -158,8 +162,13 @@ class _Look:
         try:
             return expand_ids(text)
         except IdsError as error:
-            self.say(UNREADABLE_IDS, path, f'"{clip(text)}" {error.text}', wanted='ids: "A1", "A1..A4" or "A1, B2"',
-                     attempt=error.attempt)  # fmt: skip
+            self.say(
+                UNREADABLE_IDS,
+                path,
+                f'"{clip(text)}" {error.text}',
+                wanted='ids: "A1", "A1..A4" or "A1, B2"',
+                attempt=error.attempt,
+            )
             return ()
 
     def at_racks_and_boards(self) -> None:
@@ -237,7 +246,8 @@ class _Look:
                 self.must_be_tanks(load.get("serves"), (*here, "serves"))
 
     def must_be_tanks(self, text: Any, path: Path) -> None:
-        if isinstance(text, str):
+        racks_are_whole = not any(one[0] == "rack" for one in self.positions.broken)
+        if isinstance(text, str) and racks_are_whole:
             for one in self.expanded(text, path):
                 self.must_be(one, self.tanks, "tank", path)
 
@@ -273,12 +283,16 @@ class _Look:
         source = clip(" ".join(self.positions.source_of(keyed).split()), 80)
         self.findings.append(
             Finding(
-                code=code, severity=Severity.PROBLEM, subject=place.subject,
+                code=code,
+                severity=Severity.PROBLEM,
+                subject=place.subject,
                 text=text if bare or not place.key else f"{place.key} {text}",
-                line=self.positions.line_of(path), found=f"{key} = {source}" if source else "", wanted=wanted,
+                line=self.positions.line_of(path),
+                found=f"{key} = {source}" if source else "",
+                wanted=wanted,
                 attempt=f"{key} = {attempt}" if attempt and keyed == path else attempt,
             )
-        )  # fmt: skip
+        )
 
 
 def _texts(value: Any, path: Path) -> Iterator[tuple[Path, str]]:

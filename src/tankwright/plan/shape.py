@@ -1,4 +1,4 @@
-"""What the models say about a place in the plan: which table it is, which keys it takes, how things are called."""
+"""What the models say about a place in the plan: its table, the keys it takes, what its owner calls it."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ _ONE_OF: Final = {
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """A place in the plan as its owner calls it: "rack A, shelf 2", key "kind"; and what the models expect there."""
+    """A place as the owner calls it ("rack A, shelf 2", key "kind"), and what the models expect there."""
 
     subject: str
     key: str
