@@ -255,7 +255,7 @@ def _read(formula: Formula, texts: Mapping[str, str]) -> tuple[dict[str, float],
                     f"{name} {_reason(error, text)}",
                     found=f"{name}={clip(text)}",
                     wanted=f"{error.wanted} ({_range_text(item.low, item.high, item.unit)})",
-                    attempt=f"{name}={error.attempt}" if error.attempt else "",
+                    attempt=_attempt(item, error),
                 )
             )
             continue
@@ -334,6 +334,20 @@ def _reason(error: QuantityError, text: str) -> str:
     return told.replace("is no number of 1", "has a unit, but is a plain number")
 
 
+def _attempt(item: FormulaInput, error: QuantityError) -> str:
+    """What the reader of units proposes, unless the formula would refuse that too."""
+    proposed = error.attempt.strip('"')
+    candidates = [proposed, proposed.removesuffix(" m") + " mm"] if item.unit == "m" else [proposed]
+    for text in candidates:
+        try:
+            inside = item.low <= parse_in_unit(text, item.unit) <= item.high
+        except QuantityError:
+            continue
+        if inside:
+            return f'{item.name}="{text}"'
+    return ""
+
+
 def _range_text(low: float, high: float, unit: str) -> str:
     return f"{low:g} to {high:g}{_after_number(unit)}"
 
@@ -389,7 +403,7 @@ def _input(
 
 
 def _documented_inputs(paragraph: str) -> dict[str, tuple[str, float, float]]:
-    """Meaning and range by name, from lines of "name: meaning; low to high"; longer ones continue indented."""
+    """Meaning and range by name, from lines of "name: meaning; low to high"; long ones run on."""
     items: list[str] = []
     for line in paragraph.splitlines()[1:]:
         if re.match(r" {4}\w", line):

@@ -1,0 +1,291 @@
+"""The shelf: every public physics function is complete, guarded, found by name and evaluated as written."""
+
+from __future__ import annotations
+
+import importlib
+import inspect
+import math
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from tankwright.finding import Finding, Severity
+from tankwright.formulas import (
+    Formula,
+    FormulaResult,
+    as_markdown,
+    evaluate,
+    find,
+    nearest_names,
+    not_found,
+    physics_modules,
+    shelf,
+)
+from tankwright.physics.ranges import OutsideValidRange
+from tankwright.units import convert
+
+DOCS = Path(__file__).parent.parent / "docs" / "reference" / "formulas.md"
+
+HOSE = {"inner_diameter": "13 mm", "length": "1.5 m"}
+AIR = {"temperature": "20 °C"}
+TANK = {
+    "length": "60 cm", "depth": "30 cm", "height": "30 cm", "side_thickness": "5 mm",
+    "base_thickness": "6 mm",
+}  # fmt: skip
+SECTION = {"inner_diameter": "52 mm", "depth_share": "0.5"}
+
+# One plain use of every formula, as a person writes it. A new formula without one fails the first test.
+USES: dict[str, dict[str, str]] = {
+    "air-density": AIR,
+    "air-dynamic-viscosity": AIR,
+    "air-kinematic-viscosity": AIR,
+    "air-pipe-pressure-drop": {"flow": "60 L/min", "inner_diameter": "21 mm", "length": "24 m",
+                               "inlet_gauge_pressure": "5 kPa"},
+    "box-volume": {"length": "36 in", "depth": "18 in", "height": "16 in"},
+    "christiansen-factor": {"outlets": "10"},
+    "continuous-share": {"continuous_current": "6 A", "other_current": "2 A", "rated_current": "10 A"},
+    "critical-depth": {"flow": "0.5 L/s", "inner_diameter": "52 mm"},
+    "current-from-power": {"power": "71 W", "voltage": "230 V"},
+    "density-ratio": {"gauge_pressure": "50 mbar"},
+    "emission-uniformity": {"coefficient_of_variation": "5 %", "minimum_flow": "3.9 L/h",
+                            "mean_flow": "4 L/h"},
+    "emitter-exponent": {"first_flow": "4 L/h", "first_pressure": "1 bar", "second_flow": "5.6 L/h",
+                         "second_pressure": "2 bar"},
+    "emitter-flow": {"pressure": "0.5 bar", "nominal_flow": "4 L/h", "nominal_pressure": "1 bar",
+                     "exponent": "0.5"},
+    "energy-used": {"power": "71 W", "running_share": "100 %", "duration": "1 d"},
+    "free-air-flow": {"flow": "60 L/min", "gauge_pressure": "5 kPa"},
+    "friction-factor": {"reynolds": "12000"},
+    "friction-factor-colebrook": {"reynolds": "12000"},
+    "full-bore-flow": {"inner_diameter": "52 mm", "slope": "1:60"},
+    "glass-weight": TANK,
+    "hose-drain-flow": {"head": "60 cm", **HOSE},
+    "inflow-for-replacement": {"replaced_share": "50 %", "tank_volume": "54 L"},
+    "led-inrush-count": {"rated_current": "10 A", "peak_current": "15 A"},
+    "lip-head": {"flow": "3 L/min", "diameter": "25 mm"},
+    "lip-overflow": {"head": "8 mm", "diameter": "25 mm"},
+    "open-channel-velocity": {"slope": "1 %", **SECTION},
+    "orifice-expansibility": {"pressure_drop": "2 kPa"},
+    "orifice-flow": {"pressure_drop": "1 bar", "diameter": "1 mm"},
+    "outlet-froude-number": {"flow": "3 L/min", "diameter": "25 mm"},
+    "pane-weight": {"width": "60 cm", "height": "30 cm", "thickness": "4 mm"},
+    "part-full-area": SECTION,
+    "part-full-depth": {"flow": "30 L/min", "inner_diameter": "52 mm", "slope": "1 %"},
+    "part-full-flow": {"slope": "1 %", **SECTION},
+    "part-full-flow-colebrook": {"slope": "1 %", **SECTION},
+    "part-full-radius": SECTION,
+    "part-full-width": SECTION,
+    "pipe-pressure-drop": {"flow": "13 L/min", "inner_diameter": "13 mm", "length": "10 m"},
+    "reynolds-number": {"velocity": "0.5 m/s", "inner_diameter": "13 mm", "kinematic_viscosity": "1e-6 m2/s"},
+    "running-cost": {"power": "71 W", "running_share": "0.5", "duration": "30 d", "price": "0.3 1/kWh"},
+    "self-venting-flow": {"diameter": "25 mm"},
+    "sideways-head": {"flow": "3 L/min", "diameter": "25 mm"},
+    "sideways-overflow": {"head": "8 mm", "diameter": "25 mm"},
+    "siphon-back-flow": {"head": "50 cm", "inner_diameter": "4 mm", "length": "2 m"},
+    "tilted-head": {"flow": "3 L/min", "diameter": "25 mm", "angle": "45°"},
+    "tilted-overflow": {"head": "8 mm", "diameter": "25 mm", "angle": "45°"},
+    "tank-weight": {"water_height": "26 cm", **TANK},
+    "time-to-drain": {"surface_area": "0.18 m2", "upper_head": "90 cm", "lower_head": "70 cm", **HOSE},
+    "time-to-spill": {"freeboard_volume": "5.4 L", "inflow": "4 L/h"},
+    "water-density": AIR,
+    "water-dynamic-viscosity": AIR,
+    "water-kinematic-viscosity": AIR,
+    "water-pressure": {"depth": "30 cm"},
+    "water-replaced": {"inflow_volume": "10 L", "tank_volume": "54 L"},
+    "water-volume": {"length": "60 cm", "depth": "30 cm", "side_thickness": "5 mm", "water_height": "26 cm"},
+}  # fmt: skip
+
+REQUIRED = (
+    "friction-factor", "pipe-pressure-drop", "air-pipe-pressure-drop", "lip-overflow", "sideways-overflow",
+    "hose-drain-flow", "part-full-flow", "part-full-depth", "critical-depth", "emitter-flow",
+    "emission-uniformity", "orifice-flow", "water-replaced", "time-to-spill", "tank-weight",
+)  # fmt: skip
+
+
+WITH_A_USE = tuple(formula for formula in shelf() if formula.name in USES)
+
+
+def named(formula: Formula) -> str:
+    return formula.name
+
+
+def used(formula: Formula, **changes: str) -> FormulaResult | tuple[Finding, ...]:
+    return evaluate(formula, USES[formula.name] | changes)
+
+
+def test_every_public_physics_function_is_on_the_shelf_and_has_a_use() -> None:
+    public = {
+        name.replace("_", "-")
+        for module in physics_modules()
+        for name, function in vars(module).items()
+        if inspect.isfunction(function) and function.__module__ == module.__name__ and name[0] != "_"
+    }
+    assert {formula.name for formula in shelf()} == public == set(USES)
+    assert set(REQUIRED) <= public
+
+
+@pytest.mark.parametrize("formula", shelf(), ids=named)
+def test_every_formula_has_units_meanings_ranges_a_source_and_an_example(formula: Formula) -> None:
+    assert formula.unit, "the result has no unit"
+    assert formula.summary.endswith(".")
+    assert formula.source, "no Source: line"
+    assert ">>>" in (formula.function.__doc__ or ""), "no example"
+    for item in formula.inputs:
+        assert item.unit, f"{item.name} has no unit"
+        assert item.meaning, f"{item.name} has no meaning and range in the Inputs: part"
+        assert math.isfinite(item.low), item.name
+        assert math.isfinite(item.high), item.name
+        assert item.low < item.high, item.name
+        if item.default is not None:
+            assert item.low <= item.default <= item.high, item.name
+
+
+@pytest.mark.parametrize("formula", WITH_A_USE, ids=named)
+def test_every_stated_range_is_enforced_by_the_function_itself(formula: Formula) -> None:
+    result = used(formula)
+    assert isinstance(result, FormulaResult)
+    good = dict(result.inputs)
+    for item in formula.inputs:
+        step = max(abs(item.low), 1e-12) * 1e-6
+        for bad in (item.low - step, item.high * (1 + 1e-6), math.nan, math.inf, -math.inf):
+            with pytest.raises(OutsideValidRange) as caught:
+                formula.function(**(good | {item.name: bad}))
+            assert caught.value.quantity == item.name
+
+
+@pytest.mark.parametrize("formula", WITH_A_USE, ids=named)
+def test_both_ends_of_every_range_are_computed_or_refused_never_worse(formula: Formula) -> None:
+    result = used(formula)
+    assert isinstance(result, FormulaResult)
+    good = dict(result.inputs)
+    for item in formula.inputs:
+        for end in (item.low, item.high):
+            try:
+                value = formula.function(**(good | {item.name: end}))
+            except OutsideValidRange:
+                continue
+            assert math.isfinite(value), (item.name, end)
+
+
+@pytest.mark.parametrize("formula", WITH_A_USE, ids=named)
+def test_every_use_gives_a_finite_number_and_shows_all_inputs(formula: Formula) -> None:
+    result = used(formula)
+    assert isinstance(result, FormulaResult)
+    assert math.isfinite(result.value)
+    assert result.value == result.si_value
+    assert result.unit == formula.unit
+    assert [name for name, _ in result.inputs] == [item.name for item in formula.inputs]
+
+
+def test_the_example_of_the_handbook() -> None:
+    formula = find("part-full-flow")
+    assert formula is not None
+    texts = {"inner_diameter": "52mm", "slope": "1%", "manning_n": "0.009", "depth_share": "0.5"}
+    result = evaluate(formula, texts, "L/min")
+    assert isinstance(result, FormulaResult)
+    area, radius = math.pi / 8 * 0.052**2, 0.052 / 4
+    by_hand = area * radius ** (2 / 3) * 0.1 / 0.009
+    assert result.value == pytest.approx(by_hand * 60000, rel=1e-12)
+    assert result.unit == "L/min"
+    assert "Manning" in result.source
+
+
+def test_circuits_and_weights_come_with_a_caution() -> None:
+    for name in ("current-from-power", "continuous-share", "led-inrush-count", "tank-weight"):
+        formula = find(name)
+        assert formula is not None
+        assert "icensed" in formula.caution
+        result = used(formula)
+        assert isinstance(result, FormulaResult)
+        assert result.caution == formula.caution
+
+
+def test_everything_wrong_is_said_in_one_pass() -> None:
+    formula = find("part-full-flow")
+    assert formula is not None
+    findings = evaluate(formula, {"inner_diametr": "52mm", "slope": "3m", "manning_n": "0.9"}, "kg")
+    assert isinstance(findings, tuple)
+    by_code = {finding.code: finding for finding in findings}
+    assert set(by_code) == {"FORMULA-02", "FORMULA-03", "FORMULA-04", "FORMULA-05", "FORMULA-06"}
+    assert by_code["FORMULA-02"].attempt == "inner_diameter=52mm"
+    assert "depth_share" in by_code["FORMULA-03"].text
+    assert by_code["FORMULA-05"].wanted == "0.005 to 0.1"
+    assert all(finding.severity is Severity.PROBLEM for finding in findings)
+
+
+def test_a_bare_number_is_refused_where_a_unit_belongs_and_the_proposal_would_work() -> None:
+    formula = find("part-full-area")
+    assert formula is not None
+    (finding,) = evaluate(formula, {"inner_diameter": "52", "depth_share": "0.5"})
+    assert isinstance(finding, Finding)
+    assert finding.code == "FORMULA-04"
+    name, _, text = finding.attempt.partition("=")
+    mended = evaluate(formula, {name: text.strip('"'), "depth_share": "0.5"})
+    assert isinstance(mended, FormulaResult)
+
+
+def test_inputs_that_do_not_go_together_are_not_computed() -> None:
+    formula = find("part-full-depth")
+    assert formula is not None
+    (finding,) = evaluate(formula, {"flow": "2 L/s", "inner_diameter": "40 mm", "slope": "1 %"})
+    assert isinstance(finding, Finding)
+    assert (finding.code, finding.severity) == ("FORMULA-07", Severity.NOT_COMPUTED)
+    assert finding.source
+
+
+def test_a_misspelt_name_is_answered_with_the_nearest() -> None:
+    assert find("lip-overfall") is None
+    assert nearest_names("lip overfall")[0] == "lip-overflow"
+    assert nearest_names("qqqqqqqq") == ()
+    finding = not_found("part-ful-flow")
+    assert finding.code == "FORMULA-01"
+    assert finding.attempt.startswith("part-full-flow")
+
+
+@given(
+    st.sampled_from(WITH_A_USE),
+    st.dictionaries(st.text(max_size=12), st.text(max_size=30), max_size=4),
+    st.one_of(st.none(), st.text(max_size=12)),
+)
+def test_nothing_typed_makes_it_raise(formula: Formula, extra: dict[str, str], unit: str | None) -> None:
+    result = evaluate(formula, USES[formula.name] | extra, unit)
+    assert isinstance(result, FormulaResult | tuple)
+
+
+@given(st.sampled_from(shelf()), st.data())
+def test_no_text_for_an_input_makes_it_raise(formula: Formula, data: st.DataObject) -> None:
+    number = st.floats(allow_nan=True, allow_infinity=True).map(repr)
+    unit = st.sampled_from(["", "mm", "m", "%", "L/h", "kPa", "°C", "W", "1/kWh", "{}", "m3/s", "m2/s"])
+    texts = {
+        item.name: data.draw(st.builds("{} {}".format, number, unit), label=item.name)
+        for item in formula.inputs
+    }
+    result = evaluate(formula, texts)
+    assert isinstance(result, FormulaResult | tuple)
+    if isinstance(result, tuple):
+        assert result
+        assert all("{" not in finding.text for finding in result)
+
+
+@given(st.floats(0.001, 0.05), st.floats(0.01, 0.05))
+def test_the_unit_of_the_answer_only_scales_it(head: float, diameter: float) -> None:
+    formula = find("lip-overflow")
+    assert formula is not None
+    texts = {"head": f"{head!r} m", "diameter": f"{diameter * 1000!r} mm"}
+    plain, scaled = evaluate(formula, texts), evaluate(formula, texts, "L/h")
+    assert isinstance(plain, FormulaResult)
+    assert isinstance(scaled, FormulaResult)
+    assert scaled.value == convert(plain.value, "m**3/s", "L/h")
+
+
+def test_the_reference_page_is_up_to_date() -> None:
+    # To renew it: write formulas.as_markdown() to docs/reference/formulas.md
+    assert DOCS.read_text(encoding="utf-8") == as_markdown()
+
+
+def test_the_tools_of_the_physics_are_not_on_the_shelf() -> None:
+    tools = importlib.import_module("tankwright.physics.numerics")
+    assert tools not in physics_modules()
+    assert find("root") is None
