@@ -41,5 +41,8 @@ test: lint types
 bench: $(VENV)/development
 	$(BIN)/python -m benchmarks
 
+docs: $(VENV)/development
+	$(BIN)/python docs/generate.py
+
 clean:
 	rm -rf $(VENV) $(OUT) bench-output build dist src/*.egg-info .mypy_cache .ruff_cache .pytest_cache .hypothesis
