@@ -42,6 +42,9 @@ BLOCKED = 1e-6
 QUIET_FLOW = 1e-15
 """Change of flow a link may show at the end whatever the total is, m3/s (6e-11 L/min)."""
 
+QUIET_PRESSURE = 1e-8
+"""A check valve opens only above this, Pa, so that rounding does not make it flutter."""
+
 MOST_CUTS = 30
 """How often one step may be shortened."""
 
@@ -135,7 +138,7 @@ def outlet_line(
     excess = pressure - threshold
     compensating = kind >= 2
     trusts_flow = was_open == 1 and (compensating or exponent <= 1.0)
-    forward = flow > 0.0 if trusts_flow else excess > 0.0
+    forward = flow > -QUIET_FLOW if trusts_flow else excess > 0.0
     sign = 1.0
     if not forward:
         if kind == 0 or kind == 2:  # noqa: PLR1714 - a tuple test would not compile to a plain comparison
@@ -221,9 +224,9 @@ def solve_linear(
     t = 0
     for j in range(unknowns):
         d = diagonal[j]
-        if d < 1e-300:
-            d = 1e-300
-            diagonal[j] = d
+        if not d > 1e-40:
+            d = 1e300  # a node nothing holds: it stays where it is
+        diagonal[j] = d
         b = right[j]
         end = column_start[j + 1]
         for p in range(column_start[j], end):
@@ -398,9 +401,9 @@ def solve_scenarios(  # noqa: PLR0912, PLR0913, PLR0915 - one compiled function:
                 total += abs(q)
                 if careful:
                     continue
-                if pipe_one_way[e] == 1 and (state[e] == 0 or q < 0.0):
+                if pipe_one_way[e] == 1 and (state[e] == 0 or q < -QUIET_FLOW):
                     ahead = potential[a] - potential[b]
-                    if state[e] == 1 or ahead <= 0.0:
+                    if state[e] == 1 or ahead <= QUIET_PRESSURE:
                         switched = switched or state[e] == 1
                         state[e] = 0
                         point_flow[e] = 0.0
