@@ -7,7 +7,7 @@ import sys
 
 import click
 
-from tankwright.cli.printing import print_plain_findings
+from tankwright.cli.plain import print_plain_findings
 from tankwright.formulas import Formula, FormulaResult, evaluate, find, not_found, shelf
 
 

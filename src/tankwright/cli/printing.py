@@ -4,23 +4,16 @@ from __future__ import annotations
 
 import sys
 from collections import Counter
-from collections.abc import Iterable
 
 import click
 
 from tankwright.display import render_finding, render_mistake, sentence, words
-from tankwright.finding import Finding, Number, Severity
+from tankwright.finding import Number, Severity
 from tankwright.report.summary import summaries
 from tankwright.sensitivity import Consequence
 from tankwright.workspace import Opened
 
 FEW = 6
-
-
-def print_plain_findings(findings: Iterable[Finding]) -> None:
-    """Mistakes that belong to no file, on standard error."""
-    for finding in findings:
-        click.echo(render_mistake(finding, ""), err=True)
 
 
 def print_mistakes(opened: Opened) -> None:
