@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 
 from tankwright.room.frames import OPPOSITE
@@ -209,7 +210,7 @@ def door_sweeps(
     ahead = _ordered((near - wall) * inward, (far - wall) * inward)
     if beside[1] <= tolerance or ahead[1] <= tolerance:
         return False
-    nearest = (max(beside[0], 0.0) ** 2 + max(ahead[0], 0.0) ** 2) ** 0.5
+    nearest = math.hypot(max(beside[0], 0.0), max(ahead[0], 0.0))
     return nearest < radius - tolerance
 
 
