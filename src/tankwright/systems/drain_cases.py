@@ -1,0 +1,206 @@
+"""One drain under one load after another: what reaches it, how high it stands, what spills, and at which
+flow the first tank runs over."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from tankwright.physics.ranges import OutsideValidRange
+from tankwright.systems.drain_levels import Sloped, add_up, segment_states, water_levels
+from tankwright.systems.drain_model import DrainCase, FirstSpill, Spill
+from tankwright.systems.drain_tanks import Way
+
+Kind = Literal["feed", "dump", "feed and dump"]
+
+SETTLED = 1e-9
+"""m3/s, largest change in any tank's flow at which flows and levels count as agreed (0.00006 L/min)."""
+
+MOST_ROUNDS = 200
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Load:
+    """What is asked of a run in one case: flow into each tank, and tanks whose standpipe is pulled."""
+
+    name: str
+    kind: Kind
+    inflows: Mapping[str, float]
+    pulled: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """A drain and the tanks whose hoses end in it; `index` gives the place of a node in the pipe."""
+
+    pipe: Sloped
+    ways: tuple[Way, ...]
+    index: Mapping[str, int]
+
+    def node_flows(self, flows: Sequence[float]) -> list[float]:
+        """Flow into each node from the flow of each tank's hose."""
+        into = [0.0] * len(self.pipe.nodes)
+        for way, flow in zip(self.ways, flows, strict=True):
+            into[self.index[way.node]] += flow
+        return into
+
+    def levels(self, flows: Sequence[float]) -> tuple[float, ...]:
+        """Water level at each node for the flow of each tank's hose."""
+        segment_flows = add_up(self.node_flows(flows))
+        depths = [self.pipe.even_depth(i, flow) for i, flow in enumerate(segment_flows)]
+        return water_levels(self.pipe, segment_flows, depths)
+
+
+def run_of(pipe: Sloped, ways: Sequence[Way]) -> Run:
+    """A run with those of the ways that end in one of its nodes."""
+    index = {node: i for i, node in enumerate(pipe.nodes)}
+    return Run(pipe, tuple(way for way in ways if way.node in index), index)
+
+
+def solve_case(run: Run, load: Load) -> DrainCase:
+    """A run under one load: flows and levels brought to agree by damped repetition.
+
+    A backed-up drain takes less from each hose, and so stands lower. The step is shortened whenever the
+    disagreement grows.
+    """
+    flows = [_taken(way, load, None) for way in run.ways]
+    levels = run.levels(flows)
+    step, residual, before = 0.5, 0.0, float("inf")
+    for _ in range(MOST_ROUNDS):
+        wanted = [_taken(way, load, levels[run.index[way.node]]) for way in run.ways]
+        residual = max((abs(a - b) for a, b in zip(wanted, flows, strict=True)), default=0.0)
+        if residual <= SETTLED:
+            break
+        if residual > 0.9 * before:
+            step *= 0.7
+        before = residual
+        flows = [flow + step * (want - flow) for want, flow in zip(wanted, flows, strict=True)]
+        levels = run.levels(flows)
+    return _case(run, load, flows, levels, residual)
+
+
+def _taken(way: Way, load: Load, backed: float | None) -> float:
+    """Flow a tank sends into its hose with the drain standing at a level (None: low)."""
+    inflow = load.inflows.get(way.tank, 0.0)
+    if way.tank in load.pulled:
+        peak = way.hose_flow(way.level) if backed is None else way.hose_flow(way.level, backed)
+        return max(peak, 0.0)
+    if inflow <= 0.0:
+        return 0.0
+    return min(inflow, way.capacity() if backed is None else way.capacity(backed))
+
+
+def _case(
+    run: Run, load: Load, flows: Sequence[float], levels: Sequence[float], residual: float
+) -> DrainCase:
+    segment_flows = add_up(run.node_flows(flows))
+    over = [level - invert - run.pipe.bore for level, invert in zip(levels, run.pipe.inverts, strict=True)]
+    worst = max(range(len(over)), key=over.__getitem__, default=0)
+    connected = {way.tank for way in run.ways}
+    spills = [
+        Spill(tank=way.tank, flow=load.inflows.get(way.tank, 0.0) - flow, inflow=load.inflows[way.tank])
+        for way, flow in zip(run.ways, flows, strict=True)
+        if way.tank not in load.pulled and load.inflows.get(way.tank, 0.0) > flow + 10.0 * SETTLED
+    ]
+    spills += [
+        Spill(tank=tank, flow=inflow, inflow=inflow)
+        for tank, inflow in load.inflows.items()
+        if tank not in connected and inflow > 0.0
+    ]
+    return DrainCase(
+        name=load.name,
+        kind=load.kind,
+        reaching=tuple((way.tank, flow) for way, flow in zip(run.ways, flows, strict=True)),
+        segments=segment_states(run.pipe, segment_flows),
+        outfall_flow=sum(flows),
+        spills=tuple(spills),
+        emptying=tuple(
+            way.emptying(levels[run.index[way.node]]) for way in run.ways if way.tank in load.pulled
+        ),
+        surcharge=max(over[worst], 0.0) if over else 0.0,
+        surcharge_node=run.pipe.nodes[worst] if over and over[worst] > 0.0 else "",
+        backed_up=tuple(way.tank for way in run.ways if levels[run.index[way.node]] > way.lip),
+        settled=residual <= SETTLED,
+        residual=residual,
+    )
+
+
+# --- the flow at which the first tank spills ----------------------------------------------------------
+
+
+def first_spill(run: Run, feed: Mapping[str, float]) -> FirstSpill | None:
+    """The least flow into any one tank, the others at their feed, at which a tank of the run spills.
+
+    Open segments count as brim-full here, so the answer errs to the low side by less than the bore in level.
+    """
+    best: FirstSpill | None = None
+    resting = [feed.get(way.tank, 0.0) for way in run.ways]
+    ceilings = [way.rim - _hose_head(way, flow) for way, flow in zip(run.ways, resting, strict=True)]
+    for k, way in enumerate(run.ways):
+        limit = way.capacity() if best is None else min(way.capacity(), best.flow)
+        own = FirstSpill(dump_in=way.tank, flow=way.capacity(), spills=way.tank, by_drain=False)
+        spilt = _spilt(run, resting, ceilings, k, limit)
+        if spilt is None:
+            if best is None or own.flow < best.flow:
+                best = own
+            continue
+        low, high = 0.0, limit
+        for _ in range(40):
+            middle = 0.5 * (low + high)
+            there = _spilt(run, resting, ceilings, k, middle)
+            if there is None:
+                low = middle
+            else:
+                high, spilt = middle, there
+        best = FirstSpill(dump_in=way.tank, flow=low, spills=run.ways[spilt].tank, by_drain=True)
+    return best
+
+
+def first_spill_evenly(run: Run) -> FirstSpill | None:
+    """The total flow at which a tank of the run spills when the same runs into every one of them."""
+    if not run.ways:
+        return None
+    capacities = [way.capacity() for way in run.ways]
+    least = min(range(len(capacities)), key=capacities.__getitem__)
+    high, spilt = capacities[least], _spilt_evenly(run, capacities[least])
+    if spilt is None:
+        total = high * len(run.ways)
+        return FirstSpill(dump_in="", flow=total, spills=run.ways[least].tank, by_drain=False)
+    low = 0.0
+    for _ in range(40):
+        middle = 0.5 * (low + high)
+        there = _spilt_evenly(run, middle)
+        if there is None:
+            low = middle
+        else:
+            high, spilt = middle, there
+    return FirstSpill(dump_in="", flow=low * len(run.ways), spills=run.ways[spilt].tank, by_drain=True)
+
+
+def _hose_head(way: Way, flow: float) -> float:
+    try:
+        return way.hose_head(flow)
+    except OutsideValidRange:
+        return float("inf")
+
+
+def _spilt(run: Run, resting: Sequence[float], ceilings: Sequence[float], k: int, flow: float) -> int | None:
+    """Index of a tank that spills with `flow` in tank k and the rest at their feed; None when none does."""
+    flows = list(resting)
+    flows[k] = flow
+    levels = water_levels(run.pipe, add_up(run.node_flows(flows)))
+    for i, way in enumerate(run.ways):
+        ceiling = ceilings[i] if i != k else way.rim - _hose_head(way, flow) + 1e-9
+        if levels[run.index[way.node]] > ceiling:
+            return i
+    return None
+
+
+def _spilt_evenly(run: Run, flow: float) -> int | None:
+    flows = [flow] * len(run.ways)
+    levels = water_levels(run.pipe, add_up(run.node_flows(flows)))
+    for i, way in enumerate(run.ways):
+        if levels[run.index[way.node]] > way.rim - _hose_head(way, flow) + 1e-9:
+            return i
+    return None
