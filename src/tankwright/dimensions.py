@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Final
 
+_USUAL_UNITS: Final = {"length": "cm", "duration": "h", "power": "W", "hardness": "°dH"}
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Dimension:
@@ -32,7 +34,7 @@ class Dimension:
     @property
     def usual_unit(self) -> str:
         """The unit proposed when a number comes without one."""
-        return self.metric[-1] if self.name != "length" else "cm"
+        return _USUAL_UNITS.get(self.name, self.metric[-1])
 
     @property
     def wanted(self) -> str:

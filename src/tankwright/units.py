@@ -221,6 +221,14 @@ def _unit_mistake(text: str, error: UnitError, kind: Dimension | None, wanted: s
     wanted = kind.wanted if kind else wanted
     unit = clip(error.unit_text, 20)
     bare = text.strip()
+    meant = read_unit(error.choices[0]).exponents if error.choices else NO_EXPONENTS
+    alone = (
+        bare.endswith(error.unit_text) and bare[: len(bare) - len(error.unit_text)].rstrip()[-1:].isdigit()
+    )
+    if error.choices and kind and alone and meant != read_unit(kind.si_unit).exponents:
+        return QuantityError(
+            "PLAN-015", f"{found} is {_noun(meant)}, not {kind.noun}", found=found, wanted=wanted
+        )
     if error.choices:
         tries = [f'"{clip(bare.replace(error.unit_text, choice, 1))}"' for choice in error.choices]
         question = _question(error.choices)

@@ -34,6 +34,9 @@ _BOUNDS: Final = {
     "less_than_equal": ("le", "at most"),
     "finite_number": ("", "a number that ends"),
 }
+_MEASURED_IN_MM: Final = frozenset(
+    ("sides", "base", "diameter", "bore", "flange", "elbow_reach", "water_below_rim", "below_rim", "gap")
+)
 _KINDS: Final = (
     ("string", "a text between quotes"),
     ("bool", "true or false"),
@@ -139,7 +142,10 @@ class _Teller:
 
     def own_mistake(self) -> Finding:
         details = self.error["ctx"]
-        attempt = self.attempt(str(details.get("attempt", "")))
+        proposed = str(details.get("attempt", ""))
+        if self.keyed()[0] in _MEASURED_IN_MM:
+            proposed = proposed.replace(' cm"', ' mm"')
+        attempt = self.attempt(proposed)
         return self.finding(
             details["code"], details["text"], wanted=details.get("wanted", ""), attempt=attempt
         )

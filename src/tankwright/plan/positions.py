@@ -103,14 +103,14 @@ class _Reader:
         place = self.source.past(BLANK, 0)
         while place < len(text):
             start = place
+            if len(self.findings) >= MOST_BROKEN:
+                text_of_rest = "the rest is not read: too many lines are broken"
+                self._say(self.source.line(start), text_of_rest, "", "a plan in TOML", "")
+                return
             try:
                 place = self._header(place) if text[place] == "[" else self._key_value(place)
             except BrokenError as error:
                 self._say(self.source.line(start), error.text, error.found, error.wanted, error.attempt)
-                if len(self.findings) >= MOST_BROKEN:
-                    text_of_rest = "the rest is not read: too many lines are broken"
-                    self._say(self.source.line(start), text_of_rest, "", "a plan in TOML", "")
-                    return
                 place = self._next_statement(start, error.place)
             place = self.source.past(BLANK, place)
 

@@ -197,7 +197,11 @@ class _Look:
             for name in sorted({one for one in racks if racks.count(one) > 1}):
                 text = f'passes rack "{clip(name)}" {racks.count(name)} times'
                 self.say(
-                    IN_A_CIRCLE, (*path, "behind"), text, wanted="each rack once, in the order of the water"
+                    IN_A_CIRCLE,
+                    (*path, "behind"),
+                    text,
+                    wanted="each rack once, in the order of the water",
+                    bare=True,
                 )
         for part in ("drain", "air"):
             for path, table in self.part(part):
@@ -215,7 +219,7 @@ class _Look:
         wanted = f"an outfall: {listed(outfalls)}"
         if step in chain:
             shown = " -> ".join(clip(one, 20) for one in [*chain[:6], str(step)])
-            self.say(IN_A_CIRCLE, path, f"runs in a circle: {shown}", wanted=wanted)
+            self.say(IN_A_CIRCLE, path, f"runs in a circle: {shown}", wanted=wanted, bare=True)
         else:
             self.say(UNKNOWN_NAME, path, f'"{clip(target)}" is a drain, not an outfall', wanted=wanted)
 

@@ -29,11 +29,11 @@ def listed(choices: Iterable[str], joined: str = "or") -> str:
     """Choices as a phrase, cut short when there are many.
 
     >>> listed(("a", "b", "c")), listed(("a",)), listed(())
-    ('a, b or c', 'a', 'nothing: there is none yet')
+    ('a, b or c', 'a', 'there is none yet')
     """
-    all_of_them = [clip(one) for one in choices]
+    all_of_them = [clip(one) for one in dict.fromkeys(choices)]
     if not all_of_them:
-        return "nothing: there is none yet"
+        return "there is none yet"
     if len(all_of_them) > MOST_SHOWN:
         return ", ".join(all_of_them[:MOST_SHOWN]) + f" ... ({len(all_of_them)} in all)"
     if len(all_of_them) == 1:

@@ -130,6 +130,11 @@ class ValueReader:
             if not self.source.text.startswith(".", after):
                 return keys, place
             place = after + 1
+            if len(keys) >= DEEPEST:
+                found = self.source.line_text(self.source.line(place))
+                raise BrokenError(
+                    place, "a key has too many dots", found=found, wanted=f"at most {DEEPEST} parts"
+                )
 
     def value(self, place: int, path: Path, depth: int = 0) -> tuple[object, int]:
         """The value that starts at a place, and the place behind it."""
