@@ -131,5 +131,12 @@ def make_ring(
         relief=given(relief) if relief else None, derived=True, closed_ring=True, pipe="25 mm",
     )  # fmt: skip
     return Room(
-        title="test", display="metric", spaces=(), racks=(), tanks=tanks, airs=(run,), pumps=running, zones=zones
+        title="test",
+        display="metric",
+        spaces=(),
+        racks=(),
+        tanks=tanks,
+        airs=(run,),
+        pumps=running,
+        zones=zones,
     )

@@ -130,9 +130,9 @@ def _taps(
         reached = node not in unreached and node in solution.node_pressures
         flow = _real(solution.outlet_flows.get(law.tap.id, 0.0))
         ring = solution.node_pressures[node] if reached else None
-        tap_loss = law.tap_drop(flow, ring or 0.0)
         diffuser = law.diffuser_drop(flow)
-        tube = max(0.0, (ring or 0.0) - law.standing - diffuser - tap_loss) if flow > 0.0 else 0.0
+        tube = law.tube_drop(flow, setup.run.roughness.value)
+        tap_loss = max(0.0, (ring or 0.0) - law.standing - diffuser - tube) if flow > 0.0 else 0.0
         made.append(
             TapAir(
                 tap=law.tap.id,

@@ -54,10 +54,10 @@ class TapLaw:
         """Loss of the diffuser beyond its depth: with the square of flow through the one stated point."""
         return self.diffuser_loss * (flow / self.wanted) ** 2
 
-    def tap_drop(self, flow: CubicMetrePerSecond, ring_pressure: Pascal) -> Pascal:
-        """Loss of the fully open tap at a flow of free air, the air as dense as between ring and diffuser."""
-        mean = 0.5 * (ring_pressure + self.standing + self.diffuser_drop(flow))
-        return self._tap_free(flow) / (1.0 + mean / ROOM_AIR.ambient_pressure)
+    def tube_drop(self, flow: CubicMetrePerSecond, roughness: Metre) -> Pascal:
+        """Loss of the tube at a flow of free air, the air as dense as it is before the diffuser."""
+        end = self.standing + self.diffuser_drop(flow)
+        return as_gauge(as_free(end) + self._tube_free(flow, roughness)) - end
 
     def needed(self, roughness: Metre) -> Pascal:
         """Ring pressure at which the fully open tap just gives the flow wanted."""
