@@ -88,5 +88,6 @@ def _show(formula: Formula, as_json: bool) -> None:
     click.echo(f"{formula.name}: {formula.summary}\n")
     for item in formula.inputs:
         default = "" if item.default is None else f"  (default {item.default:g})"
-        click.echo(f"  {item.name} [{item.unit}]  {item.meaning}{default}")
+        reach = f"{item.low:g} to {item.high:g}"
+        click.echo(f"  {item.name} [{item.unit}]  {item.meaning}; {reach}{default}")
     click.echo(f"\n  gives [{formula.unit}]\n  source: {formula.source}")

@@ -1,0 +1,37 @@
+"""`tankwright demo`: the main job on one plan, with everything it can write."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import click
+
+from tankwright.cli.draw import LAYERS, drawn
+from tankwright.cli.printing import print_assumptions, print_findings, print_mistakes, print_summaries
+from tankwright.cli.writing import write_files
+from tankwright.report.whole import json_whole
+from tankwright.verify.files import reference_files
+from tankwright.workspace import open_plan
+
+
+@click.command("demo")
+@click.argument("plan", type=click.Path(path_type=Path))
+@click.option("--into", type=click.Path(path_type=Path), default=Path("demo-output"), help="Folder for the files.")
+def command(plan: Path, into: Path) -> None:
+    """Work PLAN out, print the findings, and write drawings and data into a folder."""
+    opened = open_plan(plan)
+    print_mistakes(opened)
+    if opened.study is None:
+        raise SystemExit(2)
+    consequences = opened.consequences()
+    print_summaries(opened)
+    print_findings(opened, show_all=False)
+    print_assumptions(opened, consequences, show_all=False)
+    whole = json_whole(opened.room, opened.study, opened.mistakes + opened.findings, consequences)
+    files = {f"{plan.stem}_{layer}.svg": drawn(opened, layer) for layer in LAYERS}
+    files["check.json"] = json.dumps(whole, indent=1, ensure_ascii=False, allow_nan=False)
+    files |= {file.name: file.text for file in reference_files(opened.study)}
+    write_files(into, files)
+    click.echo(f"\nWrote {len(LAYERS)} drawings, check.json and the networks for EPANET and SWMM into {into}")
+    click.echo(f"Look at {into / (plan.stem + '_air.svg')} in a browser.")

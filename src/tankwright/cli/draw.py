@@ -1,0 +1,63 @@
+"""`tankwright draw`: the room to scale."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import get_args
+
+import click
+
+from tankwright.cli.printing import print_mistakes
+from tankwright.cli.writing import write_files
+from tankwright.drawing.layers import draw_results
+from tankwright.drawing.results import Layer
+from tankwright.drawing.sheet import Paper, draw_room
+from tankwright.drawing.svg import to_svg
+from tankwright.workspace import Opened, open_plan
+
+LAYERS: tuple[Layer, ...] = get_args(Layer)
+
+
+def drawn(opened: Opened, layer: Layer, *, scale: float | None = None, paper: Paper | None = None) -> str:
+    """One layer of an opened plan as SVG text."""
+    if opened.room is None or opened.study is None:
+        raise ValueError("a plan that was not worked out cannot be drawn")
+    results = draw_results(opened.study, opened.findings, layer)
+    return to_svg(draw_room(opened.room, results, plan_name=opened.path.name, scale=scale, paper=paper))
+
+
+@click.command("draw")
+@click.argument("plan", type=click.Path(path_type=Path))
+@click.option("--layer", type=click.Choice([*LAYERS, "all"]), default="layout", help="Which result colours it.")
+@click.option("--scale", help='"1:20"; the largest that fits by default.')
+@click.option("--paper", type=click.Choice(get_args(Paper)), help="Fit on a sheet; as large as needed by default.")
+@click.option("--out", type=click.Path(path_type=Path), help="File (one layer) or folder (all).")
+def command(plan: Path, layer: str, scale: str | None, paper: Paper | None, out: Path | None) -> None:
+    """Draw PLAN to scale as SVG: plan view and rack fronts, dimensions, pipes with their flow, colours by a result."""
+    ratio = _ratio(scale)
+    opened = open_plan(plan)
+    if opened.study is None:
+        print_mistakes(opened)
+        sys.exit(2)
+    if layer == "all":
+        folder = out or Path(f"{plan.stem}-drawings")
+        write_files(
+            folder, {f"{plan.stem}_{name}.svg": drawn(opened, name, scale=ratio, paper=paper) for name in LAYERS}
+        )
+        click.echo(f"Wrote {len(LAYERS)} drawings into {folder}")
+        return
+    target = out or Path(f"{plan.stem}_{layer}.svg")
+    chosen = next(name for name in LAYERS if name == layer)
+    write_files(target.parent, {target.name: drawn(opened, chosen, scale=ratio, paper=paper)})
+    click.echo(f"Wrote {target}")
+
+
+def _ratio(scale: str | None) -> float | None:
+    if scale is None:
+        return None
+    digits = scale.replace(" ", "").removeprefix("1:")
+    if digits.isascii() and digits.isdigit() and 1 <= int(digits) <= 1000:
+        return float(digits)
+    click.echo(f'"{scale}" is not a scale; wanted "1:20" (1:1 to 1:1000)', err=True)
+    sys.exit(2)
