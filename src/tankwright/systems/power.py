@@ -38,8 +38,8 @@ class Draw:
 class BoardDraw:
     """One board.
 
-    `plugs` counts what is plugged in. `lowest_wet` and `highest_wet` are heights of the wet joints and mouths on
-    its rack (hole, lip, hose, feed end, rim), None when its rack or the rack's tanks are not known.
+    `plugs` counts what is plugged in. `lowest_wet` and `highest_wet` are heights of the wet joints and mouths
+    on its rack (hole, lip, hose, feed end, rim), None when its rack or the rack's tanks are not known.
     """
 
     board: str
