@@ -1,0 +1,322 @@
+"""What all tanks of a kind have in common, worked out once: panes, hole, elbow, level below the rim, masses."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tankwright.origin import Known, Origin, derived
+from tankwright.plan.models import Hole, Overflow, TankKind
+from tankwright.room.defaults import Defaults
+from tankwright.room.mistakes import (
+    ELBOW_IN_BASE,
+    GLASS_TOO_THICK,
+    HOLE_OUTSIDE_PANE,
+    LEVEL_OUT_OF_ELBOWS_REACH,
+    OVERFLOW_WITHOUT_HOLE,
+    TWO_LEVELS_SAID,
+    Mistakes,
+    metres,
+)
+from tankwright.room.model import Pane
+from tankwright.room.overflow import angle_for_level, level_for_angle
+from tankwright.units import CubicMetre, Kilogram, Metre, Radian, SquareMetre
+
+PANES: tuple[Pane, ...] = ("front", "back", "left", "right", "base")
+HALF_TURN = 3.141592653589793
+SAME_LEVEL = 0.003
+"""m by which a stated level and a stated angle may disagree: what a ruler shows."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HoleOfKind:
+    """The hole of a kind: its centre from the left, from the back and above the underside of the tank."""
+
+    pane: Pane
+    across: Metre
+    from_back: Metre
+    up: Metre
+    diameter: Known
+    edge_distances: tuple[tuple[str, Metre], ...]
+    pane_thickness: Known
+    flange: Known | None
+    line: int | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MouthOfKind:
+    """What sets the level: the lip stands `lip_up` above the underside of the tank."""
+
+    standpipe: bool
+    lip_up: Metre
+    angle: Radian
+    reach: Known
+    bore: Known
+    open_share: Known
+    level: Known
+    line: int | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KindFacts:
+    """A kind of tank in numbers, measured from its own left, back and underside."""
+
+    name: str
+    table: TankKind
+    length: Metre
+    depth: Metre
+    height: Metre
+    side: Known
+    base: Known
+    toughened: tuple[Pane, ...]
+    temper: str
+    inside_area: SquareMetre
+    level_up: Metre
+    level: Known
+    water_volume: CubicMetre
+    freeboard: Metre
+    empty_mass: Known
+    fittings_mass: Known
+    substrate_depth: Metre
+    substrate_mass: Kilogram
+    hole: HoleOfKind | None
+    mouth: MouthOfKind | None
+
+
+def facts_of(name: str, table: TankKind, defaults: Defaults, mistakes: Mistakes) -> KindFacts:
+    """Everything about a kind that does not depend on where a tank stands."""
+    length, depth, height = (side.value for side in table.outside)
+    smallest = min(length, depth)
+    glass = table.glass
+    side = defaults.take("glass.sides", glass.sides if glass else None)
+    base = defaults.take("glass.base", glass.base if glass else None)
+    side = _thin_enough(name, side, 0.4 * smallest, table.line, mistakes)
+    base = _thin_enough(name, base, 0.8 * height, table.line, mistakes)
+    area = (length - 2.0 * side.value) * (depth - 2.0 * side.value)
+    hole = _hole(name, table, side, base, defaults, mistakes)
+    mouth = _mouth(name, table, hole, defaults, mistakes) if hole else None
+    if mouth is None:
+        below = defaults.take(
+            "tank.fill_below_rim", table.overflow.water_below_rim if table.overflow else None
+        )
+        level_up = max(height - below.value, base.value)
+        level = _as_level(below, height)
+    else:
+        level_up, level = mouth.lip_up, mouth.level
+    bed = table.substrate
+    bed_depth = min(bed.depth.value, height - base.value) if bed else 0.0
+    bed_mass = bed_depth * area * defaults.take("substrate.density", bed.density).value if bed else 0.0
+    outside = length * depth * height
+    panes = (outside - area * (height - base.value)) * defaults.take("glass.density").value
+    temper = glass.temper if glass else "unknown"
+    toughened = PANES if temper == "toughened" else (glass.toughened_panes if glass else ())
+    return KindFacts(
+        name=name,
+        table=table,
+        length=length,
+        depth=depth,
+        height=height,
+        side=side,
+        base=base,
+        toughened=toughened,
+        temper=temper,
+        inside_area=area,
+        level_up=level_up,
+        level=level,
+        water_volume=area * max(level_up - base.value - bed_depth, 0.0),
+        freeboard=height - level_up,
+        empty_mass=table.empty_mass or _pane_mass(panes, side, base),
+        fittings_mass=defaults.take("fittings.mass"),
+        substrate_depth=bed_depth,
+        substrate_mass=bed_mass,
+        hole=hole,
+        mouth=mouth,
+    )
+
+
+def _thin_enough(name: str, thickness: Known, most: Metre, line: int | None, mistakes: Mistakes) -> Known:
+    if thickness.value <= most:
+        return thickness
+    mistakes.say(
+        GLASS_TOO_THICK, f"tank kind {name}", "has glass of {thickness}, which leaves nothing of its inside",
+        line=thickness.line or line, numbers=(("thickness", metres(thickness.value)),),
+        reason="the tank is laid out with thinner glass, so its water is not to be trusted",
+        remedy="measure the glass and the outside of the tank again",
+    )  # fmt: skip
+    return Known(
+        most, thickness.origin, line=thickness.line, key=thickness.key, reason="cut to fit the outside"
+    )
+
+
+def _pane_mass(mass: Kilogram, side: Known, base: Known) -> Known:
+    """Glass from its panes; as well known as their thickness."""
+    for thickness in (side, base):
+        if thickness.is_assumed:
+            return Known(mass, Origin.ASSUMED, key=thickness.key, reason="panes of an assumed thickness")
+    return derived(mass, "pane by pane")
+
+
+def _hole(
+    name: str, table: TankKind, side: Known, base: Known, defaults: Defaults, mistakes: Mistakes
+) -> HoleOfKind | None:
+    hole = table.hole
+    if hole is None:
+        if table.overflow is not None:
+            mistakes.say(
+                OVERFLOW_WITHOUT_HOLE, f"tank kind {name}", "has an overflow but no hole for it to stand in",
+                line=table.overflow.line or table.line, reason="it is laid out as a tank that is not drilled",
+                remedy="add hole = { ... }, or take the overflow out",
+            )  # fmt: skip
+        return None
+    length, depth, height = (one.value for one in table.outside)
+    diameter = defaults.take("hole.diameter", hole.diameter)
+    from_left = defaults.take("hole.from_left", hole.from_left).value
+    radius = diameter.value / 2.0
+    if hole.pane == "base":
+        from_back = defaults.take("hole.from_back", hole.from_back).value
+        edges = _edges(("left", from_left, length), ("back", from_back, depth), radius)
+        across, back, up, thickness = from_left, from_back, 0.0, base
+    else:
+        below = defaults.take("hole.below_rim", hole.below_rim).value
+        wide = length if hole.pane == "back" else depth
+        near = "left" if hole.pane == "back" else "front"
+        edges = _edges((near, from_left, wide), ("top", below, height), radius)
+        up, thickness = height - below, side
+        if hole.pane == "back":
+            across, back = from_left, 0.0
+        else:
+            across, back = (0.0 if hole.pane == "left" else length), depth - from_left
+    if min(distance for _, distance in edges) < 0.0:
+        _say_outside_pane(name, hole, mistakes)
+    return HoleOfKind(
+        pane=hole.pane,
+        across=across,
+        from_back=back,
+        up=up,
+        diameter=diameter,
+        edge_distances=edges,
+        pane_thickness=thickness,
+        flange=hole.flange,
+        line=hole.line or table.line,
+    )
+
+
+_FAR = {"left": "right", "front": "back", "back": "front", "top": "bottom"}
+
+
+def _edges(
+    first: tuple[str, Metre, Metre], second: tuple[str, Metre, Metre], radius: Metre
+) -> tuple[tuple[str, Metre], ...]:
+    """Clear glass from the hole to the four edges of its pane, from (edge, centre's distance, size of the pane)."""
+    return tuple(
+        pair
+        for edge, distance, size in (first, second)
+        for pair in ((edge, distance - radius), (_FAR[edge], size - distance - radius))
+    )
+
+
+def _say_outside_pane(name: str, hole: Hole, mistakes: Mistakes) -> None:
+    mistakes.say(
+        HOLE_OUTSIDE_PANE, f"tank kind {name}", f"has its hole over the edge of the {hole.pane} pane",
+        line=hole.line, reason="no such hole can be drilled",
+        remedy="check from_left, below_rim and from_back against the outside size",
+    )  # fmt: skip
+
+
+def _mouth(
+    name: str, table: TankKind, hole: HoleOfKind, defaults: Defaults, mistakes: Mistakes
+) -> MouthOfKind:
+    said = table.overflow or Overflow()
+    standpipe = said.kind == "standpipe"
+    if hole.pane == "base" and not standpipe:
+        if "kind" in said.model_fields_set:
+            mistakes.say(
+                ELBOW_IN_BASE, f"tank kind {name}", "has an elbow in a hole of its base",
+                line=said.line or table.line, reason="an elbow in the base would empty the tank",
+                remedy='write kind = "standpipe", or drill the back',
+            )  # fmt: skip
+        standpipe = True
+    bore = defaults.take("overflow.bore", said.bore)
+    open_share = defaults.take("strainer.open", said.strainer_open)
+    if standpipe:
+        below = defaults.take("overflow.below_rim", said.water_below_rim)
+        floor = defaults_floor(table, defaults)
+        lip = max(hole.up, floor, hole_top(table) - below.value)
+        reach = derived(max(lip - hole.up, 0.0), "from the hole to the lip")
+        return MouthOfKind(
+            standpipe=True, lip_up=lip, angle=0.0, reach=reach, bore=bore, open_share=open_share,
+            level=_as_level(below, hole_top(table)), line=said.line or hole.line,
+        )  # fmt: skip
+    reach = defaults.take("overflow.reach", said.elbow_reach)
+    lip, angle, level = _turn(name, table, said, hole, reach, bore, defaults, mistakes)
+    return MouthOfKind(
+        standpipe=False, lip_up=lip, angle=angle, reach=reach, bore=bore, open_share=open_share,
+        level=level, line=said.line or hole.line,
+    )  # fmt: skip
+
+
+def defaults_floor(table: TankKind, defaults: Defaults) -> Metre:
+    """Height of the inside of the base above the underside."""
+    return defaults.take("glass.base", table.glass.base if table.glass else None).value
+
+
+def hole_top(table: TankKind) -> Metre:
+    """Height of the rim above the underside."""
+    return table.outside[2].value
+
+
+def _turn(
+    name: str,
+    table: TankKind,
+    said: Overflow,
+    hole: HoleOfKind,
+    reach: Known,
+    bore: Known,
+    defaults: Defaults,
+    mistakes: Mistakes,
+) -> tuple[Metre, Radian, Known]:
+    """Lip above the underside, the elbow's angle, and how the level is known: from an angle or from a level."""
+    height = hole_top(table)
+    arm, mouth = min(reach.value, 1.0), min(max(bore.value, 0.001), 0.2)
+    if said.angle is not None:
+        angle = min(abs(said.angle.value), HALF_TURN)
+        lip = level_for_angle(hole_height=hole.up, reach=arm, bore=mouth, angle=angle)
+        level = Known(lip, said.angle.origin, line=said.angle.line, reason="from the angle of the elbow")
+        stated = said.water_below_rim
+        if stated is not None and abs(height - stated.value - lip) > SAME_LEVEL:
+            mistakes.say(
+                TWO_LEVELS_SAID, f"tank kind {name}",
+                "says water {stated} below the rim, but its elbow's angle gives {turned}",
+                line=said.line or table.line, reason="only one can be true; the angle is used",
+                remedy="take one of the two out", numbers=(
+                    ("stated", metres(stated.value)), ("turned", metres(height - lip)),
+                ),
+            )  # fmt: skip
+        return lip, angle, level
+    below = defaults.take("overflow.below_rim", said.water_below_rim)
+    wanted = height - below.value
+    lowest, highest = hole.up - mouth / 2.0, hole.up + arm
+    lip = min(max(wanted, lowest), highest)
+    angle = angle_for_level(hole_height=hole.up, reach=arm, bore=mouth, level=lip)
+    if lip == wanted:
+        return lip, angle, _as_level(below, height)
+    if not below.is_assumed:
+        mistakes.say(
+            LEVEL_OUT_OF_ELBOWS_REACH, f"tank kind {name}",
+            "wants water {below} below the rim, but its elbow turns only from {least} to {most} below it",
+            line=below.line or table.line, numbers=(
+                ("below", metres(below.value)), ("least", metres(height - highest)),
+                ("most", metres(height - lowest)),
+            ),
+            reason="the level is laid out at the nearest the elbow can give",
+            remedy="drill elsewhere, take an elbow of another reach, or choose a level inside that range",
+        )  # fmt: skip
+    return lip, angle, derived(lip, "the nearest level the elbow can give")
+
+
+def _as_level(below: Known, height: Metre) -> Known:
+    """A depth below the rim as a height above the underside, known as well as the depth."""
+    band = None if below.band is None else (height - below.band[1], height - below.band[0])
+    return Known(
+        height - below.value, below.origin, line=below.line, measured_on=below.measured_on, key=below.key,
+        band=band, reason=below.reason,
+    )  # fmt: skip

@@ -1,0 +1,80 @@
+"""From the plan to the laid-out room: every part in its place, or a finding that says why not."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from tankwright.finding import Finding
+from tankwright.plan.models import Plan
+from tankwright.room.airs import lay_airs, lay_pumps
+from tankwright.room.defaults import Defaults
+from tankwright.room.drains import lay_drains, lay_outfalls
+from tankwright.room.feeds import lay_feeds
+from tankwright.room.mistakes import NO_ROOM, Mistakes
+from tankwright.room.model import Room
+from tankwright.room.people import lay_people, lay_zones
+from tankwright.room.powers import lay_power
+from tankwright.room.racks import lay_racks
+from tankwright.room.spaces import lay_spaces
+from tankwright.room.tanks import lay_tanks
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LaidOut:
+    """The room (None when the plan has no room to lay anything in) and what was met on the way."""
+
+    room: Room | None
+    findings: tuple[Finding, ...]
+
+
+def lay_out(plan: Plan, trial: Mapping[str, float] | None = None) -> LaidOut:
+    """Lay a plan out. `trial` gives a value to use instead of an assumption's default, by its key.
+
+    Never raises for what a plan says. What cannot be laid out is left out and said; what the plan does not draw is
+    derived and marked so.
+
+    >>> room = {"size": {"length": "5 m", "width": "3 m", "height": "2.2 m"}}
+    >>> lay_out(Plan.model_validate({"room": {"cellar": room}})).room.spaces[0].box.x1
+    5.0
+    >>> lay_out(Plan()).findings[0].code
+    'LAYOUT-100'
+    """
+    mistakes = Mistakes()
+    defaults = Defaults(plan.assume, trial or {}, mistakes)
+    if not plan.room:
+        mistakes.say(
+            NO_ROOM, "plan", "has no room",
+            reason="there is nothing to lay racks, pipes and tanks in",
+            remedy='add [room.cellar] with size = { length = "5 m", width = "3 m", height = "2.2 m" }',
+        )  # fmt: skip
+        return LaidOut(room=None, findings=mistakes.all())
+    spaces = {space.id: space for space in lay_spaces(plan.room, defaults)}
+    stands = lay_racks(plan, spaces, defaults, mistakes)
+    tanks = lay_tanks(plan, stands, defaults, mistakes)
+    outfalls = lay_outfalls(plan, spaces, mistakes)
+    drains = lay_drains(plan, spaces, outfalls, stands, tanks, defaults, mistakes)
+    feeds = lay_feeds(plan, spaces, stands, tanks, defaults, mistakes)
+    pumps = {pump.id: pump for pump in lay_pumps(plan, spaces, defaults, mistakes)}
+    airs = lay_airs(plan, spaces, tanks, pumps, defaults, mistakes)
+    power = lay_power(plan, tanks, defaults, mistakes)
+    looks, longest_absence = lay_people(plan, defaults)
+    racks = tuple(stand.place for stand in stands.values())
+    room = Room(
+        title=plan.title,
+        display=plan.display,
+        spaces=tuple(spaces.values()),
+        racks=racks,
+        tanks=tuple(tanks.values()),
+        outfalls=tuple(outfalls.values()),
+        drains=drains,
+        feeds=feeds,
+        airs=airs,
+        pumps=tuple(pumps.values()),
+        power=power,
+        zones=lay_zones(plan, racks),
+        looks=looks,
+        longest_absence=longest_absence,
+        assumed=defaults.used(),
+    )
+    return LaidOut(room=room, findings=mistakes.all())
