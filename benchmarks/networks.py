@@ -1,8 +1,9 @@
 """How fast the flow solver is, beside EPANET's raw toolkit on the same networks in the same run.
 
-Run: python benchmarks/networks.py. Needs the `bench` extra (EPANET 2.2, double precision handles). Both solve from a
-cold start with everything parsed and ordered beforehand; EPANET stops at its default accuracy of 1e-5, ours at
-1e-10. One thread. Every time is the best of several rounds, which is what the machine can do when left alone.
+Run: python benchmarks/networks.py. Needs the `bench` extra (EPANET 2.2, double precision handles). Both solve
+from a cold start with everything parsed and ordered beforehand; EPANET stops at its default accuracy of 1e-5,
+ours at 1e-10. One thread. Every time is the best of several rounds, which is what the machine can do when left
+alone.
 """
 
 from __future__ import annotations
@@ -33,7 +34,7 @@ class Epanet22:
     """The raw library of EPANET 2.2 through its own handles, nothing between."""
 
     def __init__(self, file: EpanetFile) -> None:
-        from entoolkit.toolkit import _lib
+        from entoolkit.toolkit import _lib  # noqa: PLC0415 - an optional extra
 
         self.library = _lib
         self.handle = ctypes.c_void_p()
@@ -57,7 +58,7 @@ class Epanet22:
         self.library.EN_runH(self.handle, ctypes.byref(self.clock))
 
     def tighten(self) -> None:
-        """Ask for a smaller last change of flow than the accuracy option allows (its option 9, flow change)."""
+        """Ask for a smaller last change of flow (its option 9) than the accuracy option allows."""
         self.check(self.library.EN_setoption(self.handle, 9, ctypes.c_double(1e-7)))
 
     def flow(self, link: str) -> float:
@@ -95,7 +96,8 @@ def fresh_process() -> float:
     here = Path(__file__).parent
     code = (
         f"import sys; sys.path.insert(0, {str(here)!r});"
-        "from rings import rings; from tankwright.networks.solver import solve; assert solve(rings(50)).converged"
+        "from rings import rings; from tankwright.networks.solver import solve;"
+        "assert solve(rings(50)).converged"
     )
     times = []
     for _ in range(5):
@@ -107,7 +109,7 @@ def fresh_process() -> float:
 
 def main() -> int:
     try:
-        import entoolkit  # noqa: F401 - only to see whether it is there
+        import entoolkit  # noqa: F401, PLC0415 - only to see whether it is there
     except ImportError:
         print('networks: EPANET 2.2 is not installed; pip install ".[bench]"')
         return 1
@@ -133,9 +135,10 @@ def main() -> int:
         again = best(lambda compiled=compiled: resolve(compiled))
         imbalance = solution.imbalance * 60_000
         print(
-            f"  {size:>5} outlets                {ours * 1e3:>10.4f} {theirs * 1e3:>12.4f} {ours / theirs:>7.3f}\n"
-            f"        {solution.iterations} iterations; differs by {difference / largest:.1e} of the largest flow; "
-            f"worst node off by {imbalance:.1e} L/min\n"
+            f"  {size:>5} outlets                "
+            f"{ours * 1e3:>10.4f} {theirs * 1e3:>12.4f} {ours / theirs:>7.3f}\n"
+            f"        {solution.iterations} iterations; differs by {difference / largest:.1e} of the largest "
+            f"flow; worst node off by {imbalance:.1e} L/min\n"
             f"        with results by name {again * 1e3:.2f} ms; ordering and all {whole * 1e3:.2f} ms"
         )
         misses += ours / theirs > LARGEST_SHARE_OF_TIME
@@ -145,7 +148,8 @@ def main() -> int:
     scales = np.random.default_rng(1).uniform(0.0, 1.0, (1000, 50))
     scenarios = best(lambda: solve_many(compiled, scales))
     print(
-        f"networks: 1,000 scenarios of 50 outlets {scenarios * 1e3:.1f} ms (at most {SCENARIO_LIMIT * 1e3:.0f})"
+        f"networks: 1,000 scenarios of 50 outlets {scenarios * 1e3:.1f} ms "
+        f"(at most {SCENARIO_LIMIT * 1e3:.0f})"
     )
     misses += scenarios > SCENARIO_LIMIT
     print(f"networks: fresh process to the first answer of a 50-outlet ring {fresh_process() * 1e3:.0f} ms")

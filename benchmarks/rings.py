@@ -1,4 +1,4 @@
-"""The networks the benchmarks and tests share: rings of fifty taps, several of them joined by a trunk ring."""
+"""The networks the benchmarks and tests share: rings of fifty taps, joined by a trunk ring."""
 
 from __future__ import annotations
 

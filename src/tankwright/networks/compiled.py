@@ -9,9 +9,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from tankwright.networks.kernel import BLOCKED
-from tankwright.networks.model import GRAVITY, Fluid, Network, Outlet, Pipe, Source
+from tankwright.networks.laws import BLOCKED
+from tankwright.networks.model import Fluid, Network, Outlet, Pipe, Source
 from tankwright.networks.pattern import factor_pattern
+from tankwright.physics.constants import STANDARD_GRAVITY
 
 Numbers = NDArray[np.float64]
 Indices = NDArray[np.int64]
@@ -21,8 +22,9 @@ Indices = NDArray[np.int64]
 class CompiledNetwork:
     """A network made ready. Only what a source can reach is in the arrays; the rest is named apart.
 
-    `order` gives the reached node ids as the arrays number them: `unknowns` free ones first, then those of fixed
-    pressure. `pipes`, `outlets` and `sources` are the active ones in array order (sources: those with a curve).
+    `order` gives the reached node ids as the arrays number them: `unknowns` free ones first, then those of
+    fixed pressure. `pipes`, `outlets` and `sources` are the active ones in array order (sources: with a
+    curve).
     """
 
     network: Network
@@ -89,7 +91,7 @@ def compile_network(network: Network) -> CompiledNetwork:
     pipe_end = [place[p.end] for p in pipes]
     aside = len(pattern.row)  # where entries of pipes to a fixed pressure go to be forgotten
     heights = {node.id: node.height for node in network.nodes}
-    weight = 0.0 if network.fluid.compressible else network.fluid.density * GRAVITY
+    weight = 0.0 if network.fluid.compressible else network.fluid.density * STANDARD_GRAVITY
     lift = [weight * heights[name] for name in order]
     squeeze = 0.5 / network.fluid.ambient_pressure if network.fluid.compressible else 0.0
     curves = [sorted(s.curve or ()) for s in sources]
@@ -139,7 +141,8 @@ def compile_network(network: Network) -> CompiledNetwork:
 
 @dataclass(frozen=True, slots=True)
 class _Tree:
-    """How the flow may spread from the sources: each reached node with the pipe it was reached by, in order."""
+    """How the flow may spread from the sources: each reached node, in order, with the pipe that reached
+    it."""
 
     parent_pipe: dict[str, Pipe | None]
 
@@ -178,7 +181,7 @@ def _starting_level(network: Network, squeeze: float, weight: float, heights: di
 def _bounds(
     network: Network, outlets: Sequence[Outlet], squeeze: float, weight: float, heights: dict[str, float]
 ) -> tuple[float, float]:
-    """Between which potentials every node must lie, with some room: those of the ends the flow can run between."""
+    """Between which potentials every node must lie, with some room: those at the ends of all flow."""
     ends = []
     for source in network.sources:
         if source.fixed_pressure is not None:
@@ -226,8 +229,8 @@ def _starting_flows(
 def _pipe_numbers(pipe: Pipe, fluid: Fluid) -> tuple[float, ...]:
     """The eight numbers `kernel.pipe_loss` wants.
 
-    The cubic of the transition is the only one with the value and slope of 64/Re at Re 2000 and of the turbulent
-    law at Re 4000. Source: Dunlop (1991) as given in the EPANET manual.
+    The cubic of the transition is the only one with the value and slope of 64/Re at Re 2000 and of the
+    turbulent law at Re 4000. Source: Dunlop (1991) as given in the EPANET manual.
     """
     d, length = pipe.inner_diameter, pipe.length
     per_flow = 4.0 / (math.pi * d * fluid.kinematic_viscosity)

@@ -8,39 +8,32 @@ p + p^2 / (2 ambient), with p gauge: the isothermal law p1^2 - p2^2 = (f L/D) G^
 shape of the liquid law in the flow at ambient pressure, so density needs no outer loop.
 
 Every link is a straight line through a point of its law, flow = flow0 + gain * (difference - difference0).
-The solved straight network gives the next points. Where a law is flat the point follows the pressure, where it
-is steep the point follows the flow.
+The solved straight network gives the next points. Where a law is flat the point follows the pressure, where
+it is steep the point follows the flow.
 
-Sources: E. Todini and S. Pilati (1988), "A gradient algorithm for the analysis of pipe networks"; friction as
-in the EPANET manual: Hagen-Poiseuille below Re 2000, E. J. Dunlop's cubic (1991) to 4000, P. K. Swamee and
-A. K. Jain (1976) above. The active-set and switching rules are this program's own.
+Source: E. Todini and S. Pilati (1988), "A gradient algorithm for the analysis of pipe networks". The rules
+for one-way links, for switching and for careful steps are this program's own.
 """
 
 from __future__ import annotations
 
-import math
 from typing import Any
 
-Floats = Any
-"""A list of floats or a float64 array, one-dimensional."""
+from tankwright.networks.laws import (
+    BLOCKED,
+    QUIET_FLOW,
+    Floats,
+    outlet_line,
+    pipe_flow,
+    pipe_loss,
+    source_line,
+)
 
 Whole = Any
 """A list of whole numbers or an int64 array, one-dimensional."""
 
 PIPE_STRIDE = 8
 OUTLET_STRIDE = 6
-
-TOE_PRESSURE = 1e-3
-"""Below this (Pa, a tenth of a micrometre of water) an outlet law runs straight to zero, so its slope is finite."""
-
-CORNER = 0.02
-"""Half width of the rounded corner of a compensating outlet, as a share of its minimum pressure."""
-
-BLOCKED = 1e-6
-"""Gain kept by a blocked link, as a share of its open gain: it only steers the iteration, no flow remains."""
-
-QUIET_FLOW = 1e-15
-"""Change of flow a link may show at the end whatever the total is, m3/s (6e-11 L/min)."""
 
 QUIET_PRESSURE = 1e-8
 """A check valve opens only above this, Pa, so that rounding does not make it flutter."""
@@ -49,166 +42,10 @@ MOST_CUTS = 30
 """How often one step may be shortened."""
 
 CAREFUL_FROM = 12
-"""After this many iterations every link follows its pressure, and a step is shortened until it does not overshoot.
+"""After this many iterations every link follows its pressure, and a step is shortened until it fits.
 
-The imbalance is then the gradient of a convex function of the potentials, so this way ends; it is only slower."""
-
-
-def pipe_loss(flow: float, law: Floats, base: int) -> tuple[float, float]:
-    """Loss of potential (Pa) along a pipe and its derivative by the flow, in every regime of friction.
-
-    `law[base:]` holds: Reynolds number per flow, laminar resistance, turbulent resistance without f, minor
-    resistance, roughness share / 3.7, and the three upper coefficients of the cubic.
-    """
-    size = abs(flow)
-    reynolds = law[base] * size
-    minor = law[base + 3] * size
-    if reynolds <= 2000.0:
-        laminar = law[base + 1]
-        return (laminar + minor) * flow, laminar + 2.0 * minor
-    turbulent = law[base + 2] * size
-    if reynolds < 4000.0:
-        r = reynolds / 2000.0
-        x2, x3, x4 = law[base + 5], law[base + 6], law[base + 7]
-        # the cubic passes through 0.032 at r = 1, so its constant follows from the other three
-        factor = 0.032 - x2 - x3 - x4 + r * (x2 + r * (x3 + r * x4))
-        growth = r * (x2 + r * (2.0 * x3 + r * 3.0 * x4))  # df / d(ln q)
-    else:
-        y = 5.74 * math.exp(-0.9 * math.log(reynolds))
-        inner = law[base + 4] + y
-        root = -0.8685889638065035 * math.log(inner)  # 2 log10, so that f = 1 / root^2
-        factor = 1.0 / (root * root)
-        growth = -1.5634601348517063 * factor * y / (inner * root)  # 2 * 0.9 * 2 / ln 10
-    slope = turbulent * (2.0 * factor + growth) + 2.0 * minor
-    return (turbulent * factor + minor) * flow, slope
-
-
-def pipe_flow(loss: float, law: Floats, base: int, guess: float) -> float:
-    """The flow that loses `loss`: `pipe_loss` the other way round, by Newton's method kept inside a bracket."""
-    wanted = abs(loss)
-    low = 0.0
-    high = wanted / law[base + 1]  # no regime loses less than the laminar law
-    q = abs(guess)
-    if q >= high or q == 0.0:
-        q = high
-    for _ in range(100):
-        at, slope = pipe_loss(q, law, base)
-        if at > wanted:
-            high = q
-        else:
-            low = q
-        following = q - (at - wanted) / slope
-        if following <= low or following >= high:
-            following = 0.5 * (low + high)
-        if abs(following - q) <= 1e-15 * q:
-            break
-        q = following
-    return q if loss > 0.0 else -q
-
-
-def pressure_of(head: float, squeeze: float) -> float:
-    """Gauge pressure at a potential above the node's own lift; `squeeze` is 1 / (2 ambient), 0 for a liquid."""
-    inside = 1.0 + 4.0 * squeeze * head
-    inside = max(inside, 0.0)
-    return 2.0 * head / (1.0 + math.sqrt(inside))
-
-
-def outlet_line(
-    kind: int,
-    law: Floats,
-    base: int,
-    scale: float,
-    squeeze: float,
-    flow: float,
-    previous: float,
-    head: float,
-    was_open: int,
-) -> tuple[float, float, float, int]:
-    """The straight line that stands for an outlet near (`flow`, `head`): flow, head, gain, open or not.
-
-    `law[base:]` holds coefficient, exponent, threshold, compensating flow, minimum pressure, blocked gain.
-    Kinds: 0 ordinary one-way, 1 ordinary, 2 compensating one-way, 3 compensating.
-    """
-    if scale <= 0.0:
-        return 0.0, head, 0.0, 0
-    exponent = law[base + 1]
-    threshold = law[base + 2]
-    least = law[base + 5] * scale
-    pressure = pressure_of(head, squeeze)
-    excess = pressure - threshold
-    compensating = kind >= 2
-    trusts_flow = was_open == 1 and (compensating or exponent <= 1.0)
-    forward = flow > -QUIET_FLOW if trusts_flow else excess > 0.0
-    sign = 1.0
-    if not forward:
-        if kind == 0 or kind == 2:  # noqa: PLR1714 - a tuple test would not compile to a plain comparison
-            return 0.0, head, least, 0
-        sign = -1.0
-    q = abs(flow)
-    d = abs(excess)
-    if excess * sign < 0.0:
-        d = 0.0
-    if compensating:
-        full = law[base + 3] * scale
-        minimum = law[base + 4]
-        exponent = 0.5
-        coefficient = full / math.sqrt(minimum)
-        by_flow = trusts_flow and q < full * 0.989
-        if not by_flow and d > minimum * (1.0 - CORNER):
-            if d >= minimum * (1.0 + CORNER):
-                q = full
-                slope = 0.0
-            else:
-                u = d / minimum
-                over = u - 1.0 + CORNER
-                share = math.sqrt(u - over * over / (4.0 * CORNER))
-                q = full * share
-                slope = full * (1.0 - over / (2.0 * CORNER)) / (2.0 * share * minimum)
-            at = threshold + sign * d
-            gain = slope / (1.0 + 2.0 * squeeze * at)
-            gain = max(gain, least)
-            return sign * q, at + squeeze * at * at, gain, 1
-    else:
-        coefficient = law[base] * scale
-        # a very flat law overshoots in pressure when the flow rises, so it follows the pressure then
-        by_flow = trusts_flow and (exponent >= 0.35 or q < abs(previous))
-    toe = coefficient * math.sqrt(TOE_PRESSURE) if exponent == 0.5 else coefficient * TOE_PRESSURE**exponent
-    if by_flow:
-        if q <= toe:
-            d = q * TOE_PRESSURE / toe
-        elif exponent == 0.5:
-            d = (q / coefficient) * (q / coefficient)
-        elif exponent == 1.0:
-            d = q / coefficient
-        else:
-            d = (q / coefficient) ** (1.0 / exponent)
-    elif d <= TOE_PRESSURE:
-        q = d * toe / TOE_PRESSURE
-    elif exponent == 0.5:
-        q = coefficient * math.sqrt(d)
-    else:
-        q = coefficient * d**exponent
-    slope = toe / TOE_PRESSURE if d <= TOE_PRESSURE else exponent * q / d
-    at = threshold + sign * d
-    gain = slope / (1.0 + 2.0 * squeeze * at)
-    gain = max(gain, least)
-    return sign * q, at + squeeze * at * at, gain, 1
-
-
-def source_line(
-    pressures: Floats, flows: Floats, first: int, last: int, head: float, squeeze: float
-) -> tuple[float, float, float]:
-    """The straight line that stands for a source near `head`: inflow, head and how fast inflow falls."""
-    pressure = pressure_of(head, squeeze)
-    k = first
-    while k < last - 2 and pressure > pressures[k + 1]:
-        k += 1
-    fall = (flows[k] - flows[k + 1]) / (pressures[k + 1] - pressures[k])
-    inflow = flows[k] + fall * (pressures[k] - pressure)
-    gain = fall / (1.0 + 2.0 * squeeze * pressure)
-    if inflow < 0.0:
-        return 0.0, head, gain * BLOCKED
-    return inflow, head, gain
+The imbalance is then the gradient of a convex function of the potentials, so this way ends; it is only
+slower."""
 
 
 def solve_linear(
@@ -220,7 +57,7 @@ def solve_linear(
     lower: Floats,
     right: Floats,
 ) -> None:
-    """Solve the symmetric system in place (LDL^T on a pattern known beforehand); the answer is left in `right`."""
+    """Solve the symmetric system in place (LDL^T on a known pattern); the answer is left in `right`."""
     t = 0
     for j in range(unknowns):
         d = diagonal[j]
@@ -246,7 +83,7 @@ def solve_linear(
         right[j] = value
 
 
-def solve_scenarios(  # noqa: PLR0912, PLR0913, PLR0915 - one compiled function: one long list, one long loop
+def solve_scenarios(  # noqa: PLR0912, PLR0913, PLR0915, PLR0917 - compiled: one list, one loop
     unknowns: int,
     column_start: Whole,
     row: Whole,
@@ -285,11 +122,12 @@ def solve_scenarios(  # noqa: PLR0912, PLR0913, PLR0915 - one compiled function:
     tolerance: float,
     max_iterations: int,
 ) -> None:
-    """Solve the network once for every row of `scales` (one number an outlet, flat), each from the same start.
+    """Solve the network once for every row of `scales` (a number an outlet, flat), each from the same start.
 
-    Links are numbered pipes, outlets, sources; `flow` (inflow for a source), `potential` hold the last row,
-    `all_outlet_flows` every row. No potential can lie outside `lowest` and `highest`, so none is let out. `report` gets two numbers a row: iterations (negative if it did not settle) and
-    the estimated share of the total flow still wrong. Nodes from `unknowns` on keep their potential.
+    Links are numbered pipes, outlets, sources; `flow` (inflow for a source) and `potential` hold the last
+    row, `all_outlet_flows` every row. No potential can lie outside `lowest` and `highest`, so none is let out.
+    `report` gets two numbers a row: iterations (negative if it did not settle) and the estimated share of the
+    total flow still wrong. Nodes from `unknowns` on keep their potential.
     """
     nodes = len(lift)
     pipes = len(pipe_start)
@@ -517,8 +355,7 @@ def solve_scenarios(  # noqa: PLR0912, PLR0913, PLR0915 - one compiled function:
                     if not work < -0.9 * first or first <= 0.0:
                         break
                     cut = first / (first - work)
-                    if cut < 0.1:
-                        cut = 0.1
+                    cut = max(cut, 0.1)
                     shorter = taken * cut
                     for i in range(unknowns):
                         potential[i] -= (taken - shorter) * right[i]

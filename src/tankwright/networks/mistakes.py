@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterable, Iterator
+from itertools import pairwise
 
 from tankwright.networks.model import Network, Outlet, Pipe, Source
 
@@ -98,7 +99,7 @@ def _source(source: Source, known: set[str]) -> Iterator[str]:
         points = sorted(source.curve)
         if any(flow < 0 for _, flow in points):
             yield "has a curve point with a flow below zero"
-        for (low, more), (high, less) in zip(points, points[1:], strict=False):
+        for (low, more), (high, less) in pairwise(points):
             if low == high:
                 yield f"has two curve points at {low:g} Pa"
             elif less >= more:

@@ -8,6 +8,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from tankwright.physics.constants import (
+    STANDARD_PRESSURE,
+    WATER_DENSITY,
+    WATER_KINEMATIC_VISCOSITY,
+    air_density,
+    air_kinematic_viscosity,
+)
 from tankwright.units import (
     Dimensionless,
     Kelvin,
@@ -16,15 +23,6 @@ from tankwright.units import (
     Pascal,
     SquareMetrePerSecond,
 )
-
-GRAVITY = 9.80665
-"""Standard gravity, m/s2. Source: 3rd General Conference on Weights and Measures (1901)."""
-
-STANDARD_PRESSURE: Pascal = 101_325.0
-"""Standard atmosphere, Pa. Source: 10th General Conference on Weights and Measures (1954)."""
-
-DRY_AIR_CONSTANT = 287.05
-"""Specific gas constant of dry air, J/(kg K). Source: ISO 2533:1975 (287.05287), rounded."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,25 +40,23 @@ class Fluid:
     temperature: Kelvin = 293.15
 
 
-WATER_20 = Fluid(density=998.2, kinematic_viscosity=1.004e-6)
-"""Water at 20 °C. Standard table values, from memory."""
+WATER_20 = Fluid(density=WATER_DENSITY, kinematic_viscosity=WATER_KINEMATIC_VISCOSITY)
+"""Water at 20 °C. Sources: see `tankwright.physics.constants`."""
 
 
 def air_at(temperature: Kelvin, *, ambient_pressure: Pascal = STANDARD_PRESSURE) -> Fluid:
-    """Dry air at a temperature (K) and ambient pressure (Pa): ideal gas, viscosity after Sutherland.
+    """Dry air at a temperature (K) and ambient pressure (Pa).
 
-    Good between about 250 and 350 K; outside that it is still computed, as the formulas are smooth there.
+    Raises OutsideValidRange where `air_density` and `air_kinematic_viscosity` do.
 
-    Source: ideal gas law; Sutherland's formula, constants of the US Standard Atmosphere 1976 (from memory).
+    Source: see `tankwright.physics.constants`.
 
     >>> round(air_at(293.15).density, 3), round(air_at(293.15).kinematic_viscosity * 1e6, 2)
-    (1.204, 15.05)
+    (1.204, 15.06)
     """
-    density = ambient_pressure / (DRY_AIR_CONSTANT * temperature)
-    dynamic_viscosity = 1.458e-6 * temperature**1.5 / (temperature + 110.4)
     return Fluid(
-        density=density,
-        kinematic_viscosity=dynamic_viscosity / density,
+        density=air_density(temperature, pressure=ambient_pressure),
+        kinematic_viscosity=air_kinematic_viscosity(temperature, pressure=ambient_pressure),
         compressible=True,
         ambient_pressure=ambient_pressure,
         temperature=temperature,
@@ -109,7 +105,8 @@ class Outlet:
 
     Pressure compensating (`compensating_flow` given): with dp = node pressure - `back_pressure`, the flow is
     `compensating_flow` for dp above `minimum_pressure`, and below it `compensating_flow` * sqrt(dp /
-    `minimum_pressure`), the corner rounded within 2 % of `minimum_pressure`. Coefficient and exponent are then not used.
+    `minimum_pressure`), the corner rounded within 2 % of `minimum_pressure`. Coefficient and exponent are
+    then not used.
 
     `one_way` outlets never let fluid in. The others obey the same law backwards.
 

@@ -18,8 +18,9 @@ from dataclasses import dataclass
 class Pattern:
     """The factor's pattern. `place[v]` is the position of variable v in the elimination order.
 
-    Column j of the factor has the rows `row[column_start[j]:column_start[j + 1]]`, all larger than j. `target`
-    lists the entries that each column's elimination changes. `slot[(i, j)]`, i < j, is the entry of that pair.
+    Column j of the factor has the rows `row[column_start[j]:column_start[j + 1]]`, all larger than j.
+    `target` lists the entries that each column's elimination changes. `slot[(i, j)]`, i < j, is the entry of
+    that pair.
     """
 
     place: list[int]

@@ -24,8 +24,8 @@ class Solution:
 
     `residual` is the estimated share of the total flow that is still wrong. `imbalance` is the largest flow,
     m3/s, by which what enters a node differs from what leaves it. Nodes that no source reaches stand in
-    `unreached_nodes`; their pressure is NaN and nothing flows there. Sources working outside the points of their
-    curve stand in `extrapolated_sources`. `mistakes` says why a network was `INVALID`.
+    `unreached_nodes`; their pressure is NaN and nothing flows there. Sources working outside the points of
+    their curve stand in `extrapolated_sources`. `mistakes` says why a network was `INVALID`.
 
     >>> Solution(status=SolverStatus.NO_SOURCE).converged
     False

@@ -10,7 +10,7 @@
 ... )
 >>> solution = solve(ring)
 >>> solution.status.value, round(solution.outlet_flows["stone"] * 60_000, 3)  # L/min
-('converged', 1.274)
+('converged', 1.301)
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ from numpy.typing import NDArray
 
 from tankwright.networks import engine
 from tankwright.networks.compiled import CompiledNetwork, compile_network
-from tankwright.networks.kernel import pressure_of
+from tankwright.networks.laws import pressure_of
 from tankwright.networks.mistakes import mistakes
 from tankwright.networks.model import Network
 from tankwright.networks.solution import Solution, SolverStatus
@@ -43,8 +43,8 @@ def solve(
 ) -> Solution:
     """Solve a network for pressures and flows. Never raises for what the network says: read `status`.
 
-    `tolerance` is the share of the total flow that may still be wrong. `compiled_loop` forces the compiled or the
-    interpreted inner loop; None takes whichever answers sooner.
+    `tolerance` is the share of the total flow that may still be wrong. `compiled_loop` forces the compiled or
+    the interpreted inner loop; None takes whichever answers sooner.
 
     Source: see `tankwright.networks.kernel`.
     """
@@ -68,7 +68,7 @@ def resolve(
     max_iterations: int = MAX_ITERATIONS,
     compiled_loop: bool | None = None,
 ) -> Solution:
-    """Solve a compiled network with every outlet's size multiplied by `outlet_scales` (in the network's order).
+    """Solve a compiled network, every outlet's size multiplied by `outlet_scales` (in the network's order).
 
     0 shuts an outlet, 1 leaves it. `start` is an earlier solution of the same network to begin from.
     """

@@ -17,7 +17,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from tankwright.networks.compiled import CompiledNetwork, compile_network
-from tankwright.networks.model import GRAVITY, Network, Outlet, Pipe, Source
+from tankwright.networks.model import Network, Outlet, Pipe, Source
+from tankwright.physics.constants import STANDARD_GRAVITY
 
 METRES_PER_FOOT = 0.3048
 EPANET_GRAVITY = 32.2 * METRES_PER_FOOT
@@ -32,8 +33,8 @@ _MINOR_SCALE = (8.0 / (math.pi**2 * 32.2)) / 0.02517
 class EpanetFile:
     """The text, and which line of it stands for which thing of ours.
 
-    `pipe_links`, `outlet_links`, `source_links` name links, `outlet_nodes` and `node_names` nodes of the file.
-    `left_out` says in sentences what EPANET cannot hold.
+    `pipe_links`, `outlet_links`, `source_links` name links, `outlet_nodes` and `node_names` nodes of the
+    file. `left_out` says in sentences what EPANET cannot hold.
     """
 
     text: str = ""
@@ -66,7 +67,7 @@ def epanet_input(network: Network, title: str) -> str:
 
 
 def epanet_file(network: Network, title: str, *, name_backflow: bool = True) -> EpanetFile:
-    """The file with its index. `name_backflow` False leaves out the one option that EPANET 2.2 does not know."""
+    """The file with its index. `name_backflow` False leaves out the one option EPANET 2.2 does not know."""
     return _Writer(network, compile_network(network), title, name_backflow).write()
 
 
@@ -79,7 +80,7 @@ class _Writer:
         fluid = network.fluid
         self.per_head = fluid.density * EPANET_GRAVITY
         self.file = EpanetFile(head_to_pressure=self.per_head)
-        self.lift = 0.0 if fluid.compressible else GRAVITY / EPANET_GRAVITY
+        self.lift = 0.0 if fluid.compressible else STANDARD_GRAVITY / EPANET_GRAVITY
         self.height = {node.id: node.height * self.lift for node in network.nodes}
         self.reservoirs: list[str] = []
         self.pipes: list[str] = []
@@ -184,7 +185,7 @@ class _Writer:
         self.file.outlet_links[outlet.id] = f"v{i}"
 
     def _control_valve(self, i: int, outlet: Outlet, node: str) -> None:
-        """A compensating outlet as a flow control valve whose open loss is the law below its minimum pressure."""
+        """A compensating outlet as a flow control valve, open below its minimum pressure."""
         if node not in self.levels:  # a valve may not touch a reservoir
             node = self._side_junction(f"z{i}", node, check=False)
         flow = outlet.compensating_flow or 0.0

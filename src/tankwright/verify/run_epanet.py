@@ -20,7 +20,8 @@ from tankwright.verify.epanet import EPANET_FLOW_UNIT, epanet_file
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class EpanetRun:
-    """What EPANET answered, under the names of the file: flows in m3/s, heads above the node in m of the file."""
+    """What EPANET answered, under the names of the file: flows in m3/s, heads above the node in m of the
+    file."""
 
     link_flows: Mapping[str, CubicMetrePerSecond]
     emitter_flows: Mapping[str, CubicMetrePerSecond]
@@ -32,8 +33,8 @@ class EpanetRun:
 class Comparison:
     """Ours beside EPANET. `largest_difference` is in m3/s, over all pipes, outlets and sources.
 
-    `density_share` is how far (share of the largest flow) our answer with the density of a gas changing along the
-    network lies from the one compared, which holds it constant; 0 for a liquid.
+    `density_share` is how far (share of the largest flow) our answer with the density of a gas changing
+    along the network lies from the one compared, which holds it constant; 0 for a liquid.
     """
 
     largest_difference: CubicMetrePerSecond
@@ -46,7 +47,8 @@ class Comparison:
 
 
 def run_epanet(text: str) -> EpanetRun | Finding:
-    """Run EPANET on the text of an input file. A missing extra or a refusal is a finding, not an exception."""
+    """Run EPANET on the text of an input file. A missing extra or a refusal is a finding, not an
+    exception."""
     try:
         from epanet import toolkit  # noqa: PLC0415 - an optional extra
     except ImportError as error:
@@ -70,7 +72,7 @@ def run_epanet(text: str) -> EpanetRun | Finding:
                 )  # "pump runs beyond its curve" and the like: answers all the same
                 toolkit.runH(project)
             return _answer(toolkit, project)
-        except Exception as error:  # noqa: BLE001 - the binding raises plain Exception
+        except Exception as error:
             return _cannot(
                 f"EPANET refused the network: {error}", "open the file in EPANET to see the line it means"
             )
