@@ -1,0 +1,81 @@
+"""One tank as a cell: coloured by its result, named, with its numbers as far as they fit."""
+
+from __future__ import annotations
+
+from tankwright.drawing.colour import AMOUNT, ENOUGH, GLASS, INK, WATER, Step, hatch, mark, step_for
+from tankwright.drawing.model import Group, Look, Rectangle, Shape, Text, fitting_size
+from tankwright.drawing.results import DrawnResults, DrawnTank
+from tankwright.drawing.svg import identifier
+from tankwright.room.model import Tank
+
+Cell = tuple[float, float, float, float]
+_LEAST_ID = (
+    0.6  # mm; a name is always written, however small the scale, so that it can be found and read on a screen
+)
+
+
+def fill_of(results: DrawnResults, drawn: DrawnTank | None) -> Step | None:
+    """The colour step of a tank's result; None when there is no data, or the layer has no colours."""
+    if results.scale == "none" or drawn is None or drawn.share is None:
+        return None
+    return step_for(drawn.share, ENOUGH if results.scale == "enough" else AMOUNT)
+
+
+def has_no_data(results: DrawnResults, drawn: DrawnTank | None) -> bool:
+    """True when the layer has colours and this tank has no number to colour."""
+    return results.scale != "none" and (drawn is None or drawn.share is None)
+
+
+def spoken(tank: Tank, results: DrawnResults) -> str:
+    """A tank as it is read out: "B3, 87 % of the air it needs"."""
+    drawn = results.tank(tank.id)
+    if drawn is not None and drawn.title:
+        return f"{tank.id}, {drawn.title}"
+    return f"{tank.id}, not computed" if results.scale != "none" else f"{tank.id}, {tank.kind}"
+
+
+def tank_group(
+    view: str, tank: Tank, results: DrawnResults, cell: Cell, *, lying: bool = False, upright: bool = False
+) -> Group:
+    """A tank as a plain cell with its id and, where it fits, its figure beside it.
+
+    `lying` puts id and figure on one line; `upright` turns them to read upwards along the rack.
+    """
+    x, y, width, height = cell
+    drawn = results.tank(tank.id)
+    step = fill_of(results, drawn)
+    fill, ink = (step.fill, step.text) if step else (WATER if results.scale == "none" else GLASS, INK)
+    dash = () if tank.state == "stands" else (1.2, 0.8)
+    outline = Look(fill=fill, stroke=INK, width=0.25, dash=dash)
+    parts: list[Shape] = [Rectangle(x=x, y=y, width=width, height=height, look=outline)]
+    if has_no_data(results, drawn):
+        parts.extend(hatch(x, y, width, height))
+    run, across = (height, width) if upright else (width, height)
+    figure = drawn.figure if drawn is not None and lying else ""
+    parts.extend(_texts(tank.id, figure, (x + width / 2, y + height / 2), (run, across), ink, upright))
+    flag = results.mark(tank.id)
+    if flag is not None:
+        size = min(2.2, across * 0.45)
+        parts.append(mark(flag.severity, (x + width - size * 0.6, y + size * 0.6), size, flag.title))
+    return Group(
+        parts=tuple(parts), id=identifier(view, tank.id), classes=("tank",), place=tank.id,
+        title=spoken(tank, results),
+    )  # fmt: skip
+
+
+def _texts(
+    name: str, figure: str, middle: tuple[float, float], size: tuple[float, float], ink: str, upright: bool
+) -> tuple[Shape, ...]:
+    """Id and figure on one line if both fit at a readable size, else the id alone, at whatever size fits."""
+    run, across = size
+    most = min(2.7, across * 0.62)
+    room = run * 0.86
+    text = f"{name}  {figure}" if figure else name
+    fitted = fitting_size(text, room, most=most, least=1.7, bold=True)
+    if not fitted:
+        text = name
+        fitted = max(fitting_size(text, room, most=most, bold=True), _LEAST_ID)
+    shift = fitted * 0.36
+    x, y = middle
+    at, turn = ((x + shift, y), 270.0) if upright else ((x, y + shift), 0.0)
+    return (Text(at=at, text=text, size=fitted, colour=ink, anchor="middle", bold=True, turn=turn),)

@@ -1,0 +1,221 @@
+"""Rack fronts to scale, in the order one walks past them: shelves, uprights, tanks, water, holes."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import Final
+
+from tankwright.drawing.cells import fill_of, has_no_data, spoken
+from tankwright.drawing.colour import GLASS, INK, PAPER, QUIET, TEAL, WATER, WOOD, hatch, mark
+from tankwright.drawing.frame import Frame, dimension, length_words
+from tankwright.drawing.model import Circle, Group, Look, Polyline, Rectangle, Shape, Text, fitting_size, line
+from tankwright.drawing.results import DrawnResults
+from tankwright.drawing.svg import identifier
+from tankwright.room.boxes import along, along_span
+from tankwright.room.model import BoardPlace, RackPlace, Room, Space, Tank
+
+GUTTER: Final = 15.0  # mm left of a front, for the heights of its shelves
+BELOW: Final = 9.0  # mm under the floor line, for length and name
+ABOVE: Final = 5.0  # mm over the tallest thing
+BETWEEN: Final = 5.0
+SHELF: Final = 0.05  # m, drawn thickness of a shelf; the plan does not say it
+_LEAST_ID: Final = 0.6
+
+
+def walking_order(room: Room) -> tuple[RackPlace, ...]:
+    """Racks room by room, each room clockwise (seen from above) from its first door."""
+    ordered: list[RackPlace] = []
+    for space in room.spaces:
+        racks = [rack for rack in room.racks if rack.room == space.id]
+        start = _door_angle(space)
+        ordered.extend(sorted(racks, key=lambda rack: _clockwise(space, rack, start)))
+    known = {rack.id for rack in ordered}
+    return (*ordered, *(rack for rack in room.racks if rack.id not in known))
+
+
+def front_size(room: Room, rack: RackPlace, scale: float) -> tuple[float, float]:
+    """Width and height in mm that a front takes on the page, all its writing counted in."""
+    return GUTTER + rack.length * 1000 / scale, ABOVE + _top(room, rack) * 1000 / scale + BELOW
+
+
+def draw_front(
+    room: Room, rack: RackPlace, results: DrawnResults, left: float, floor: float, scale: float
+) -> Group:
+    """One rack as one sees it. `left` is the left edge of its gutter on the page, `floor` its floor line."""
+    ground = rack.box.z0
+    frame = Frame(left=left + GUTTER, top=floor, west=0.0, north=ground, scale=scale)
+    parts: list[Shape] = [*_timber(rack, frame)]
+    for tank in room.tanks:
+        if tank.rack == rack.id:
+            parts.append(_tank(rack, tank, results, frame))
+    parts.extend(_heights(room, rack, frame))
+    x0, y0 = frame.at(0.0, ground)
+    x1 = x0 + frame.mm(rack.length)
+    parts.append(line((x0 - 2, y0), (x1 + 2, y0), Look(stroke=INK, width=0.6)))
+    parts.extend(dimension((x0, y0 + 4.6), (x1, y0 + 4.6), length_words(rack.length, room.display), size=2.3))
+    parts.append(Text(at=(x0 - GUTTER + 1, y0 + 6.0), text=rack.id, colour=INK, bold=True,
+                      size=fitting_size(rack.id, GUTTER - 4, most=5.0, bold=True)))  # fmt: skip
+    parts.extend(_boards(room, rack, results, frame))
+    flag = results.mark(rack.id)
+    if flag is not None:
+        parts.append(mark(flag.severity, (x0 - 3.6, y0 - 2.2), 3.0, flag.title))
+    title = f"front of rack {rack.id}"
+    return Group(parts=tuple(parts), id=identifier("front", "rack", rack.id), place=rack.id, title=title)
+
+
+def _top(room: Room, rack: RackPlace) -> float:
+    tops = [tank.box.z1 for tank in room.tanks if tank.rack == rack.id]
+    return max([rack.box.z1, *tops]) - rack.box.z0
+
+
+def _door_angle(space: Space) -> float:
+    for opening in space.openings:
+        if opening.kind == "door":
+            middle = ((opening.start[0] + opening.end[0]) / 2, (opening.start[1] + opening.end[1]) / 2)
+            return _angle(space, middle)
+    return _angle(space, (space.box.x0, space.box.y0))
+
+
+def _angle(space: Space, point: tuple[float, float]) -> float:
+    x, y, _ = space.box.middle
+    return math.atan2(point[1] - y, point[0] - x)
+
+
+def _clockwise(space: Space, rack: RackPlace, start: float) -> float:
+    """How far clockwise from the door a rack stands; measured at its back, so that islands fall in too."""
+    x, y, _ = rack.box.middle
+    return (start - _angle(space, (x, y))) % math.tau
+
+
+def _timber(rack: RackPlace, frame: Frame) -> Iterator[Shape]:
+    look = Look(fill=WOOD, stroke=INK, width=0.3)
+    ground = rack.box.z0
+    top = max(rack.box.z1, max((ground + shelf for shelf in rack.shelves), default=ground))
+    for start, end in rack.uprights:
+        x, y = frame.at(start, top)
+        yield Rectangle(x=x, y=y, width=frame.mm(end - start), height=frame.mm(top - ground), look=look)
+    for shelf in rack.shelves:
+        x, y = frame.at(0.0, _height(rack, shelf))
+        yield Rectangle(x=x, y=y, width=frame.mm(rack.length), height=frame.mm(SHELF), look=look)
+
+
+def _height(rack: RackPlace, shelf: float) -> float:
+    """Height in the frame of the plan of a shelf given above the rack's floor."""
+    return rack.box.z0 + shelf
+
+
+def _heights(room: Room, rack: RackPlace, frame: Frame) -> Iterator[Shape]:
+    for shelf in rack.shelves:
+        x, y = frame.at(0.0, _height(rack, shelf))
+        label = length_words(shelf, room.display)
+        yield line((x - 2.0, y), (x, y), Look(stroke=QUIET, width=0.18))
+        size = fitting_size(label, GUTTER - 3.0, most=2.1)
+        yield Text(at=(x - 2.4, y + 0.7), text=label, size=size, colour=QUIET, anchor="end")
+
+
+def _tank(rack: RackPlace, tank: Tank, results: DrawnResults, frame: Frame) -> Group:
+    start, end = along_span(rack.box, rack.facing, tank.box)
+    x, y = frame.at(start, tank.box.z1)
+    width, height = frame.mm(end - start), frame.mm(tank.box.z1 - tank.box.z0)
+    drawn = results.tank(tank.id)
+    step = fill_of(results, drawn)
+    plain = WATER if results.scale == "none" else GLASS
+    fill, ink = (step.fill, step.text) if step else (plain, INK)
+    surface = frame.at(0.0, tank.level)[1]
+    bed = min(frame.at(0.0, tank.floor_inside)[1], y + height)
+    dash = () if tank.state == "stands" else (1.4, 0.9)
+    parts: list[Shape] = [
+        Rectangle(x=x, y=y, width=width, height=height, look=Look(fill=GLASS)),
+        Rectangle(x=x, y=surface, width=width, height=max(bed - surface, 0.0), look=Look(fill=fill)),
+    ]
+    if has_no_data(results, drawn):
+        parts.extend(hatch(x, surface, width, max(bed - surface, 0.0)))
+    parts.append(line((x, surface), (x + width, surface), Look(stroke=TEAL, width=0.35)))
+    parts.append(
+        Rectangle(x=x, y=y, width=width, height=height, look=Look(stroke=INK, width=0.35, dash=dash))
+    )
+    parts.extend(_hole(rack, tank, frame))
+    parts.extend(_writing(tank.id, drawn.figure if drawn else "", drawn.detail if drawn else "",
+                          (x, surface, width, max(bed - surface, 1.0)), ink))  # fmt: skip
+    flag = results.mark(tank.id)
+    if flag is not None:
+        size = min(3.0, width * 0.3)
+        parts.append(mark(flag.severity, (x + width - size * 0.75, y + size * 0.2), size, flag.title))
+    return Group(
+        parts=tuple(parts), id=identifier("front", tank.id), classes=("tank",), place=tank.id,
+        title=spoken(tank, results),
+    )  # fmt: skip
+
+
+def _hole(rack: RackPlace, tank: Tank, frame: Frame) -> Iterator[Shape]:
+    """A hole in the back pane, as a ring; in another pane it is seen edge on, as a tick on its side."""
+    hole = tank.hole
+    if hole is None:
+        return
+    centre = frame.at(along(rack.box, rack.facing, hole.centre), hole.centre[2])
+    radius = max(frame.mm(hole.diameter.value) / 2, 0.25)
+    look = Look(stroke=INK, width=0.2, fill=PAPER)
+    if hole.pane in ("back", "front"):
+        yield Circle(centre=centre, radius=radius, look=look)
+    else:
+        x, y = centre
+        wide, tall = (radius, 0.35) if hole.pane == "base" else (0.35, radius)
+        yield Polyline(
+            points=((x - wide, y - tall), (x + wide, y - tall), (x + wide, y + tall), (x - wide, y + tall)),
+            closed=True, look=look,
+        )  # fmt: skip
+
+
+def _writing(
+    name: str, figure: str, detail: str, cell: tuple[float, float, float, float], ink: str
+) -> Iterator[Shape]:
+    """Id, figure and detail under each other, in the middle of the water, as large as they fit."""
+    x, y, width, height = cell
+    room = width * 0.88
+    rows = [(name, 4.0, True, 0.6), (figure, 3.0, True, 1.7), (detail, 2.2, False, 1.5)]
+    sized: list[tuple[str, float, bool]] = []
+    left = height * 0.92
+    for text, most, bold, least in rows:
+        if not text:
+            continue
+        size = fitting_size(text, room, most=min(most, left / 1.25), least=least, bold=bold)
+        if not size and text is name:
+            size = _LEAST_ID
+        if size:
+            sized.append((text, size, bold))
+            left -= size * 1.25
+    total = sum(size * 1.25 for _, size, _ in sized)
+    baseline = y + (height - total) / 2
+    for text, size, bold in sized:
+        baseline += size * 1.25
+        at = (x + width / 2, baseline - size * 0.3)
+        yield Text(at=at, text=text, size=size, colour=ink, anchor="middle", bold=bold)
+
+
+def _boards(room: Room, rack: RackPlace, results: DrawnResults, frame: Frame) -> Iterator[Shape]:
+    """Power boards on this rack at the height of their sockets, only in the power layer."""
+    if results.layer != "power" or room.power is None:
+        return
+    told = dict(results.boards)
+    boards: list[BoardPlace] = [board for board in room.power.boards if board.rack == rack.id]
+    for index, board in enumerate(boards):
+        width = min(0.4, rack.length)
+        x, y = frame.at(
+            max(0.0, min(0.05 + index * 0.45, rack.length - width)), rack.box.z0 + board.height.value
+        )
+        look = Look(fill=PAPER, stroke=TEAL, width=0.4)
+        text = f"{board.id}  {told.get(board.id, '')}".strip()
+        flag = results.mark(board.id)
+        size = fitting_size(text, frame.mm(rack.length) - 8, most=2.2)
+        parts: list[Shape] = [
+            Rectangle(x=x, y=y - 1.5, width=frame.mm(width), height=3.0, look=look, radius=0.6),
+            *(Circle(centre=(x + 2 + 3 * socket, y), radius=0.7, look=Look(stroke=TEAL, width=0.25))
+              for socket in range(min(board.outlets, max(int((frame.mm(width) - 1) // 3), 1)))),
+            Text(at=(x, y - 2.2), text=text, size=size, colour=INK),
+        ]  # fmt: skip
+        if flag is not None:
+            parts.append(mark(flag.severity, (x + frame.mm(width) + 2.2, y), 2.8, flag.title))
+        yield Group(
+            parts=tuple(parts), id=identifier("board", board.id), place=board.id, title=f"board {text}"
+        )

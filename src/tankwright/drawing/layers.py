@@ -1,0 +1,247 @@
+"""From a worked-out room to what a drawing shows of one layer: shares, words, signs."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from typing import Final
+
+from tankwright.display import words
+from tankwright.drawing.results import (
+    DrawnAisle,
+    DrawnMark,
+    DrawnPipe,
+    DrawnResults,
+    DrawnSegment,
+    DrawnTank,
+    Layer,
+)  # fmt: skip
+from tankwright.finding import Finding, Number, Severity
+from tankwright.study import Study
+from tankwright.systems.drain import DrainCase, DrainRunResult, TankDrain
+
+_ORDER: Final = tuple(Severity)
+_PREFIX: Final[dict[Layer, str]] = {
+    "layout": "LAYOUT-", "air": "AIR-", "feed": "FEED-", "drain": "DRAIN-", "load": "LOAD-",
+    "power": "POWER-",
+}  # fmt: skip
+
+
+def draw_results(study: Study, findings: Iterable[Finding], layer: Layer) -> DrawnResults:
+    """What the drawing of one layer shows of a study and its findings.
+
+    A system that was not computed leaves its tanks without data, which the drawing hatches.
+
+    >>> from tankwright.study import work_out
+    >>> empty = Room(title="", display="metric", spaces=(), racks=(), tanks=())
+    >>> draw_results(work_out(empty, frozenset()), (), "air").scale
+    'enough'
+    """
+    marks = _marks(findings, layer)
+    made = _LAYERS[layer](study)
+    return DrawnResults(
+        layer=layer, about=made.about, scale=made.scale, figures=made.figures, tanks=made.tanks,
+        segments=made.segments, pipes=made.pipes, aisles=_aisles(study), marks=marks, boards=made.boards,
+    )  # fmt: skip
+
+
+def _marks(findings: Iterable[Finding], layer: Layer) -> tuple[DrawnMark, ...]:
+    """The worst finding of the layer's system at every place; notes leave no sign, they would hide others."""
+    worst: dict[str, Finding] = {}
+    for finding in findings:
+        if not finding.code.startswith(_PREFIX[layer]) or finding.severity is Severity.NOTE:
+            continue
+        for place in finding.places:
+            known = worst.get(place)
+            if known is None or _ORDER.index(finding.severity) < _ORDER.index(known.severity):
+                worst[place] = finding
+    return tuple(
+        DrawnMark(place=place, severity=finding.severity, title=f"{finding.severity.value} {finding.code}")
+        for place, finding in worst.items()
+    )
+
+
+def _aisles(study: Study) -> tuple[DrawnAisle, ...]:
+    if study.layout is None:
+        return ()
+    display = study.room.display
+    return tuple(
+        DrawnAisle(
+            start=aisle.start, end=aisle.end, label=_w(aisle.width, "length", display),
+            severity=Severity.WARNING if aisle.width < aisle.needed.value else None,
+        )
+        for aisle in study.layout.aisles
+    )  # fmt: skip
+
+
+def _w(value: float, dimension: str, display: str) -> str:
+    return words(Number(value, dimension), display)
+
+
+def _layout(study: Study) -> DrawnResults:
+    room = study.room
+    fits = {fit.tank: fit for fit in study.layout.tanks} if study.layout is not None else {}
+    tanks = []
+    for tank in room.tanks:
+        volume = _w(tank.water_volume, "volume", room.display)
+        clear = _w(fits[tank.id].clear_above if tank.id in fits else tank.clear_above, "length", room.display)
+        tanks.append(
+            DrawnTank(id=tank.id, share=None, figure=volume, detail=f"{clear} over it",
+                      title=f"{tank.kind}, {volume} of water, {clear} clear over it")
+        )  # fmt: skip
+    water = sum(tank.water_volume for tank in room.tanks)
+    figures = [
+        ("tanks", _w(len(room.tanks), "number", room.display)),
+        ("water in all", _w(water, "volume", room.display)),
+    ]
+    aisles = [aisle.width for aisle in study.layout.aisles] if study.layout is not None else []
+    if aisles:
+        figures.append(("narrowest aisle", _w(min(aisles), "length", room.display)))
+    return DrawnResults(layer="layout", about="water in each tank at its still level", figures=tuple(figures),
+                        tanks=tuple(tanks))  # fmt: skip
+
+
+def _load(study: Study) -> DrawnResults:
+    display = study.room.display
+    about = "mass of each tank, filled and furnished"
+    if study.load is None:
+        return DrawnResults(layer="load", about=about, scale="amount")
+    load = study.load
+    most = max((one.total for one in load.tanks), default=0.0)
+    tanks = tuple(
+        DrawnTank(
+            id=one.tank, share=one.total / most if most > 0 else None, figure=_w(one.total, "mass", display),
+            detail=_w(one.pressure, "pressure", display),
+            title=f"{_w(one.total, 'mass', display)}, {_w(one.pressure, 'pressure', display)} under it",
+        )
+        for one in load.tanks
+    )  # fmt: skip
+    figures = [("all racks with their tanks", _w(load.total, "mass", display))]
+    if load.racks:
+        heaviest = max(load.racks, key=lambda rack: rack.total)
+        figures.append((f"heaviest rack, {heaviest.rack}", _w(heaviest.total, "mass", display)))
+        figures.append(
+            (f"under the footprint of {heaviest.rack}", _w(heaviest.pressure, "pressure", display))
+        )
+    return DrawnResults(layer="load", about=about, scale="amount", figures=tuple(figures), tanks=tanks)
+
+
+def _air(study: Study) -> DrawnResults:
+    display = study.room.display
+    about = "air each tank gets, as a share of what it needs"
+    if study.air is None:
+        return DrawnResults(layer="air", about=about, scale="enough")
+    air = study.air
+    tanks = tuple(
+        DrawnTank(
+            id=one.tank, share=one.share, figure=_w(one.share, "share", display),
+            detail=_w(one.flow, "flow", display),
+            title=f"{_w(one.share, 'share', display)} of the air it needs",
+        )
+        for one in air.tanks
+    )  # fmt: skip
+    known = {one.tank for one in air.tanks}
+    without = tuple(
+        DrawnTank(id=name, share=0.0, figure="no air", title="no air")
+        for name in air.without_air
+        if name not in known
+    )
+    figures: list[tuple[str, str]] = []
+    if air.tanks:
+        least = min(air.tanks, key=lambda one: one.share)
+        figures.append((f"of its need at {least.tank}, the least", _w(least.share, "share", display)))
+    for run in air.runs:
+        figures.extend(
+            (f"{pump.pump} works at", _w(pump.pressure, "pressure", display)) for pump in run.pumps
+        )
+        figures.append((f"air through {run.run}", _w(run.total_flow, "flow", display)))
+    return DrawnResults(
+        layer="air", about=about, scale="enough", figures=tuple(figures), tanks=(*tanks, *without)
+    )
+
+
+def _feed(study: Study) -> DrawnResults:
+    return DrawnResults(layer="feed", about="not drawn yet", scale="enough")
+
+
+def _drain(study: Study) -> DrawnResults:
+    display = study.room.display
+    about = "share of the water between two looks a blocked tank can hold"
+    if study.drain is None:
+        return DrawnResults(layer="drain", about=about, scale="enough")
+    drain = study.drain
+    segments: list[DrawnSegment] = []
+    figures: list[tuple[str, str]] = []
+    for run in drain.runs:
+        case = _worst_case(run)
+        if case is None:
+            continue
+        segments.extend(_segments(run, case, display))
+        share = _w(case.greatest_share, "share", display)
+        figures.append(
+            (f"fullest in {run.run}, {case.name}", "drowned" if _drowned(case) else f"{share} full")
+        )
+        figures.append((f"out of {run.run}", _w(case.outfall_flow, "flow", display)))
+    tanks = tuple(_blocked(one, display) for one in drain.tanks)
+    return DrawnResults(layer="drain", about=about, scale="enough", figures=tuple(figures), tanks=tanks,
+                        segments=tuple(segments))  # fmt: skip
+
+
+def _worst_case(run: DrainRunResult) -> DrainCase | None:
+    return max(run.cases, key=lambda case: (case.greatest_share, case.outfall_flow), default=None)
+
+
+def _drowned(case: DrainCase) -> bool:
+    return any(segment.surcharged for segment in case.segments)
+
+
+def _segments(run: DrainRunResult, case: DrainCase, display: str) -> Iterator[DrawnSegment]:
+    """Every segment of a run in its worst case; a label where it is fullest and at its end."""
+    fullness = [1.0 if one.surcharged else one.share for one in case.segments]
+    known = [share for share in fullness if share is not None]
+    top = fullness.index(max(known)) if known else -1
+    for index, (segment, full) in enumerate(zip(case.segments, fullness, strict=True)):
+        told = ""
+        if full is not None and (index == top or index == len(fullness) - 1):
+            told = "drowned" if segment.surcharged else _w(full, "share", display)
+        yield DrawnSegment(drain=run.run, start=segment.start, end=segment.end, full=full, label=told)
+
+
+def _blocked(one: TankDrain, display: str) -> DrawnTank:
+    """A tank by how long its freeboard lasts when its overflow is blocked."""
+    if one.fill_between_looks <= 0:
+        return DrawnTank(
+            id=one.tank, share=float("inf"), figure="", detail="no feed", title="nothing runs in"
+        )
+    share = one.freeboard_volume / one.fill_between_looks
+    figure = _w(share, "share", display)
+    when = one.seconds_to_spill_by_program
+    detail = "" if when is None else f"spills: {_w(when, 'duration', display)}"
+    said = f"{figure} of what runs in between two looks fits over its water if its overflow is blocked"
+    return DrawnTank(id=one.tank, share=share, figure=figure, detail=detail, title=said)
+
+
+def _power(study: Study) -> DrawnResults:
+    display = study.room.display
+    about = "boards at the height of their sockets; an electrician decides, and your local code"
+    if study.power is None or not study.power.described:
+        return DrawnResults(layer="power", about=about)
+    power = study.power
+    figures: list[tuple[str, str]] = []
+    if power.total is not None:
+        figures.append(("everything at once", _w(power.total.power, "power", display)))
+        figures.append(("a day", _w(power.total.energy_a_day, "energy", display)))
+    loaded = [one for one in power.circuits if one.draw.share is not None]
+    if loaded:
+        fullest = max(loaded, key=lambda one: one.draw.share or 0.0)
+        figures.append(
+            (f"of its breaker's rating on {fullest.circuit}", _w(fullest.draw.share or 0.0, "share", display))
+        )
+    boards = tuple((one.board, _w(one.draw.power, "power", display)) for one in power.boards)
+    return DrawnResults(layer="power", about=about, figures=tuple(figures), boards=boards)
+
+
+_LAYERS: Final[dict[Layer, Callable[[Study], DrawnResults]]] = {
+    "layout": _layout, "air": _air, "feed": _feed, "drain": _drain, "load": _load, "power": _power,
+}  # fmt: skip
+
+__all__ = ["DrawnPipe", "draw_results"]

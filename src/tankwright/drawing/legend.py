@@ -1,0 +1,221 @@
+"""What stands around the views: heading with the live figures, legend, scale bar, title block."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from tankwright.display import SEVERITY_WORDS
+from tankwright.drawing.colour import AMOUNT, ENOUGH, FAINT, INK, PAPER, QUIET, TEAL, Step, hatch, mark
+from tankwright.drawing.model import (
+    Circle,
+    Group,
+    Look,
+    Rectangle,
+    Shape,
+    Text,
+    fitting_size,
+    line,
+    shifted,
+    text_width,
+)  # fmt: skip
+from tankwright.drawing.pipes_view import AIR_DASH, FEED_DASH
+from tankwright.drawing.results import DrawnResults
+from tankwright.finding import Severity
+
+Placed = tuple[tuple[Shape, ...], float]
+"""Shapes, and the page height they end at."""
+
+FOOT_METRES = 0.3048  # exact: international yard and pound agreement, 1959
+
+LAYER_WORDS = {
+    "layout": "Layout",
+    "air": "Air",
+    "feed": "Feed",
+    "drain": "Drain",
+    "load": "Weight",
+    "power": "Power",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sheet:
+    """What the title block says."""
+
+    title: str
+    plan_name: str
+    scale: float
+    display: str
+
+
+def header(
+    results: DrawnResults, sheet: Sheet, left: float, top: float, width: float
+) -> tuple[tuple[Shape, ...], float]:
+    """Title, layer and the line of figures; and the page height it ends at."""
+    layer = LAYER_WORDS[results.layer]
+    layer_width = text_width(layer, 6.0, bold=True)
+    size = fitting_size(sheet.title, width - layer_width - 8, most=6.0, bold=True)
+    shapes: list[Shape] = [
+        Text(at=(left, top + 6), text=sheet.title, size=size, colour=INK, bold=True),
+        Text(at=(left + width, top + 6), text=layer, size=6.0, colour=TEAL, bold=True, anchor="end"),
+        line((left, top + 8.6), (left + width, top + 8.6), Look(stroke=INK, width=0.5)),
+    ]
+    y = top + 8.6
+    if not results.figures:
+        return tuple(shapes), y + 2
+    x, y = left, y + 8
+    for index, (name, value) in enumerate(results.figures):
+        most = 6.5 if index == 0 else 4.2
+        big = fitting_size(value, width, most=most, bold=True)
+        needed = max(text_width(value, big, bold=True), text_width(name, 2.4)) + 7
+        if x > left and x + needed > left + width + 7:
+            x, y = left, y + 11
+        shapes.append(Text(at=(x, y), text=value, size=big, colour=INK, bold=True))
+        shapes.append(
+            Text(at=(x, y + 3.6), text=name, size=fitting_size(name, width, most=2.4), colour=QUIET)
+        )
+        x += needed
+    return tuple(shapes), y + 6
+
+
+def footer(
+    results: DrawnResults, sheet: Sheet, left: float, top: float, width: float
+) -> tuple[tuple[Shape, ...], float]:
+    """Legend, scale bar and title block side by side, wrapped to the width; and where they end."""
+    blocks = [
+        block for block in (_colours(results), _lines(results), _signs(), _title(results, sheet)) if block
+    ]
+    shapes: list[Shape] = [line((left, top), (left + width, top), Look(stroke=FAINT, width=0.3))]
+    x, y, tallest = left, top + 3, 0.0
+    for index, (draw, wide, tall) in enumerate(blocks):
+        last = index == len(blocks) - 1
+        if x > left and x + wide > left + width:
+            x, y, tallest = left, y + tallest + 4, 0.0
+        at = left + width - wide if last and left + width - wide > x else x
+        shapes.extend(draw(at, y))
+        x, tallest = x + wide + 6, max(tallest, tall)
+    return tuple(shapes), y + tallest
+
+
+_Block = tuple["_Draw", float, float]
+
+
+class _Draw:
+    """A block of the legend: its rows, each a height and what is drawn there."""
+
+    def __init__(
+        self, heading: str, rows: list[tuple[float, tuple[Shape, ...] | None, str]], width: float
+    ) -> None:
+        self.heading, self.rows, self.width = heading, rows, width
+
+    def __call__(self, x: float, y: float) -> Iterator[Shape]:
+        size = fitting_size(self.heading, self.width, most=2.6, bold=True)
+        yield Text(at=(x, y + 2.6), text=self.heading, size=size, colour=INK, bold=True)
+        y += 4.6
+        for tall, sample, words in self.rows:
+            for shape in sample or ():
+                yield (
+                    Group(parts=(shifted(shape, x, y),)) if isinstance(shape, Group) else shifted(shape, x, y)
+                )
+            size = fitting_size(words, self.width - 13, most=2.4)
+            yield Text(at=(x + 13, y + tall / 2 + 0.4), text=words, size=size, colour=INK)
+            y += tall
+
+
+def _colours(results: DrawnResults) -> _Block | None:
+    if results.scale == "none":
+        return None
+    steps: tuple[Step, ...] = ENOUGH if results.scale == "enough" else AMOUNT
+    edge = Look(stroke=INK, width=0.2)
+    rows: list[tuple[float, tuple[Shape, ...] | None, str]] = []
+    for step in steps:
+        swatch = Rectangle(
+            x=0, y=-1.4, width=10, height=3.6, look=Look(fill=step.fill, stroke=INK, width=0.2)
+        )
+        rows.append((4.2, (swatch,), step.words))
+    empty = (*hatch(0, -1.4, 10, 3.6), Rectangle(x=0, y=-1.4, width=10, height=3.6, look=edge))
+    rows.append((4.2, empty, "no data"))
+    rows = [
+        (tall, tuple(shifted(shape, 0, 1.5) for shape in sample or ()), words) for tall, sample, words in rows
+    ]
+    width = max(62.0, min(text_width(results.about, 2.6, bold=True), 90.0))
+    return _Draw(results.about, rows, width), width, 4.6 + 4.2 * len(rows)
+
+
+def _lines(results: DrawnResults) -> _Block:
+    live = results.layer in ("air", "feed", "drain")
+    colour = TEAL if live else INK
+    drop = Circle(centre=(10, 1.8), radius=0.55, look=Look(fill=colour))
+    taps = tuple(line((x, 1.0), (x, 2.6), Look(stroke=colour, width=0.3)) for x in (2.0, 5.0, 8.0))
+    surface = (
+        Rectangle(x=1, y=0.2, width=8, height=3.4, look=Look(stroke=INK, width=0.35)),
+        line((1, 1.2), (9, 1.2), Look(stroke=TEAL, width=0.35)),
+        Circle(centre=(3, 2.0), radius=0.55, look=Look(fill=PAPER, stroke=INK, width=0.2)),
+    )
+    thin, wide = Look(stroke=colour, width=0.6), Look(stroke=colour, width=2.2)
+    dashed = Look(stroke=colour, width=0.7, dash=AIR_DASH)
+    dotted = Look(stroke=colour, width=0.8, dash=FEED_DASH, round_ends=True)
+    wished = Look(stroke=INK, width=0.3, dash=(1.4, 0.9))
+    rows: list[tuple[float, tuple[Shape, ...] | None, str]] = [
+        (4.4, (line((0, 1.8), (5, 1.8), thin), line((5, 1.8), (10, 1.8), wide)), "drain, wider where fuller"),
+        (4.4, (line((0, 1.8), (10, 1.8), dashed), *taps), "air ring and taps"),
+        (4.4, (line((0, 1.8), (10, 1.8), dotted), drop), "feed and an outlet"),
+        (4.4, surface, "tank: water level and hole"),
+        (4.4, (Rectangle(x=1, y=0.4, width=8, height=3.0, look=wished),), "tank ordered or wished for"),
+    ]  # fmt: skip
+    return _Draw("Lines", rows, 54.0), 54.0, 4.6 + 4.4 * len(rows)
+
+
+def _signs() -> _Block:
+    rows: list[tuple[float, tuple[Shape, ...] | None, str]] = [
+        (4.6, (mark(severity, (8.5, 1.8), 3.0),), SEVERITY_WORDS[severity]) for severity in Severity
+    ]
+    return _Draw("Signs", rows, 36.0), 36.0, 4.6 + 4.6 * len(rows)
+
+
+def scale_bar(x: float, y: float, scale: float, display: str) -> Group:
+    """A bar of one metre, or of three feet, in true length at the scale; its ground measures exactly that."""
+    unit, count, label = (FOOT_METRES, 3, "3 ft") if display == "US" else (0.25, 4, "1 m")
+    part = unit * 1000 / scale
+    thin = Look(fill=PAPER, stroke=INK, width=0.0)
+    parts: list[Shape] = [Rectangle(x=x, y=y, width=part * count, height=1.6, look=thin)]
+    parts.extend(
+        Rectangle(x=x + part * index, y=y, width=part, height=1.6, look=Look(fill=INK))
+        for index in range(0, count, 2)
+    )
+    edge = Look(stroke=INK, width=0.15)
+    parts.extend(
+        (line((x, y), (x + part * count, y), edge), line((x, y + 1.6), (x + part * count, y + 1.6), edge))
+    )
+    parts.append(Text(at=(x, y - 0.9), text="0", size=2.2, colour=INK))
+    parts.append(Text(at=(x + part * count, y - 0.9), text=label, size=2.2, colour=INK, anchor="middle"))
+    return Group(parts=tuple(parts), id="scale-bar", title=f"scale bar, {label}")
+
+
+def _title(results: DrawnResults, sheet: Sheet) -> _Block:
+    bar = (FOOT_METRES * 3 if sheet.display == "US" else 1.0) * 1000 / sheet.scale
+    wide = max(70.0, bar + 12)
+    draw = _TitleBlock(results, sheet, wide)
+    return draw, wide, 30.0
+
+
+class _TitleBlock(_Draw):
+    """The box with title, layer, plan and scale."""
+
+    def __init__(self, results: DrawnResults, sheet: Sheet, width: float) -> None:
+        super().__init__("", [], width)
+        self.results, self.sheet = results, sheet
+
+    def __call__(self, x: float, y: float) -> Iterator[Shape]:
+        sheet, inner = self.sheet, self.width - 6
+        yield Rectangle(x=x, y=y, width=self.width, height=30.0, look=Look(stroke=INK, width=0.35))
+        size = fitting_size(sheet.title, inner, most=3.4, bold=True)
+        yield Text(at=(x + 3, y + 5), text=sheet.title, size=size, colour=INK, bold=True)
+        what = "plan and rack fronts, " + LAYER_WORDS[self.results.layer].lower()
+        yield Text(at=(x + 3, y + 9.2), text=what, size=2.5, colour=INK)
+        source = f"from {sheet.plan_name}" if sheet.plan_name else ""
+        yield Text(at=(x + 3, y + 13), text=source, size=fitting_size(source, inner, most=2.4), colour=QUIET)
+        yield Text(
+            at=(x + 3, y + 17.2), text=f"1:{sheet.scale:g} when printed at full size", size=2.5, colour=INK
+        )
+        yield scale_bar(x + 3, y + 23, sheet.scale, sheet.display)

@@ -1,0 +1,223 @@
+"""Pipes in the plan: drain solid and as wide as it is full, air ring dashed with its taps, feed dotted."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from itertools import pairwise
+from typing import Final
+
+from tankwright.drawing.colour import AMBER, GREY, INK, PAPER, QUIET, TEAL, WINE, mark
+from tankwright.drawing.frame import Frame
+from tankwright.drawing.model import (
+    Circle,
+    Group,
+    Look,
+    Point,
+    Polyline,
+    Rectangle,
+    Shape,
+    Text,
+    fitting_size,
+    line,
+    text_width,
+)  # fmt: skip
+from tankwright.drawing.results import DrawnResults, DrawnSegment
+from tankwright.drawing.svg import identifier
+from tankwright.room.model import AirRun, DrainRun, FeedRun, PipeRun, Place, PumpPlace, Room
+
+AIR_DASH: Final = (2.4, 1.2)
+FEED_DASH: Final = (0.01, 1.3)
+_ARROW_EVERY: Final = 28.0  # mm between arrowheads
+
+
+def drain_width(full: float) -> float:
+    """Width in mm of a drain's line by how full it is, from 0.6 dry to 2.6 full."""
+    return 0.6 + 2.0 * min(max(full, 0.0), 1.0)
+
+
+def drain_colour(full: float | None, live: bool) -> str:
+    """Colour of a drain's line: ink where only shown, else teal to half full, amber above, wine near full."""
+    if full is None:
+        return GREY if live else INK
+    if not live:
+        return INK
+    return TEAL if full <= 0.5 else AMBER if full < 0.8 else WINE
+
+
+def draw_pipes(room: Room, results: DrawnResults, frame: Frame) -> tuple[Shape, ...]:
+    """The pipes that belong to the layer; the layout layer shows all of them, quietly."""
+    layer = results.layer
+    shapes: list[Shape] = []
+    if layer in ("layout", "feed"):
+        shapes.extend(_feed(run, results, frame) for run in room.feeds)
+    if layer in ("layout", "air"):
+        pumps = {pump.id: pump for pump in room.pumps}
+        shapes.extend(_air(run, pumps, results, frame) for run in room.airs)
+    if layer in ("layout", "drain"):
+        shapes.extend(_drain(run, results, frame) for run in room.drains)
+    return tuple(shapes)
+
+
+def _flat(place: Place, frame: Frame) -> Point:
+    return frame.at(place[0], place[1])
+
+
+def _drain(run: DrainRun, results: DrawnResults, frame: Frame) -> Group:
+    live = results.layer == "drain"
+    told: dict[tuple[str, str], DrawnSegment] = {
+        (segment.start, segment.end): segment for segment in results.segments if segment.drain == run.id
+    }
+    points = [_flat(node.place, frame) for node in run.nodes]
+    parts: list[Shape] = []
+    labels: list[Shape] = []
+    for index in range(len(points) - 1):
+        known = told.get((run.nodes[index].id, run.nodes[index + 1].id))
+        full = known.full if known else None
+        width = drain_width(full or 0.0)
+        dash = (1.0, 0.8) if live and full is None else ()
+        look = Look(stroke=drain_colour(full, live), width=width, dash=dash, round_ends=not dash)
+        parts.append(line(points[index], points[index + 1], look))
+        if live and known is not None and known.label:
+            labels.extend(_pill(points[index], points[index + 1], known.label, look.stroke))
+    colour = TEAL if live else INK
+    parts.extend(_arrows(points, colour, 1.1))
+    if live:
+        parts.extend(
+            Circle(centre=point, radius=0.7, look=Look(fill=PAPER, stroke=colour, width=0.3))
+            for node, point in zip(run.nodes, points, strict=True) if node.tanks
+        )  # fmt: skip
+    parts.extend(labels)
+    parts.extend(_flag(run.id, points[0] if points else (0.0, 0.0), results))
+    how = "derived" if run.derived else "as drawn"
+    return Group(parts=tuple(parts), id=identifier("drain", run.id), layer="drain", place=run.id,
+                 title=f"drain {run.id} to {run.outfall}, {how}")  # fmt: skip
+
+
+def _air(run: AirRun, pumps: dict[str, PumpPlace], results: DrawnResults, frame: Frame) -> Group:
+    live = results.layer == "air"
+    colour = TEAL if live else QUIET
+    parts: list[Shape] = []
+    look = Look(stroke=colour, width=0.7 if live else 0.4, dash=AIR_DASH)
+    parts.extend(_run_lines(run.pipes, look, frame))
+    ways = _directions(run.pipes)
+    for tap in run.taps:
+        x, y = _flat(tap.place, frame)
+        dx, dy = ways.get(tap.node, (1.0, 0.0))
+        long = 1.1 if tap.tank is not None else 0.6
+        tick = Look(stroke=colour if tap.open else GREY, width=0.3 if tap.tank is not None else 0.2)
+        parts.append(line((x + dy * long, y + dx * long), (x - dy * long, y - dx * long), tick))
+    start = next((place for name, place in run.nodes if name == run.inlet), None)
+    for pump in (pumps[name] for name in run.pumps if name in pumps):
+        place = pump.place or start
+        if place is not None:
+            parts.extend(_pump(pump, _flat(place, frame), colour, results))
+    parts.extend(_flag(run.id, _flat(start, frame) if start else (0.0, 0.0), results))
+    return Group(parts=tuple(parts), id=identifier("air", run.id), layer="air", place=run.id,
+                 title=f"air run {run.id}, {len(run.taps)} taps")  # fmt: skip
+
+
+def _feed(run: FeedRun, results: DrawnResults, frame: Frame) -> Group:
+    live = results.layer == "feed"
+    colour = TEAL if live else QUIET
+    look = Look(stroke=colour, width=0.8 if live else 0.5, dash=FEED_DASH, round_ends=True)
+    parts: list[Shape] = [*_run_lines(run.pipes, look, frame)]
+    drop = Look(fill=colour)
+    parts.extend(Circle(centre=_flat(one.place, frame), radius=0.55, look=drop) for one in run.outlets)
+    source = _flat(run.source_place, frame)
+    parts.append(Circle(centre=source, radius=1.5, look=Look(fill=PAPER, stroke=INK, width=0.4)))
+    parts.append(Circle(centre=source, radius=0.6, look=Look(fill=INK)))
+    parts.append(
+        Text(at=(source[0], source[1] - 2.2), text=run.source, size=2.3, colour=INK, anchor="middle")
+    )
+    parts.extend(_flag(run.id, (source[0] + 3.0, source[1]), results))
+    return Group(parts=tuple(parts), id=identifier("feed", run.id), layer="feed", place=run.id,
+                 title=f"feed {run.id} from {run.source}, {len(run.outlets)} outlets")  # fmt: skip
+
+
+def _run_lines(pipes: tuple[PipeRun, ...], look: Look, frame: Frame) -> Iterator[Shape]:
+    """The pieces joined into as few lines as they allow, so that a dash pattern runs through."""
+    points: list[Point] = []
+    for pipe in pipes:
+        way = [_flat(place, frame) for place in pipe.path]
+        if points and way and math.dist(points[-1], way[0]) < 1e-6:
+            points.extend(way[1:])
+            continue
+        yield from _polyline(points, look)
+        points = way
+    yield from _polyline(points, look)
+
+
+def _polyline(points: list[Point], look: Look) -> Iterator[Shape]:
+    kept = [
+        point for index, point in enumerate(points) if not index or math.dist(point, points[index - 1]) > 1e-6
+    ]
+    if len(kept) > 1:
+        yield Polyline(points=tuple(kept), look=look)
+
+
+def _directions(pipes: tuple[PipeRun, ...]) -> dict[str, Point]:
+    """At every node the direction of a pipe that ends there, as |dx|, |dy|."""
+    ways: dict[str, Point] = {}
+    for pipe in pipes:
+        for first, second in pairwise(pipe.path):
+            run = math.dist(first[:2], second[:2])
+            if run > 1e-9:
+                way = abs(second[0] - first[0]) / run, abs(second[1] - first[1]) / run
+                ways.setdefault(pipe.start, way)
+                ways.setdefault(pipe.end, way)
+                break
+    return ways
+
+
+def _pump(pump: PumpPlace, at: Point, colour: str, results: DrawnResults) -> Iterator[Shape]:
+    x, y = at
+    yield Circle(centre=at, radius=2.2, look=Look(fill=PAPER, stroke=colour, width=0.5))
+    points = ((x - 1.0, y - 1.4), (x - 1.0, y + 1.4), (x + 1.7, y))
+    yield Polyline(points=points, closed=True, look=Look(fill=colour))
+    label = f"{pump.id} (reserve)" if pump.reserve else pump.id
+    yield Text(at=(x + 3.0, y + 0.8), text=label, size=fitting_size(label, 30, most=2.3), colour=INK)
+    yield from _flag(pump.id, (x + 2.0, y - 2.4), results)
+
+
+def _arrows(points: list[Point], colour: str, size: float) -> Iterator[Shape]:
+    """Arrowheads along a run, at its middle when it is short."""
+    total = sum(math.dist(a, b) for a, b in pairwise(points))
+    count = max(1, round(total / _ARROW_EVERY)) if total > 6 else 0
+    for number in range(count):
+        place = _along(points, total * (number + 0.5) / count)
+        if place is not None:
+            (x, y), (dx, dy) = place
+            tip = (x + dx * size * 1.4, y + dy * size * 1.4)
+            left = (x - dx * size - dy * size, y - dy * size + dx * size)
+            right = (x - dx * size + dy * size, y - dy * size - dx * size)
+            head = Look(fill=colour, stroke=PAPER, width=0.15)
+            yield Polyline(points=(tip, left, right), closed=True, look=head)
+
+
+def _along(points: list[Point], distance: float) -> tuple[Point, Point] | None:
+    for first, second in pairwise(points):
+        run = math.dist(first, second)
+        if run > 1e-9 and distance <= run:
+            way = ((second[0] - first[0]) / run, (second[1] - first[1]) / run)
+            return (first[0] + way[0] * distance, first[1] + way[1] * distance), way
+        distance -= run
+    return None
+
+
+def _pill(first: Point, second: Point, label: str, colour: str) -> Iterator[Shape]:
+    """A label on a pipe, on its own small ground, along the pipe."""
+    x, y = (first[0] + second[0]) / 2, (first[1] + second[1]) / 2
+    long, tall = text_width(label, 2.2, bold=True) + 1.6, 3.2
+    level = abs(second[0] - first[0]) >= abs(second[1] - first[1])
+    wide, high = (long, tall) if level else (tall, long)
+    ground = Look(fill=PAPER, stroke=colour, width=0.3)
+    yield Rectangle(x=x - wide / 2, y=y - high / 2, width=wide, height=high, look=ground, radius=1.0)
+    at, turn = ((x, y + 0.8), 0.0) if level else ((x + 0.8, y), 270.0)
+    yield Text(at=at, text=label, size=2.2, colour=INK, anchor="middle", bold=True, turn=turn)
+
+
+def _flag(place: str, at: Point, results: DrawnResults) -> Iterator[Shape]:
+    found = results.mark(place)
+    if found is not None:
+        yield mark(found.severity, (at[0] - 1.6, at[1] - 1.6), 2.6, found.title)

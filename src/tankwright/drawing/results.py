@@ -1,0 +1,89 @@
+"""What a drawing shows of the results: plain numbers and words, so that drawing knows no system."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from tankwright.finding import Severity
+
+Layer = Literal["layout", "air", "feed", "drain", "load", "power"]
+LAYERS: Final[tuple[Layer, ...]] = ("layout", "air", "feed", "drain", "load", "power")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnTank:
+    """One tank's result. `share` picks the colour (None: not computed, hatched); `figure` and `detail` are
+    its numbers in words, `title` the sentence a screen reader says after the tank's id."""
+
+    id: str
+    share: float | None
+    figure: str
+    detail: str = ""
+    title: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnSegment:
+    """How full a drain is between two of its nodes (None: not computed); `label` in words, or empty."""
+
+    drain: str
+    start: str
+    end: str
+    full: float | None
+    label: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnPipe:
+    """The flow in a pressure pipe as a share of the largest of its run, negative against its direction."""
+
+    id: str
+    share: float
+    label: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnAisle:
+    """A free width in the plan, between two points in metres in the frame of the plan."""
+
+    start: tuple[float, float]
+    end: tuple[float, float]
+    label: str
+    severity: Severity | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnMark:
+    """The worst finding about a thing of the room."""
+
+    place: str
+    severity: Severity
+    title: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnResults:
+    """All results of one layer. `scale` names the colour scale: around enough, plain amounts, or none.
+
+    `about` says what the colours mean; `figures` are the live figures (name, value), most important first.
+    """
+
+    layer: Layer
+    about: str = ""
+    scale: Literal["enough", "amount", "none"] = "none"
+    figures: tuple[tuple[str, str], ...] = ()
+    tanks: tuple[DrawnTank, ...] = ()
+    segments: tuple[DrawnSegment, ...] = ()
+    pipes: tuple[DrawnPipe, ...] = ()
+    aisles: tuple[DrawnAisle, ...] = ()
+    marks: tuple[DrawnMark, ...] = ()
+    boards: tuple[tuple[str, str], ...] = ()
+
+    def tank(self, name: str) -> DrawnTank | None:
+        """The result of that tank, if there is one."""
+        return next((tank for tank in self.tanks if tank.id == name), None)
+
+    def mark(self, place: str) -> DrawnMark | None:
+        """The mark of that place, if there is one."""
+        return next((mark for mark in self.marks if mark.place == place), None)

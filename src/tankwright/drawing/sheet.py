@@ -1,0 +1,152 @@
+"""A whole sheet: heading, plan, rack fronts, legend, at one scale."""
+
+from __future__ import annotations
+
+from typing import Final, Literal
+
+from tankwright.drawing.colour import INK, PAPER
+from tankwright.drawing.frame import Frame
+from tankwright.drawing.fronts import BETWEEN, draw_front, front_size, walking_order
+from tankwright.drawing.legend import LAYER_WORDS, Sheet, footer, header
+from tankwright.drawing.model import Drawing, Group, Look, Rectangle, Shape, Text
+from tankwright.drawing.pipes_view import draw_pipes
+from tankwright.drawing.plan_view import (
+    WALL_THICKNESS,
+    draw_aisles,
+    draw_outfalls,
+    draw_plan,
+    draw_room_dimensions,
+    plan_extent,
+)  # fmt: skip
+from tankwright.drawing.results import DrawnResults
+from tankwright.room.model import Room
+
+Paper = Literal["A4", "A3", "A2", "A1"]
+PAPERS: Final[dict[Paper, tuple[float, float]]] = {
+    "A4": (297, 210), "A3": (420, 297), "A2": (594, 420), "A1": (841, 594),
+}  # fmt: skip
+"""Width and height of a sheet lying down, in mm. Source: ISO 216."""
+
+SCALES: Final[dict[str, tuple[int, ...]]] = {
+    "metric": (10, 20, 25, 50, 100, 200, 500, 1000),
+    "US": (12, 24, 48, 96, 192, 480, 960),
+}
+MARGIN: Final = 10.0
+_PLAN_WIDTH: Final = 330.0  # mm; wider plans get a smaller scale, so that a sheet stays readable on a screen
+_LEAST_WIDTH: Final = 250.0
+_SIDE: Final = 14.0  # mm beside the plan for the upright dimension lines
+_OVER: Final = 13.0  # mm over the plan for names and level dimension lines
+
+
+def draw_room(
+    room: Room,
+    results: DrawnResults,
+    *,
+    plan_name: str = "",
+    scale: float | None = None,
+    paper: Paper | None = None,
+) -> Drawing:
+    """The sheet of one layer, its plan and rack fronts at one scale.
+
+    Without a paper the page is as large as it needs to be, at `scale` or, when that is not said, the largest
+    usual scale the plan stays handy at. With a paper it is the largest usual scale that fits; what fits none
+    grows over the paper rather than being cut.
+
+    >>> empty = Room(title="Shed", display="metric", spaces=(), racks=(), tanks=())
+    >>> draw_room(empty, DrawnResults(layer="layout")).title
+    'Shed: Layout'
+    """
+    usual = SCALES.get(room.display, SCALES["metric"])
+    if paper is None:
+        return _sheet(room, results, plan_name, scale or _handy_scale(room, usual), None)
+    wide, tall = PAPERS[paper]
+    for candidate in (scale,) if scale else usual:
+        for size in ((wide, tall), (tall, wide)):
+            drawn = _sheet(room, results, plan_name, candidate, size)
+            if drawn.width <= size[0] and drawn.height <= size[1]:
+                return drawn
+    return _sheet(room, results, plan_name, scale or usual[-1], None)
+
+
+def _handy_scale(room: Room, usual: tuple[int, ...]) -> int:
+    extent = plan_extent(room)
+    wide = 0.0 if extent is None else extent.x1 - extent.x0
+    return next((scale for scale in usual[1:] if wide * 1000 / scale <= _PLAN_WIDTH), usual[-1])
+
+
+def _sheet(
+    room: Room, results: DrawnResults, plan_name: str, scale: float, size: tuple[float, float] | None
+) -> Drawing:
+    extent = plan_extent(room)
+    wall = WALL_THICKNESS * 1000 / scale
+    plan_width = 0.0 if extent is None else (extent.x1 - extent.x0) * 1000 / scale + 2 * (wall + _SIDE)
+    widest = max((front_size(room, rack, scale)[0] for rack in room.racks), default=0.0)
+    needed = max(plan_width, widest, _LEAST_WIDTH if size is None else 0.0)
+    width = needed if size is None else max(needed, size[0] - 2 * MARGIN)
+    sheet = Sheet(title=room.title, plan_name=plan_name, scale=scale, display=room.display)
+    parts, y = header(results, sheet, MARGIN, MARGIN, width)
+    shapes: list[Shape] = list(parts)
+    if extent is None:
+        shapes.append(Text(at=(MARGIN, y + 8), text="No room is described yet.", size=4, colour=INK))
+        y += 12
+    else:
+        spare = max(width - plan_width, 0.0) / 2
+        frame = Frame(left=MARGIN + spare + _SIDE + wall, top=y + _OVER + wall, west=extent.x0,
+                      north=extent.y1, scale=scale)  # fmt: skip
+        shapes.append(
+            Group(
+                parts=(
+                    *draw_plan(room, results, frame), *draw_pipes(room, results, frame),
+                    draw_outfalls(room, results, frame), draw_aisles(results, frame),
+                    *draw_room_dimensions(room, frame),
+                ),
+                id="plan", title=f"plan of {room.title}",
+            )
+        )  # fmt: skip
+        y = frame.top + frame.mm(extent.y1 - extent.y0) + wall + 9
+    fronts, y = _fronts(room, results, scale, y, width)
+    shapes.extend(fronts)
+    parts, y = footer(results, sheet, MARGIN, y + 2, width)
+    shapes.extend(parts)
+    page = (width + 2 * MARGIN, y + MARGIN)
+    if size is not None:
+        page = (max(page[0], size[0]), max(page[1], size[1]))
+    ground = Rectangle(x=0, y=0, width=page[0], height=page[1], look=Look(fill=PAPER))
+    return Drawing(
+        width=page[0], height=page[1], scale=scale, parts=(ground, *shapes),
+        title=f"{room.title}: {LAYER_WORDS[results.layer]}",
+        description=f"Plan and rack fronts at 1:{scale:g}. {results.about}".strip(),
+    )  # fmt: skip
+
+
+def _fronts(
+    room: Room, results: DrawnResults, scale: float, top: float, width: float
+) -> tuple[tuple[Shape, ...], float]:
+    """Rack fronts in rows, each row standing on one floor line; a new room's name over its first front."""
+    shapes: list[Shape] = []
+    rows: list[list[tuple[str, float, float]]] = [[]]
+    across = 0.0
+    for rack in walking_order(room):
+        wide, tall = front_size(room, rack, scale)
+        if rows[-1] and across + wide > width:
+            rows.append([])
+            across = 0.0
+        rows[-1].append((rack.id, wide, tall))
+        across += wide + BETWEEN
+    racks = {rack.id: rack for rack in room.racks}
+    named = ""
+    y = top
+    for row in rows:
+        if not row:
+            continue
+        x, floor = MARGIN, y + max(tall for _, _, tall in row)
+        for name, wide, tall in row:
+            rack = racks[name]
+            if rack.room != named:
+                named = rack.room
+                note = f"{named.upper()}: fronts, clockwise from the door"
+                shapes.append(Text(at=(x, floor - tall + 1.6), text=note, size=2.5, colour=INK, bold=True))
+            shapes.append(draw_front(room, rack, results, x, floor - 9.0, scale))
+            x += wide + BETWEEN
+        y = floor + 3
+    return (Group(parts=tuple(shapes), id="fronts", title="rack fronts"),), y
