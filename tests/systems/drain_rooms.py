@@ -38,7 +38,7 @@ def make_tank(
     drain: str = "main",
     end: float = 0.2,
     angle: float = 0.0,
-    bore: float = 0.016,
+    bore: float = 0.020,
     hose_bore: float = 0.013,
     freeboard: float = 0.03,
     zone: str = "main",

@@ -283,7 +283,7 @@ def quarantine_keeps_its_own_drain(room: Room, result: DrainResult) -> Iterator[
             text=f"takes quarantine ({subject_of(inside)}) together with other zones",
             numbers=(("count", count(inside)),),
             reason="a drain that backs up or splashes carries water from one tank's hose to another's",
-            remedy="a drain of its own to the outfall, or its hoses last before the outfall and loose in tees",
+            remedy="a drain of its own to the outfall, or its hoses last before the outfall, loose in tees",
             source="common practice, no source",
             line=run.line,
             places=(run.id, *inside),
