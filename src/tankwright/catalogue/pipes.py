@@ -15,7 +15,7 @@ from tankwright.units import Metre, convert
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PipeSize:
-    """One pipe. `bore` is its mean inner diameter and `band` the least and most the standard's limits allow."""
+    """One pipe. `bore` is its mean inner diameter, `band` the least and most its limits allow."""
 
     name: str
     outer_diameter: Metre

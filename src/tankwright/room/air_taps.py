@@ -110,11 +110,15 @@ def hang_tubes(
     number = sum(len(line.places) for line in lines)
     if left_over:
         mistakes.say(
-            TOO_FEW_TAPS, f"air {name}", "has {taps} taps for {wanted} diffusers", line=air.line,
+            TOO_FEW_TAPS,
+            f"air {name}",
+            "has {taps} taps for {wanted} diffusers",
+            line=air.line,
             numbers=(("taps", count(number)), ("wanted", count(len(drops)))),
             places=tuple(dict.fromkeys(tank.id for tank in left_over)),
-            reason="the tanks named get no air", remedy="set the taps closer together, or add a branch",
-        )  # fmt: skip
+            reason="the tanks named get no air",
+            remedy="set the taps closer together, or add a branch",
+        )
     return _all_taps(name, air, lines, hung, height, defaults)
 
 

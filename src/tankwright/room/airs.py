@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
-from tankwright.origin import Known, derived
 from tankwright.plan.models import Air, Plan
+from tankwright.room.air_pipes import AirPipes
 from tankwright.room.air_taps import TapLine, hang_tubes
 from tankwright.room.defaults import Defaults
 from tankwright.room.mistakes import NO_PUMP, NOTHING_TO_SERVE, TOO_MANY_TAPS, Mistakes, count
-from tankwright.room.model import AirRun, PipeRun, Place, PumpPlace, Space, Tank
-from tankwright.room.serving import Claim, share_out
+from tankwright.room.model import AirRun, PumpPlace, Space, Tank
+from tankwright.room.serving import Claim, known_names, share_out, zone_names
 from tankwright.room.spaces import place_in
 from tankwright.room.walls import Line, loop_of
 from tankwright.units import Metre
@@ -20,47 +19,6 @@ INSET = 0.05
 """m from the walls to the ring. Source: common practice, no source."""
 
 MOST_TAPS = 5000
-ELBOW_LOSS = 0.9
-"""Loss coefficient of a 90 degree elbow. Source: Crane TP-410 gives 30 f_T for a standard elbow, about 0.75 in
-small pipe; 0.9 for a threaded or sharp one, from memory."""
-
-TEE_LOSS = 1.5
-"""Loss coefficient of the branch of a tee. Source: Crane TP-410, 60 f_T, about 1.5 in small pipe, from memory."""
-
-ADAPTER_LOSS = 0.5
-"""Loss coefficient of a sudden step to a narrower bore. Source: Crane TP-410, sharp-edged entrance, from memory."""
-
-ADAPTER_LENGTH = 0.05
-"""m of each adapter. Source: common practice, no source."""
-
-
-def lay_pumps(
-    plan: Plan, spaces: Mapping[str, Space], defaults: Defaults, mistakes: Mistakes
-) -> tuple[PumpPlace, ...]:
-    """Every pump of the plan, those of vats too."""
-    placed = []
-    for name, pump in plan.pump.items():
-        height = defaults.take("pump.height", pump.height)
-        space = spaces.get(pump.room) if pump.room else next(iter(spaces.values()), None)
-        if pump.room and space is None:
-            close = mistakes.unknown(f"pump {name}", "room", pump.room, tuple(spaces), pump.line)
-            space = spaces.get(close)
-        place = (*place_in(space, pump.at), height.value) if pump.at and space else None
-        limits = pump.allowed
-        placed.append(
-            PumpPlace(
-                id=name,
-                place=place,
-                height=height,
-                curve=tuple((pressure.value, flow.value) for pressure, flow in pump.curve),
-                lowest_pressure=limits.lowest if limits else None,
-                highest_pressure=limits.highest if limits else None,
-                power=pump.power,
-                reserve=pump.reserve,
-                line=pump.line,
-            )
-        )
-    return tuple(placed)
 
 
 def lay_airs(
@@ -82,29 +40,6 @@ def lay_airs(
         if space is not None:
             runs.append(_run(plan, claim.name, air, space, served, pumps, defaults, mistakes))
     return tuple(runs)
-
-
-def known_names(
-    subject: str,
-    what: str,
-    names: Sequence[str],
-    choices: Sequence[str],
-    line: int | None,
-    mistakes: Mistakes,
-) -> frozenset[str] | None:
-    """The names that exist, the nearest for a misspelt one; None when none were said."""
-    if not names:
-        return None
-    found = set()
-    for name in names:
-        known = name if name in choices else mistakes.unknown(subject, what, name, tuple(choices), line)
-        found.add(known or name)
-    return frozenset(found)
-
-
-def zone_names(plan: Plan) -> tuple[str, ...]:
-    """Every zone a plan speaks of, the main one too."""
-    return tuple(dict.fromkeys(["main", *plan.zone, *(rack.zone for rack in plan.rack if rack.zone)]))
 
 
 def _claim(plan: Plan, name: str, air: Air, mistakes: Mistakes) -> Claim:
@@ -137,7 +72,7 @@ def _home(
     if served:
         return spaces[served[0].room]
     pump = plan.pump.get(next(iter(_pump_names(air)), ""))
-    if pump and pump.room in spaces:
+    if pump and pump.room and pump.room in spaces:
         return spaces[pump.room]
     return next(iter(spaces.values()), None)
 
@@ -156,9 +91,13 @@ def _run(
     working = _working_pumps(name, air, pumps, mistakes)
     if not served:
         mistakes.say(
-            NOTHING_TO_SERVE, subject, "serves no tank", line=air.line,
-            reason="its air can only leave by spare taps", remedy="check its zones and racks",
-        )  # fmt: skip
+            NOTHING_TO_SERVE,
+            subject,
+            "serves no tank",
+            line=air.line,
+            reason="its air can only leave by spare taps",
+            remedy="check its zones and racks",
+        )
     height = defaults.take("air.height", air.height)
     ring, closed = _ring(air, space)
     place = next((pumps[one].place for one in working if pumps[one].place is not None), None)
@@ -182,7 +121,7 @@ def _run(
         for branch in air.branches
     ]
     taps = _tap_places(name, air, paths, defaults, mistakes)
-    web = _Web(name=name, height=height.value)
+    web = AirPipes(name=name, height=height.value)
     web.lead(air, start, ring, place, bore, defaults)
     marks = web.path(0, ring, bores[0], [*taps[0], *leaves, start], closed=closed, corners=True)
     for index, (line, at) in enumerate(zip(paths[1:], leaves, strict=True), start=1):
@@ -226,9 +165,13 @@ def _working_pumps(
             found.append(known)
     if not found:
         mistakes.say(
-            NO_PUMP, f"air {name}", "has no pump", line=air.line,
-            reason="without a pump's curve no flow can be computed", remedy='write pump = "..." and its [pump...]',
-        )  # fmt: skip
+            NO_PUMP,
+            f"air {name}",
+            "has no pump",
+            line=air.line,
+            reason="without a pump's curve no flow can be computed",
+            remedy='write pump = "..." and its [pump...]',
+        )
     return tuple(found)
 
 
@@ -258,10 +201,14 @@ def _tap_places(
         number = int(whole / every + 1e-9)
         if number > MOST_TAPS:
             mistakes.say(
-                TOO_MANY_TAPS, f"air {name}", "would have {taps} taps, more than the tool lays out",
-                line=air.line, numbers=(("taps", count(number)),),
-                reason="its taps are laid out wider apart", remedy="check tap_every",
-            )  # fmt: skip
+                TOO_MANY_TAPS,
+                f"air {name}",
+                "would have {taps} taps, more than the tool lays out",
+                line=air.line,
+                numbers=(("taps", count(number)),),
+                reason="its taps are laid out wider apart",
+                remedy="check tap_every",
+            )
             number, every = MOST_TAPS, whole / MOST_TAPS
     places: list[list[Metre]] = [[] for _ in paths]
     index, begin = 0, 0.0
@@ -272,125 +219,3 @@ def _tap_places(
             index += 1
         places[index].append(min(along - begin, paths[index].length))
     return [tuple(line) for line in places]
-
-
-@dataclass(slots=True)
-class _Web:
-    """Nodes and pipes of one air run while they are drawn."""
-
-    name: str
-    height: Metre
-    nodes: dict[str, Place]
-    pipes: list[PipeRun]
-    names: dict[tuple[int, float], str]
-    inlet: str
-    lead_end: tuple[str, Known, Metre]
-
-    def __init__(self, *, name: str, height: Metre) -> None:
-        self.name, self.height = name, height
-        self.nodes, self.pipes, self.names = {}, [], {}
-        self.inlet = f"{name}.pump"
-        self.lead_end = (self.inlet, derived(0.02), 1.0)
-
-    def node_at(self, index: int, place: Metre) -> str:
-        """The node of a place on a line."""
-        return self.names[index, place]
-
-    def pipe(
-        self, start: str, end: str, path: tuple[Place, ...], length: Metre, bore: Known, loss: float
-    ) -> None:
-        """One more pipe."""
-        number = len(self.pipes) + 1
-        self.pipes.append(
-            PipeRun(
-                id=f"{self.name}.pipe {number}",
-                start=start,
-                end=end,
-                path=path,
-                length=length,
-                bore=bore,
-                minor_loss=loss,
-            )  # fmt: skip
-        )
-
-    def lead(
-        self, air: Air, start: Metre, ring: Line, place: Place | None, bore: Known, defaults: Defaults
-    ) -> None:
-        """Pump and adapters; the pipe to the ring is joined when the ring has its nodes."""
-        x, y = ring.point(start)
-        here = place or (x, y, self.height)
-        self.nodes[self.inlet] = here
-        node = self.inlet
-        for number, adapter in enumerate(air.adapters, start=1):
-            following = f"{self.name}.adapter {number}"
-            self.nodes[following] = here
-            self.pipe(node, following, (here, here), ADAPTER_LENGTH, adapter.bore, ADAPTER_LOSS)
-            node = following
-        if air.lead is not None:
-            length = air.lead.value
-        elif place is not None:
-            length = max(abs(place[0] - x) + abs(place[1] - y) + abs(place[2] - self.height), 0.05)
-        else:
-            length = defaults.take("air.lead").value
-        self.lead_end = (node, bore, length)
-
-    def join_lead(self, end: str) -> None:
-        """The pipe from the last adapter to the ring."""
-        node, bore, length = self.lead_end
-        loss = ELBOW_LOSS + TEE_LOSS
-        self.pipe(node, end, (self.nodes[node], self.nodes[end]), length, bore, loss)
-
-    def path(
-        self, index: int, line: Line, bore: Known, places: Sequence[Metre], *, closed: bool, corners: bool
-    ) -> dict[Metre, str]:
-        """Nodes and pipes along a line: one at every place asked for and at every corner."""
-        turns = line.along if corners else line.along[1:]
-        if closed:
-            turns = turns[:-1]
-        stops = sorted(set(places) | set(turns))
-        corner_set = set(turns if closed else line.along[1:-1])
-        merged: list[tuple[Metre, list[Metre]]] = []
-        for stop in stops:
-            if merged and stop - merged[-1][0] < 1e-6:
-                merged[-1][1].append(stop)
-            else:
-                merged.append((stop, [stop]))
-        names: dict[Metre, str] = {}
-        before: tuple[str, Metre] | None = None
-        first: tuple[str, Metre] | None = None
-        turned = False
-        for number, (stop, same) in enumerate(merged):
-            node = f"{self.name}.{index}.{number}" if index else f"{self.name}.{number}"
-            x, y = line.point(stop)
-            self.nodes[node] = (x, y, self.height)
-            for one in same:
-                names[one] = node
-                self.names[index, one] = node
-            if before is not None:
-                self._piece(line, before, (node, stop), bore, turned=turned)
-            first = first or (node, stop)
-            before = (node, stop)
-            turned = any(one in corner_set for one in same)
-        if closed and before is not None and first is not None and before[0] != first[0]:
-            self._piece(line, before, (first[0], line.length + first[1]), bore, turned=turned)
-        return names
-
-    def branch(self, index: int, line: Line, bore: Known, places: Sequence[Metre], root: str) -> None:
-        """A dead-end arm that leaves the ring at a node."""
-        marks = self.path(index, line, bore, [*places, line.length], closed=False, corners=False)
-        nearest = min(marks)
-        self.pipe(
-            root,
-            marks[nearest],
-            (self.nodes[root], self.nodes[marks[nearest]]),
-            max(nearest, 0.01),
-            bore,
-            TEE_LOSS,
-        )
-
-    def _piece(
-        self, line: Line, start: tuple[str, Metre], end: tuple[str, Metre], bore: Known, *, turned: bool
-    ) -> None:
-        length = max(end[1] - start[1], 1e-4)
-        path = (self.nodes[start[0]], self.nodes[end[0]])
-        self.pipe(start[0], end[0], path, length, bore, ELBOW_LOSS if turned else 0.0)

@@ -1,4 +1,4 @@
-"""The one place where the layout takes a value the plan does not give: every assumption used is remembered."""
+"""The one place where the layout takes a value the plan does not give; each assumption used is remembered."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from tankwright.units import DIMENSIONS, QuantityError, parse_quantity
 
 
 class Defaults:
-    """Takes values from the plan, from `[assume]`, from a trial, or from the table of assumptions, in that order.
+    """Takes values from the plan, from `[assume]`, from a trial, or from the table, in that order.
 
     >>> defaults = Defaults({"tank.gap": "2 cm"}, {"hose.slack": 1.6}, Mistakes())
     >>> defaults.take("tank.gap", None).origin, defaults.take("hose.slack", None).value

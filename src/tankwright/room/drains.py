@@ -45,9 +45,13 @@ def lay_outfalls(plan: Plan, spaces: Mapping[str, Space], mistakes: Mistakes) ->
         if space is not None:
             x, y = place_in(space, one.at)
             placed[name] = OutfallPlace(
-                id=name, room=space.id, place=(x, y, one.height.value), to=one.to, capacity=one.capacity,
+                id=name,
+                room=space.id,
+                place=(x, y, one.height.value),
+                to=one.to,
+                capacity=one.capacity,
                 line=one.line,
-            )  # fmt: skip
+            )
     return placed
 
 
@@ -110,18 +114,25 @@ def _racks(
         if chosen and not drain.path:
             order = ", ".join(stand.place.id for stand in chosen)
             mistakes.note(
-                PLACE_TAKEN, subject, f"names no racks: it is taken behind {order}", line=drain.line,
+                PLACE_TAKEN,
+                subject,
+                f"names no racks: it is taken behind {order}",
+                line=drain.line,
                 remedy="write behind = [...] in the order the water passes",
-            )  # fmt: skip
+            )
     free = []
     for stand in chosen:
         rack = stand.place.id
         if rack in taken:
             mistakes.say(
-                RACK_DRAINED_TWICE, subject, f"runs behind rack {rack}, which drain {taken[rack]} takes already",
-                line=drain.line, places=(rack,), reason="a tank's hose joins one drain; it stays with the first",
+                RACK_DRAINED_TWICE,
+                subject,
+                f"runs behind rack {rack}, which drain {taken[rack]} takes already",
+                line=drain.line,
+                places=(rack,),
+                reason="a tank's hose joins one drain; it stays with the first",
                 remedy="name the rack in one drain only",
-            )  # fmt: skip
+            )
         else:
             taken[rack] = name
             free.append(stand)
@@ -168,16 +179,23 @@ def _line(
         return Line([*(place_in(spaces[outfall.room], point) for point in drain.path), end])
     if not behind:
         mistakes.say(
-            DRAIN_GATHERS_NOTHING, subject, "gathers from no rack", line=drain.line,
-            reason="there is nothing to lay it behind", remedy="write behind = [...] or path = [...]",
-        )  # fmt: skip
+            DRAIN_GATHERS_NOTHING,
+            subject,
+            "gathers from no rack",
+            line=drain.line,
+            reason="there is nothing to lay it behind",
+            remedy="write behind = [...] or path = [...]",
+        )
         return None
     rooms = {stand.space.id for stand in behind} | {outfall.room}
     if len(rooms) > 1:
         mistakes.note(
-            THROUGH_A_WALL, subject, f"is taken straight through the wall between {' and '.join(sorted(rooms))}",
-            line=drain.line, remedy="draw its path if it goes another way",
-        )  # fmt: skip
+            THROUGH_A_WALL,
+            subject,
+            f"is taken straight through the wall between {' and '.join(sorted(rooms))}",
+            line=drain.line,
+            remedy="draw its path if it goes another way",
+        )
     line = Line(route_behind(behind, end))
     return line if line.length > 0.0 else None
 
@@ -237,10 +255,13 @@ def _fall(
         return derived(between, "from its top height to the outfall"), top.value
     if abs(between - drain.fall.value) > SAME_FALL * max(abs(between), drain.fall.value):
         mistakes.say(
-            TWO_FALLS_SAID, f"drain {name}", "has a top height and a fall that do not meet the outfall's height",
-            line=drain.line, reason="the fall is laid from the top; its last step to the outfall is what is left",
+            TWO_FALLS_SAID,
+            f"drain {name}",
+            "has a top height and a fall that do not meet the outfall's height",
+            line=drain.line,
+            reason="the fall is laid from the top; its last step to the outfall is what is left",
             remedy="measure the top, the outfall and the fall again, or take one of them out",
-        )  # fmt: skip
+        )
     return drain.fall, top.value
 
 
@@ -273,7 +294,7 @@ def _nodes(
                 place=(x, y, z),
                 chainage=place,
                 tanks=tuple(names),
-            )  # fmt: skip
+            )
         )
     return tuple(nodes)
 

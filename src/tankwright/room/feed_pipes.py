@@ -1,10 +1,11 @@
-"""The pipes of a feed that nobody drew: a trunk along the walls, a riser at each rack, a manifold over each shelf."""
+"""Pipes of a feed that nobody drew: a trunk along the walls, a riser at each rack, a manifold a shelf."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from tankwright.origin import Known
 from tankwright.room.frames import Flat
@@ -107,7 +108,7 @@ class Manifolds:
         above: Metre,
         found: dict[str, str],
     ) -> None:
-        """Riser and manifolds of one rack, the shelves reached one after the other from the trunk's height."""
+        """Riser and manifolds of one rack, its shelves one after the other from the trunk's height."""
         shelves: dict[int, list[Tank]] = {}
         for tank in tanks:
             shelves.setdefault(tank.shelf, []).append(tank)
@@ -155,7 +156,7 @@ class Manifolds:
         return name
 
     def _pipe(self, start: str, end: str, path: tuple[Place, ...], loss: float) -> None:
-        length = sum(math.dist(one, other) for one, other in zip(path, path[1:], strict=False))
+        length = sum(math.dist(one, other) for one, other in pairwise(path))
         self.pipes.append(
             PipeRun(
                 id=f"{self.name}.pipe {len(self.pipes) + 1}",

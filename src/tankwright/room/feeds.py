@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from tankwright.origin import Known, Origin, derived
 from tankwright.plan.models import Feed, Filter, Plan, Program
-from tankwright.room.airs import known_names, zone_names
 from tankwright.room.defaults import Defaults
 from tankwright.room.feed_pipes import Manifolds
 from tankwright.room.mistakes import NOTHING_TO_SERVE, PLACE_TAKEN, THROUGH_A_WALL, Mistakes
@@ -15,7 +14,7 @@ from tankwright.room.model import FeedOutletPlace, FeedRun, FilterPlace, Place, 
 from tankwright.room.people import seconds_after_midnight
 from tankwright.room.powers import tanks_named
 from tankwright.room.racks import Stand
-from tankwright.room.serving import Claim, share_out
+from tankwright.room.serving import Claim, known_names, share_out, zone_names
 from tankwright.room.spaces import place_in
 
 FILTER_FLOW = 10.0 / 6e4
@@ -98,26 +97,40 @@ def _source(
             return None
     if table.at is None:
         mistakes.note(
-            PLACE_TAKEN, subject, "has no place: it is taken in the south-west corner of its room",
-            line=table.line, remedy='write at = ["1 m", "2 m"]',
-        )  # fmt: skip
+            PLACE_TAKEN,
+            subject,
+            "has no place: it is taken in the south-west corner of its room",
+            line=table.line,
+            remedy='write at = ["1 m", "2 m"]',
+        )
         x, y = space.box.x0, space.box.y0
     else:
         x, y = place_in(space, table.at)
     if point is not None:
         return _Source(
-            name=known, vat=False, space=space, pressure=defaults.take("water.pressure", point.pressure),
-            place=(x, y, defaults.take("water.tap_height", point.height).value), flow=point.flow, volume=None,
+            name=known,
+            vat=False,
+            space=space,
+            pressure=defaults.take("water.pressure", point.pressure),
+            place=(x, y, defaults.take("water.tap_height", point.height).value),
+            flow=point.flow,
+            volume=None,
             pump=None,
-        )  # fmt: skip
+        )
     assert vat is not None
     pump = vat.pump
     if pump is not None and pump not in plan.pump:
         pump = mistakes.unknown(subject, "pump", pump, tuple(plan.pump), vat.line) or None
     return _Source(
-        name=known, vat=True, space=space, pressure=derived(0.0, "open to the air at its surface"),
-        place=(x, y, defaults.take("vat.height", vat.height).value), flow=None, volume=vat.volume, pump=pump,
-    )  # fmt: skip
+        name=known,
+        vat=True,
+        space=space,
+        pressure=derived(0.0, "open to the air at its surface"),
+        place=(x, y, defaults.take("vat.height", vat.height).value),
+        flow=None,
+        volume=vat.volume,
+        pump=pump,
+    )
 
 
 def _run(
@@ -133,15 +146,22 @@ def _run(
     subject = f"feed {name}"
     if not served:
         mistakes.say(
-            NOTHING_TO_SERVE, subject, "serves no tank", line=feed.line,
-            reason="there is nothing to lay its pipe to", remedy="check its zones, racks and tanks",
-        )  # fmt: skip
+            NOTHING_TO_SERVE,
+            subject,
+            "serves no tank",
+            line=feed.line,
+            reason="there is nothing to lay its pipe to",
+            remedy="check its zones, racks and tanks",
+        )
     others = sorted({tank.room for tank in served} - {source.space.id})
     if others:
         mistakes.note(
-            THROUGH_A_WALL, subject, f"is taken straight through the wall from {source.space.id} to "
-            f"{' and '.join(others)}", line=feed.line, remedy="measure the way if it goes another way",
-        )  # fmt: skip
+            THROUGH_A_WALL,
+            subject,
+            f"is taken straight through the wall from {source.space.id} to {' and '.join(others)}",
+            line=feed.line,
+            remedy="measure the way if it goes another way",
+        )
     above = defaults.take("feed.manifold_above_rim", feed.height).value
     bore = defaults.bore("feed.bore", feed.bore, feed.pipe, subject, feed.line)
     web = Manifolds(name=name, bore=bore, source=source.place, home=source.space.id)

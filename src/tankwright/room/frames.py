@@ -21,7 +21,7 @@ OPPOSITE: Final[dict[Wall, Wall]] = {"north": "south", "south": "north", "east":
 
 @dataclass(frozen=True, slots=True)
 class Frame:
-    """A rack's own directions: from its left back corner along the front to the right, and from back to front."""
+    """A rack's own directions, from its left back corner: to the right along the front, and to the front."""
 
     corner: Flat
     right: Flat

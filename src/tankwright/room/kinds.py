@@ -1,4 +1,4 @@
-"""What all tanks of a kind have in common, worked out once: panes, hole, elbow, level below the rim, masses."""
+"""What all tanks of a kind have in common, worked out once: panes, hole, elbow, level, masses."""
 
 from __future__ import annotations
 
@@ -137,11 +137,14 @@ def _thin_enough(name: str, thickness: Known, most: Metre, line: int | None, mis
     if thickness.value <= most:
         return thickness
     mistakes.say(
-        GLASS_TOO_THICK, f"tank kind {name}", "has glass of {thickness}, which leaves nothing of its inside",
-        line=thickness.line or line, numbers=(("thickness", metres(thickness.value)),),
+        GLASS_TOO_THICK,
+        f"tank kind {name}",
+        "has glass of {thickness}, which leaves nothing of its inside",
+        line=thickness.line or line,
+        numbers=(("thickness", metres(thickness.value)),),
         reason="the tank is laid out with thinner glass, so its water is not to be trusted",
         remedy="measure the glass and the outside of the tank again",
-    )  # fmt: skip
+    )
     return Known(
         most, thickness.origin, line=thickness.line, key=thickness.key, reason="cut to fit the outside"
     )
@@ -162,10 +165,13 @@ def _hole(
     if hole is None:
         if table.overflow is not None:
             mistakes.say(
-                OVERFLOW_WITHOUT_HOLE, f"tank kind {name}", "has an overflow but no hole for it to stand in",
-                line=table.overflow.line or table.line, reason="it is laid out as a tank that is not drilled",
+                OVERFLOW_WITHOUT_HOLE,
+                f"tank kind {name}",
+                "has an overflow but no hole for it to stand in",
+                line=table.overflow.line or table.line,
+                reason="it is laid out as a tank that is not drilled",
                 remedy="add hole = { ... }, or take the overflow out",
-            )  # fmt: skip
+            )
         return None
     length, depth, height = (one.value for one in table.outside)
     diameter = defaults.take("hole.diameter", hole.diameter)
@@ -206,7 +212,7 @@ _FAR = {"left": "right", "front": "back", "back": "front", "top": "bottom"}
 def _edges(
     first: tuple[str, Metre, Metre], second: tuple[str, Metre, Metre], radius: Metre
 ) -> tuple[tuple[str, Metre], ...]:
-    """Clear glass from the hole to the four edges of its pane, from (edge, centre's distance, size of the pane)."""
+    """Clear glass from a hole to the edges of its pane, from (edge, centre's distance, size of the pane)."""
     return tuple(
         pair
         for edge, distance, size in (first, second)
@@ -216,10 +222,13 @@ def _edges(
 
 def _say_outside_pane(name: str, hole: Hole, mistakes: Mistakes) -> None:
     mistakes.say(
-        HOLE_OUTSIDE_PANE, f"tank kind {name}", f"has its hole over the edge of the {hole.pane} pane",
-        line=hole.line, reason="no such hole can be drilled",
+        HOLE_OUTSIDE_PANE,
+        f"tank kind {name}",
+        f"has its hole over the edge of the {hole.pane} pane",
+        line=hole.line,
+        reason="no such hole can be drilled",
         remedy="check from_left, below_rim and from_back against the outside size",
-    )  # fmt: skip
+    )
 
 
 def _mouth(
@@ -230,10 +239,13 @@ def _mouth(
     if hole.pane == "base" and not standpipe:
         if "kind" in said.model_fields_set:
             mistakes.say(
-                ELBOW_IN_BASE, f"tank kind {name}", "has an elbow in a hole of its base",
-                line=said.line or table.line, reason="an elbow in the base would empty the tank",
+                ELBOW_IN_BASE,
+                f"tank kind {name}",
+                "has an elbow in a hole of its base",
+                line=said.line or table.line,
+                reason="an elbow in the base would empty the tank",
                 remedy='write kind = "standpipe", or drill the back',
-            )  # fmt: skip
+            )
         standpipe = True
     bore = defaults.take("overflow.bore", said.bore)
     open_share = defaults.take("strainer.open", said.strainer_open)
@@ -243,15 +255,27 @@ def _mouth(
         lip = max(hole.up, floor, hole_top(table) - below.value)
         reach = derived(max(lip - hole.up, 0.0), "from the hole to the lip")
         return MouthOfKind(
-            standpipe=True, lip_up=lip, angle=0.0, reach=reach, bore=bore, open_share=open_share,
-            level=_as_level(below, hole_top(table)), line=said.line or hole.line,
-        )  # fmt: skip
+            standpipe=True,
+            lip_up=lip,
+            angle=0.0,
+            reach=reach,
+            bore=bore,
+            open_share=open_share,
+            level=_as_level(below, hole_top(table)),
+            line=said.line or hole.line,
+        )
     reach = defaults.take("overflow.reach", said.elbow_reach)
     lip, angle, level = _turn(name, table, said, hole, reach, bore, defaults, mistakes)
     return MouthOfKind(
-        standpipe=False, lip_up=lip, angle=angle, reach=reach, bore=bore, open_share=open_share,
-        level=level, line=said.line or hole.line,
-    )  # fmt: skip
+        standpipe=False,
+        lip_up=lip,
+        angle=angle,
+        reach=reach,
+        bore=bore,
+        open_share=open_share,
+        level=level,
+        line=said.line or hole.line,
+    )
 
 
 def defaults_floor(table: TankKind, defaults: Defaults) -> Metre:
@@ -274,7 +298,7 @@ def _turn(
     defaults: Defaults,
     mistakes: Mistakes,
 ) -> tuple[Metre, Radian, Known]:
-    """Lip above the underside, the elbow's angle, and how the level is known: from an angle or from a level."""
+    """Lip above the underside, the elbow's angle, and how the level is known."""
     height = hole_top(table)
     arm, mouth = min(reach.value, 1.0), min(max(bore.value, 0.001), 0.2)
     if said.angle is not None:
@@ -284,13 +308,17 @@ def _turn(
         stated = said.water_below_rim
         if stated is not None and abs(height - stated.value - lip) > SAME_LEVEL:
             mistakes.say(
-                TWO_LEVELS_SAID, f"tank kind {name}",
+                TWO_LEVELS_SAID,
+                f"tank kind {name}",
                 "says water {stated} below the rim, but its elbow's angle gives {turned}",
-                line=said.line or table.line, reason="only one can be true; the angle is used",
-                remedy="take one of the two out", numbers=(
-                    ("stated", metres(stated.value)), ("turned", metres(height - lip)),
+                line=said.line or table.line,
+                reason="only one can be true; the angle is used",
+                remedy="take one of the two out",
+                numbers=(
+                    ("stated", metres(stated.value)),
+                    ("turned", metres(height - lip)),
                 ),
-            )  # fmt: skip
+            )
         return lip, angle, level
     below = defaults.take("overflow.below_rim", said.water_below_rim)
     wanted = height - below.value
@@ -301,15 +329,18 @@ def _turn(
         return lip, angle, _as_level(below, height)
     if not below.is_assumed:
         mistakes.say(
-            LEVEL_OUT_OF_ELBOWS_REACH, f"tank kind {name}",
+            LEVEL_OUT_OF_ELBOWS_REACH,
+            f"tank kind {name}",
             "wants water {below} below the rim, but its elbow turns only from {least} to {most} below it",
-            line=below.line or table.line, numbers=(
-                ("below", metres(below.value)), ("least", metres(height - highest)),
+            line=below.line or table.line,
+            numbers=(
+                ("below", metres(below.value)),
+                ("least", metres(height - highest)),
                 ("most", metres(height - lowest)),
             ),
             reason="the level is laid out at the nearest the elbow can give",
             remedy="drill elsewhere, take an elbow of another reach, or choose a level inside that range",
-        )  # fmt: skip
+        )
     return lip, angle, derived(lip, "the nearest level the elbow can give")
 
 
@@ -317,6 +348,11 @@ def _as_level(below: Known, height: Metre) -> Known:
     """A depth below the rim as a height above the underside, known as well as the depth."""
     band = None if below.band is None else (height - below.band[1], height - below.band[0])
     return Known(
-        height - below.value, below.origin, line=below.line, measured_on=below.measured_on, key=below.key,
-        band=band, reason=below.reason,
-    )  # fmt: skip
+        height - below.value,
+        below.origin,
+        line=below.line,
+        measured_on=below.measured_on,
+        key=below.key,
+        band=band,
+        reason=below.reason,
+    )

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from tankwright.finding import Finding
 from tankwright.plan.models import Plan
-from tankwright.room.airs import lay_airs, lay_pumps
+from tankwright.room.airs import lay_airs
 from tankwright.room.defaults import Defaults
 from tankwright.room.drains import lay_drains, lay_outfalls
 from tankwright.room.feeds import lay_feeds
@@ -15,6 +15,7 @@ from tankwright.room.mistakes import NO_ROOM, Mistakes
 from tankwright.room.model import Room
 from tankwright.room.people import lay_people, lay_zones
 from tankwright.room.powers import lay_power
+from tankwright.room.pumps import lay_pumps
 from tankwright.room.racks import lay_racks
 from tankwright.room.spaces import lay_spaces
 from tankwright.room.tanks import lay_tanks
@@ -31,8 +32,8 @@ class LaidOut:
 def lay_out(plan: Plan, trial: Mapping[str, float] | None = None) -> LaidOut:
     """Lay a plan out. `trial` gives a value to use instead of an assumption's default, by its key.
 
-    Never raises for what a plan says. What cannot be laid out is left out and said; what the plan does not draw is
-    derived and marked so.
+    Never raises for what a plan says. What cannot be laid out is left out and said; what the plan does not
+    draw is derived and marked so.
 
     >>> room = {"size": {"length": "5 m", "width": "3 m", "height": "2.2 m"}}
     >>> lay_out(Plan.model_validate({"room": {"cellar": room}})).room.spaces[0].box.x1
@@ -44,10 +45,12 @@ def lay_out(plan: Plan, trial: Mapping[str, float] | None = None) -> LaidOut:
     defaults = Defaults(plan.assume, trial or {}, mistakes)
     if not plan.room:
         mistakes.say(
-            NO_ROOM, "plan", "has no room",
+            NO_ROOM,
+            "plan",
+            "has no room",
             reason="there is nothing to lay racks, pipes and tanks in",
             remedy='add [room.cellar] with size = { length = "5 m", width = "3 m", height = "2.2 m" }',
-        )  # fmt: skip
+        )
         return LaidOut(room=None, findings=mistakes.all())
     spaces = {space.id: space for space in lay_spaces(plan.room, defaults)}
     stands = lay_racks(plan, spaces, defaults, mistakes)

@@ -67,10 +67,20 @@ class Mistakes:
         self.findings.setdefault(
             (code, subject, text),
             Finding(
-                code=code, severity=severity, subject=subject, text=text, numbers=numbers, reason=reason,
-                remedy=remedy, line=line, places=places, found=found, wanted=wanted, attempt=attempt,
+                code=code,
+                severity=severity,
+                subject=subject,
+                text=text,
+                numbers=numbers,
+                reason=reason,
+                remedy=remedy,
+                line=line,
+                places=places,
+                found=found,
+                wanted=wanted,
+                attempt=attempt,
             ),
-        )  # fmt: skip
+        )
 
     def note(self, code: str, subject: str, text: str, *, line: int | None = None, remedy: str = "") -> None:
         """Add a note: something was derived that the plan does not say."""

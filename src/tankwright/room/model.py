@@ -1,7 +1,8 @@
 """The laid-out room: every tank, hole, lip, hose, pipe, tap and load with its position and height. Frozen.
 
-All positions are in one frame for the whole plan: x east, y north, z up, metres, from the south-west floor corner
-of the first room. Every run that the owner did not draw is derived and says so. Each thing keeps its line of the plan.
+All positions are in one frame for the whole plan: x east, y north, z up, metres, from the south-west floor
+corner of the first room. Every run that the owner did not draw is derived and says so. Each thing keeps its
+line of the plan.
 """
 
 from __future__ import annotations
@@ -80,7 +81,7 @@ class HolePlace:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OverflowPlace:
-    """What sets the water level. `lip` is the height of the lowest point of its mouth: the level of still water.
+    """What sets the water level. `lip` is the lowest point of its mouth: the height of still water.
 
     `angle` is how far an elbow is turned from straight up (0 up, pi/2 sideways); 0 for a standpipe.
     """
@@ -111,8 +112,10 @@ class HosePlace:
 class Tank:
     """One tank where it stands.
 
-    `length` runs along the front edge of the rack, `depth` from front to back, as it stands (an end-on tank has them
-    swapped). `level` is the height of still water (the lip, or the assumed fill of an undrilled tank).
+    `length` runs along the front edge of the rack, `depth` from front to back, as it stands (an end-on tank has
+    them swapped). `level` is the height of still water: the lip, or the fill of an undrilled tank.
+    `water_volume` is the water over the bed; `substrate_mass` is the wet bed with the water in its pores.
+    `clear_above` is from the rim to what `under` names: the next shelf's lowest part, a beam, the ceiling.
     """
 
     id: str
@@ -156,7 +159,7 @@ class Tank:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RackPlace:
-    """One rack where it stands. `uprights` are (from, to) along its front, from its left end seen from the front."""
+    """One rack where it stands. `uprights` are (from, to) along its front, from its left end."""
 
     id: str
     kind: str
@@ -190,7 +193,7 @@ class OutfallPlace:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DrainNode:
-    """A point of a drain run: where hoses join, a corner, the top end or the outfall. `place` z is the invert."""
+    """A point of a drain: where hoses join, a corner, the top end or the outfall. `place` z is the invert."""
 
     id: str
     place: Place
@@ -211,7 +214,7 @@ class DumpEvent:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DrainRun:
-    """A shared drain. `nodes` run from its highest end to the outfall; segment i joins node i to node i + 1."""
+    """A shared drain. `nodes` run from its top end to the outfall; segment i joins node i to node i + 1."""
 
     id: str
     outfall: str
@@ -228,7 +231,7 @@ class DrainRun:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PipeRun:
-    """A straight or cornered piece of pressure pipe between two named nodes, for the solver and the drawing."""
+    """A piece of pressure pipe, straight or with corners, between two named nodes."""
 
     id: str
     start: str
@@ -425,7 +428,7 @@ class ZonePlace:
 class Room:
     """The whole laid-out room, possibly several spaces.
 
-    `looks` are seconds after midnight; `longest_absence` in seconds. `assumed` holds every assumption in use, once.
+    `looks` are seconds after midnight, `longest_absence` seconds. `assumed` holds each assumption once.
     """
 
     title: str

@@ -1,5 +1,7 @@
-"""Circuits, boards and loads as they hang together. For the owner's own orientation: mains near water is work for
-an electrician and the local code."""
+"""Circuits, boards and loads as they hang together.
+
+For the owner's own orientation: mains near water is work for an electrician and the local code.
+"""
 
 from __future__ import annotations
 
@@ -26,9 +28,13 @@ def lay_power(plan: Plan, tanks: Container[str], defaults: Defaults, mistakes: M
     for board in table.boards:
         if board.id in boards:
             mistakes.say(
-                NAME_USED_TWICE, f"board {board.id}", "has a name another board has", line=board.line,
-                reason="only the first is counted", remedy="give it a name of its own",
-            )  # fmt: skip
+                NAME_USED_TWICE,
+                f"board {board.id}",
+                "has a name another board has",
+                line=board.line,
+                reason="only the first is counted",
+                remedy="give it a name of its own",
+            )
             continue
         boards[board.id] = _board(plan, board, tanks, defaults, mistakes)
     return PowerRoom(
@@ -94,15 +100,24 @@ def tanks_named(
         names = expand_ids(text)
     except IdsError as error:
         mistakes.say(
-            UNREADABLE_IDS, subject, f'"{text}" {error.text}', line=line, attempt=error.attempt,
-            reason="the tanks it names are left out", remedy="name tanks as A1..A4 or A1, A5",
-        )  # fmt: skip
+            UNREADABLE_IDS,
+            subject,
+            f'"{text}" {error.text}',
+            line=line,
+            attempt=error.attempt,
+            reason="the tanks it names are left out",
+            remedy="name tanks as A1..A4 or A1, A5",
+        )
         return ()
     missing = tuple(name for name in names if name not in tanks)
     if missing:
         mistakes.say(
-            UNREADABLE_IDS, subject, "names tanks that stand nowhere in the room", line=line,
-            reason="they are left out", remedy="correct the names, or place the tanks on a shelf",
+            UNREADABLE_IDS,
+            subject,
+            "names tanks that stand nowhere in the room",
+            line=line,
+            reason="they are left out",
+            remedy="correct the names, or place the tanks on a shelf",
             found=", ".join(missing[:12]) + (" ..." if len(missing) > 12 else ""),
-        )  # fmt: skip
+        )
     return tuple(name for name in names if name in tanks)

@@ -49,9 +49,13 @@ def lay_racks(
         subject = f"rack {table.id}"
         if table.id in stands:
             mistakes.say(
-                NAME_USED_TWICE, subject, "has a name another rack has", line=table.line,
-                reason="only the first is laid out", remedy="give it a name of its own",
-            )  # fmt: skip
+                NAME_USED_TWICE,
+                subject,
+                "has a name another rack has",
+                line=table.line,
+                reason="only the first is laid out",
+                remedy="give it a name of its own",
+            )
             continue
         kind = plan.rack_kind.get(table.kind)
         if kind is None:
@@ -82,9 +86,12 @@ def _stand(
         facing: Wall = table.facing or (OPPOSITE[table.wall] if table.wall else "south")
         if table.facing is None and table.wall is None:
             mistakes.note(
-                PLACE_TAKEN, f"rack {table.id}", "is taken to be worked from the south", line=table.line,
+                PLACE_TAKEN,
+                f"rack {table.id}",
+                "is taken to be worked from the south",
+                line=table.line,
                 remedy='write facing = "south" or another side',
-            )  # fmt: skip
+            )
         x0, y0 = space.box.x0 + table.at[0].value, space.box.y0 + table.at[1].value
         behind = 0.0
     else:
@@ -130,10 +137,13 @@ def _given_count(number: int, line: int | None) -> Known:
 
 def _wall_in_place(table: Rack, mistakes: Mistakes) -> Wall:
     mistakes.say(
-        RACK_PLACE_NOT_SAID, f"rack {table.id}", "has no place: neither a wall nor a corner of its own is said",
-        line=table.line, reason="it is drawn along the north wall, which need not be true",
+        RACK_PLACE_NOT_SAID,
+        f"rack {table.id}",
+        "has no place: neither a wall nor a corner of its own is said",
+        line=table.line,
+        reason="it is drawn along the north wall, which need not be true",
         remedy='write wall = "north" and from_west, or at = ["1 m", "1 m"] and facing for an island',
-    )  # fmt: skip
+    )
     return "north"
 
 
@@ -154,16 +164,24 @@ def _against(
     right_key, wrong_key = ("from_west", "from_south") if along_x else ("from_south", "from_west")
     if other is not None:
         mistakes.say(
-            WRONG_WAY_ALONG_WALL, f"rack {table.id}", f"says {wrong_key}, but its wall runs the other way",
-            line=table.line, reason=f"along a {wall} wall a place is measured {right_key.replace('_', ' ')}",
-            remedy=f"write {right_key} instead", found=wrong_key, wanted=right_key,
-        )  # fmt: skip
+            WRONG_WAY_ALONG_WALL,
+            f"rack {table.id}",
+            f"says {wrong_key}, but its wall runs the other way",
+            line=table.line,
+            reason=f"along a {wall} wall a place is measured {right_key.replace('_', ' ')}",
+            remedy=f"write {right_key} instead",
+            found=wrong_key,
+            wanted=right_key,
+        )
     if said is None:
         start = ends.get((space.id, wall), 0.0)
         mistakes.note(
-            PLACE_TAKEN, f"rack {table.id}", f"has no {right_key}: it is stood against what comes before it",
-            line=table.line, remedy=f'write {right_key} = "..."',
-        )  # fmt: skip
+            PLACE_TAKEN,
+            f"rack {table.id}",
+            f"has no {right_key}: it is stood against what comes before it",
+            line=table.line,
+            remedy=f'write {right_key} = "..."',
+        )
     else:
         start = said.value
     ends[(space.id, wall)] = max(ends.get((space.id, wall), 0.0), start + length)
@@ -187,11 +205,15 @@ def _say_outside(table: Rack, box: Box, space: Space, mistakes: Mistakes) -> Non
     side, most = max(over.items(), key=lambda one: one[1])
     if most > TOLERANCE:
         mistakes.say(
-            RACK_OUTSIDE_ROOM, f"rack {table.id}", f"stands {{over}} outside the {side} wall of {space.id}",
-            line=table.line, numbers=(("over", metres(most)),), places=(table.id,),
+            RACK_OUTSIDE_ROOM,
+            f"rack {table.id}",
+            f"stands {{over}} outside the {side} wall of {space.id}",
+            line=table.line,
+            numbers=(("over", metres(most)),),
+            places=(table.id,),
             reason="it does not fit where the plan puts it",
             remedy="move it, turn it, or measure the room again",
-        )  # fmt: skip
+        )
 
 
 def _uprights(kind: RackKind, length: Metre, defaults: Defaults) -> tuple[tuple[Metre, Metre], ...]:

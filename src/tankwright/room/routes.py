@@ -103,10 +103,8 @@ def _along_rack(
     """Pass behind a rack; returns where on the loop the run then is."""
     aim_inside = stop.low <= aim <= stop.high
     if here is None:
-        if aim_inside:
-            from_low = aim - stop.low >= stop.high - aim
-        else:
-            from_low = loop.shorter(stop.middle(), aim) > 0
+        low_is_farther = aim - stop.low >= stop.high - aim
+        from_low = low_is_farther if aim_inside else loop.shorter(stop.middle(), aim) > 0
         here = stop.low if from_low else stop.high
         points.append(loop.point(here))
     elif stop.low <= here <= stop.high:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from tankwright.plan.models import Plan
+from tankwright.room.mistakes import Mistakes
 from tankwright.room.model import Tank
 
 
@@ -35,8 +37,9 @@ class Claim:
 def share_out(claims: Iterable[Claim], tanks: Mapping[str, Tank]) -> dict[str, tuple[Tank, ...]]:
     """The tanks of each claim, in the room's order.
 
-    One that names what it serves gets just that, shared with others if they name it too. One that names nothing
-    gets what nobody names; when several name nothing, a tank goes to the one in its own room, else to the first.
+    One that names what it serves gets just that, shared with others if they name it too. One that names
+    nothing gets what nobody names; when several name nothing, a tank goes to the one in its own room, else to
+    the first.
     """
     claims = tuple(claims)
     saying = [claim for claim in claims if claim.says]
@@ -53,3 +56,26 @@ def share_out(claims: Iterable[Claim], tanks: Mapping[str, Tank]) -> dict[str, t
             name = by_room.get(tank.room, silent[0].name) if len(silent) > 1 else silent[0].name
             shares[name].append(tank)
     return {name: tuple(share) for name, share in shares.items()}
+
+
+def known_names(
+    subject: str,
+    what: str,
+    names: Sequence[str],
+    choices: Sequence[str],
+    line: int | None,
+    mistakes: Mistakes,
+) -> frozenset[str] | None:
+    """The names that exist, the nearest for a misspelt one; None when none were said."""
+    if not names:
+        return None
+    found = set()
+    for name in names:
+        known = name if name in choices else mistakes.unknown(subject, what, name, tuple(choices), line)
+        found.add(known or name)
+    return frozenset(found)
+
+
+def zone_names(plan: Plan) -> tuple[str, ...]:
+    """Every zone a plan speaks of, the main one too."""
+    return tuple(dict.fromkeys(["main", *plan.zone, *(rack.zone for rack in plan.rack if rack.zone)]))

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from tankwright.plan.models import Door, Point, RoomTable, Window
+from tankwright.plan.models import Door, RoomTable, Window
+from tankwright.plan.quantities import Point
 from tankwright.room.defaults import Defaults
 from tankwright.room.frames import Flat
 from tankwright.room.model import Box, Opening, Space, Wall
@@ -18,7 +19,7 @@ DOOR_HEIGHT = 2.0
 
 
 def lay_spaces(rooms: Mapping[str, RoomTable], defaults: Defaults) -> tuple[Space, ...]:
-    """Every room, the first with its south-west corner at the origin, the others where said or further east."""
+    """Every room: the first with its south-west corner at the origin, others where said or further east."""
     spaces: list[Space] = []
     zero: Flat | None = None
     east = 0.0
@@ -92,7 +93,7 @@ def _block(room: Box, at: Point, size: Point, bottom: Metre) -> Box:
 
 
 def _run(room: Box, wall: Wall, first: Metre | None, width: Metre) -> tuple[Flat, Flat]:
-    """The run of an opening along its wall, from west to east or south to north; in the middle when not said."""
+    """An opening's run along its wall, from west to east or south to north; in the middle when not said."""
     if wall in ("north", "south"):
         y = room.y1 if wall == "north" else room.y0
         start = room.x0 + ((room.x1 - room.x0 - width) / 2.0 if first is None else first)

@@ -68,11 +68,15 @@ def _shelves(stand: Stand, mistakes: Mistakes) -> list[tuple[int, tuple[Standing
         elif standings:
             last = len(stand.place.shelves)
             mistakes.say(
-                NO_SUCH_SHELF, f"rack {stand.place.id}", "has tanks on a shelf its kind does not have",
-                line=standings[0].line or stand.place.line, reason="those tanks are not laid out",
+                NO_SUCH_SHELF,
+                f"rack {stand.place.id}",
+                "has tanks on a shelf its kind does not have",
+                line=standings[0].line or stand.place.line,
+                reason="those tanks are not laid out",
                 remedy="add the shelf to the kind of rack, or move the tanks",
-                found=f"shelf.{key}", wanted=f"shelf.1 to shelf.{last}" if last else "a kind with shelves",
-            )  # fmt: skip
+                found=f"shelf.{key}",
+                wanted=f"shelf.1 to shelf.{last}" if last else "a kind with shelves",
+            )
     return sorted(found, key=lambda one: one[0])
 
 
@@ -90,18 +94,19 @@ def _lay_shelf(laying: _Laying, stand: Stand, number: int, standings: tuple[Stan
         wide = facts.depth if standing.end_on else facts.length
         deep = facts.length if standing.end_on else facts.depth
         off_back = standing.off_back.value if standing.off_back else max(stand.place.depth - deep, 0.0) / 2.0
-        if standing.from_left is not None:
-            along = standing.from_left.value
-        else:
-            along = end + gap if ids_here else 0.0
+        following = end + gap if ids_here else 0.0
+        along = following if standing.from_left is None else standing.from_left.value
         for name in ids:
             if name in laying.tanks:
                 mistakes.say(
-                    NAME_USED_TWICE, f"tank {name}", f"stands on rack {laying.tanks[name].rack} already",
-                    line=standing.line or stand.place.line, places=(name,),
+                    NAME_USED_TWICE,
+                    f"tank {name}",
+                    f"stands on rack {laying.tanks[name].rack} already",
+                    line=standing.line or stand.place.line,
+                    places=(name,),
                     reason="a tank stands in one place; only the first is laid out",
                     remedy="give one of the two another name",
-                )  # fmt: skip
+                )
                 continue
             laying.tanks[name] = _tank(
                 laying, stand, facts, standing, (number, height, along, off_back, name)
@@ -111,12 +116,15 @@ def _lay_shelf(laying: _Laying, stand: Stand, number: int, standings: tuple[Stan
             along = end + gap
     if end > stand.place.length + TOLERANCE:
         mistakes.say(
-            TANKS_LONGER_THAN_SHELF, f"rack {stand.place.id}",
+            TANKS_LONGER_THAN_SHELF,
+            f"rack {stand.place.id}",
             f"has tanks on shelf {number} that reach {{end}} from its left end, but it is {{length}} long",
-            line=standings[0].line or stand.place.line, places=tuple(ids_here),
+            line=standings[0].line or stand.place.line,
+            places=tuple(ids_here),
             numbers=(("end", metres(end)), ("length", metres(stand.place.length))),
-            reason="the last of them hang over the end", remedy="take one off, use smaller gaps, or turn some end-on",
-        )  # fmt: skip
+            reason="the last of them hang over the end",
+            remedy="take one off, use smaller gaps, or turn some end-on",
+        )
 
 
 def _facts(laying: _Laying, stand: Stand, standing: Standing) -> KindFacts | None:
@@ -141,10 +149,14 @@ def _ids(laying: _Laying, stand: Stand, standing: Standing) -> tuple[str, ...]:
         return expand_ids(standing.ids)
     except IdsError as error:
         laying.mistakes.say(
-            UNREADABLE_IDS, f"rack {stand.place.id}", f'"{standing.ids}" {error.text}',
-            line=standing.line or stand.place.line, reason="those tanks are not laid out",
-            remedy="name tanks as A1..A4 or A1, A5", attempt=error.attempt,
-        )  # fmt: skip
+            UNREADABLE_IDS,
+            f"rack {stand.place.id}",
+            f'"{standing.ids}" {error.text}',
+            line=standing.line or stand.place.line,
+            reason="those tanks are not laid out",
+            remedy="name tanks as A1..A4 or A1, A5",
+            attempt=error.attempt,
+        )
         return ()
 
 
@@ -243,7 +255,7 @@ def _lifted(known: Known, by: Metre) -> Known:
 def _hole_centre(
     facts: KindFacts, hole: HoleOfKind, stand: Stand, end_on: bool, corner: tuple[Metre, Metre]
 ) -> Flat:
-    """The hole on the floor plan. An end-on tank is turned so that its drilled end, or its left end, is behind."""
+    """The hole on the floor plan. End-on, the drilled or else the left end is behind."""
     along, off_back = corner
     if not end_on:
         return stand.frame.point(along + hole.across, off_back + hole.from_back)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_right
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
+from itertools import pairwise
 
 from tankwright.room.frames import Flat
 from tankwright.room.model import Box, Space, Wall
@@ -14,7 +15,7 @@ SAME_PLACE = 1e-3
 """m below which two corners of a run are one."""
 
 DOORWAY = 100.0
-"""m that a way across a doorway is counted longer, so that a derived pipe takes the other way round if it can."""
+"""m that a way across a doorway counts longer, so that a derived pipe goes the other way round if it can."""
 
 WALLS: tuple[Wall, ...] = ("south", "east", "north", "west")
 
@@ -109,11 +110,15 @@ class Line:
     def __init__(self, points: Iterable[Flat]) -> None:
         kept: list[Flat] = []
         for point in points:
-            if not kept or math.dist(kept[-1], point) > SAME_PLACE:
+            if kept and math.dist(kept[-1], point) <= SAME_PLACE:
+                continue
+            if len(kept) > 1 and _straight_on(kept[-2], kept[-1], point):
+                kept[-1] = point
+            else:
                 kept.append(point)
         self.points: tuple[Flat, ...] = tuple(kept)
         along = [0.0]
-        for one, other in zip(kept, kept[1:], strict=False):
+        for one, other in pairwise(kept):
             along.append(along[-1] + math.dist(one, other))
         self.along: tuple[Metre, ...] = tuple(along)
         self.length: Metre = along[-1]
@@ -161,6 +166,7 @@ class Line:
         return (self.point(start), *inner, self.point(end))
 
 
-def joined(points: Sequence[Flat]) -> list[Flat]:
-    """Points without repeats that follow each other."""
-    return list(Line(points).points)
+def _straight_on(one: Flat, two: Flat, three: Flat) -> bool:
+    """Whether the way through three points goes on in one direction, so that the middle one is no corner."""
+    ax, ay, bx, by = two[0] - one[0], two[1] - one[1], three[0] - two[0], three[1] - two[1]
+    return abs(ax * by - ay * bx) < 1e-9 * math.hypot(ax, ay) and ax * bx + ay * by > 0.0
