@@ -235,10 +235,6 @@ def test_conversion_of_unlike_or_unknown_units_is_an_error_of_the_program() -> N
 
 
 def test_no_spelling_is_claimed_by_two_units() -> None:
-    from pathlib import Path
-
-    import tankwright
-
     rows = (
         (Path(tankwright.__file__).parent / "units_definitions.txt").read_text(encoding="utf-8").splitlines()
     )

@@ -82,10 +82,14 @@ class _Look:
         """The names of the things of a part; a rack's is its id."""
         if part == "rack":
             return [one["id"] for _, one in self.part("rack") if isinstance(one.get("id"), str)]
-        value = self.positions.data.get(part)
-        names = list(value) if isinstance(value, Mapping) else []
+        tables = [table for key, table in self.positions.data.items() if self.part_meant_by(key) == part]
+        names = [name for table in tables if isinstance(table, Mapping) for name in table]
         names += [str(path[1]) for path in self.positions.broken if len(path) > 1 and path[0] == part]
         return [*names, DEFAULT_ZONE] if part == "zone" else names
+
+    def part_meant_by(self, key: str) -> str:
+        """The part of the plan a heading means; a misspelt heading is told elsewhere, its things are there."""
+        return key if key in Plan.model_fields else nearest(key, Plan.model_fields)
 
     # --- looks ---
 
