@@ -59,7 +59,8 @@ def boards_keep_to_their_rating(_room: Room, power: PowerRoom, result: PowerResu
         if board.draw.share is not None and board.draw.share > 1.0 + 1e-9:
             yield _over(
                 "POWER-01", f"board {board.board}", board.draw, place.rating, place, what="its rating",
-                reason="the board overheats before anything trips", remedy="spread its loads over more boards",
+                reason="the board overheats before anything trips",
+                remedy="spread its loads over more boards",
                 source="its label", rests_on=rests(place.rating, power.voltage),
             )  # fmt: skip
 
@@ -69,8 +70,10 @@ def circuits_keep_to_their_breaker(_room: Room, power: PowerRoom, result: PowerR
     for circuit, place in zip(result.circuits, power.circuits, strict=True):
         if circuit.draw.share is not None and circuit.draw.share > 1.0 + 1e-9:
             yield _over(
-                "POWER-02", f"circuit {circuit.circuit}", circuit.draw, place.breaker, place, what="its breaker",
-                reason="the breaker trips, and everything on it stops", remedy="move loads to another circuit",
+                "POWER-02", f"circuit {circuit.circuit}", circuit.draw, place.breaker, place,
+                what="its breaker",
+                reason="the breaker trips, and everything on it stops",
+                remedy="move loads to another circuit",
                 source="design current within the device's rating: BS 7671 433.1.1",
                 rests_on=rests(place.breaker, power.voltage),
             )  # fmt: skip
@@ -236,7 +239,8 @@ def boards_without_a_rack_are_not_judged(
             code="POWER-15", severity=Severity.NOT_COMPUTED, subject=listed(ids, "board"),
             text=f"{verb(ids, 'is', 'are')} on no rack with tanks in the plan, so the sockets' height"
             " was not set against the water",
-            reason=f"what is wet near it is not known. {CAUTION}", remedy='say where it is: rack = "A", height = "1.9 m"',
+            reason=f"what is wet near it is not known. {CAUTION}",
+            remedy='say where it is: rack = "A", height = "1.9 m"',
             line=next((board.line for board in power.boards if board.id == ids[0]), None), places=tuple(ids),
         )  # fmt: skip
 
