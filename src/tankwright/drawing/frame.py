@@ -46,22 +46,24 @@ def length_words(metres: float, display: str) -> str:
     return words(Number(metres, "length"), display)
 
 
-def dimension(start: Point, end: Point, label: str, *, size: float = 2.4) -> tuple[Shape, ...]:
-    """A dimension line, level or upright, with slanting ticks and its length in the middle."""
+def dimension(
+    start: Point, end: Point, label: str, *, size: float = 2.4, at: float = 0.5
+) -> tuple[Shape, ...]:
+    """A dimension line, level or upright, with slanting ticks, its length written at a share of its way."""
     (x0, y0), (x1, y1) = start, end
     level = abs(y1 - y0) < abs(x1 - x0)
     tick = 0.9
     look = Look(stroke=INK, width=0.3)
     ticks = tuple(line((x - tick, y + tick), (x + tick, y - tick), look) for x, y in (start, end))
-    middle = ((x0 + x1) / 2, (y0 + y1) / 2)
+    middle = (x0 + (x1 - x0) * at, y0 + (y1 - y0) * at)
     room = max(abs(x1 - x0), abs(y1 - y0))
     fits = text_width(label, size) + 2 < room
     if level:
-        at = (middle[0], middle[1] - 0.8)
-        text = Text(at=at, text=label, size=size, colour=INK, anchor="middle")
+        spot = (middle[0], middle[1] - 0.8)
+        text = Text(at=spot, text=label, size=size, colour=INK, anchor="middle")
     else:
-        at = (middle[0] - 0.8, middle[1])
-        text = Text(at=at, text=label, size=size, colour=INK, anchor="middle", turn=270)
+        spot = (middle[0] - 0.8, middle[1])
+        text = Text(at=spot, text=label, size=size, colour=INK, anchor="middle", turn=270)
     if not fits:
         text = Text(at=(middle[0] + 1.2, middle[1] - 0.8), text=label, size=size, colour=INK)
     return (line(start, end, DIMENSION), *ticks, text)

@@ -57,6 +57,8 @@ def draw_front(
     parts.append(Text(at=(x0 - GUTTER + 1, y0 + 6.0), text=rack.id, colour=INK, bold=True,
                       size=fitting_size(rack.id, GUTTER - 4, most=5.0, bold=True)))  # fmt: skip
     parts.extend(_boards(room, rack, results, frame))
+    if results.layer == "feed":
+        parts.extend(_outlets(room, rack, frame))
     flag = results.mark(rack.id)
     if flag is not None:
         parts.append(mark(flag.severity, (x0 - 3.6, y0 - 2.2), 3.0, flag.title))
@@ -136,8 +138,15 @@ def _tank(rack: RackPlace, tank: Tank, results: DrawnResults, frame: Frame) -> G
         Rectangle(x=x, y=y, width=width, height=height, look=Look(stroke=INK, width=0.35, dash=dash))
     )
     parts.extend(_hole(rack, tank, frame))
+    under = surface
+    if tank.hole is not None:
+        x_hole, y_hole = frame.at(along(rack.box, rack.facing, tank.hole.centre), tank.hole.centre[2])
+        if abs(x_hole - x - width / 2) < width * 0.25 and y_hole < y + height * 0.45:
+            under = max(
+                surface, y_hole + frame.mm(tank.hole.diameter.value) / 2 + 0.1
+            )  # keep clear of the ring
     parts.extend(_writing(tank.id, drawn.figure if drawn else "", drawn.detail if drawn else "",
-                          (x, surface, width, max(bed - surface, 1.0)), ink))  # fmt: skip
+                          (x, under, width, max(bed - under, 1.0)), ink))  # fmt: skip
     flag = results.mark(tank.id)
     if flag is not None:
         size = min(3.0, width * 0.3)
@@ -193,6 +202,15 @@ def _writing(
         yield Text(at=at, text=text, size=size, colour=ink, anchor="middle", bold=bold)
 
 
+def _outlets(room: Room, rack: RackPlace, frame: Frame) -> Iterator[Shape]:
+    """Feed outlets at their height over (or in) their tanks, as drops on a short stem."""
+    here = {tank.id for tank in room.tanks if tank.rack == rack.id}
+    for outlet in (outlet for run in room.feeds for outlet in run.outlets if outlet.tank in here):
+        x, y = frame.at(along(rack.box, rack.facing, outlet.place), outlet.place[2])
+        yield line((x, y - 2.6), (x, y), Look(stroke=TEAL, width=0.5))
+        yield Circle(centre=(x, y), radius=0.65, look=Look(fill=TEAL, stroke=PAPER, width=0.15))
+
+
 def _boards(room: Room, rack: RackPlace, results: DrawnResults, frame: Frame) -> Iterator[Shape]:
     """Power boards on this rack at the height of their sockets, only in the power layer."""
     if results.layer != "power" or room.power is None:
@@ -207,12 +225,12 @@ def _boards(room: Room, rack: RackPlace, results: DrawnResults, frame: Frame) ->
         look = Look(fill=PAPER, stroke=TEAL, width=0.4)
         text = f"{board.id}  {told.get(board.id, '')}".strip()
         flag = results.mark(board.id)
-        size = fitting_size(text, frame.mm(rack.length) - 8, most=2.2)
+        size = fitting_size(text, max(frame.mm(rack.length - width) - 8, 8.0), most=2.2)
         parts: list[Shape] = [
             Rectangle(x=x, y=y - 1.5, width=frame.mm(width), height=3.0, look=look, radius=0.6),
             *(Circle(centre=(x + 2 + 3 * socket, y), radius=0.7, look=Look(stroke=TEAL, width=0.25))
               for socket in range(min(board.outlets, max(int((frame.mm(width) - 1) // 3), 1)))),
-            Text(at=(x, y - 2.2), text=text, size=size, colour=INK),
+            Text(at=(x + frame.mm(width) + 4.2, y + 0.8), text=text, size=size, colour=INK),
         ]  # fmt: skip
         if flag is not None:
             parts.append(mark(flag.severity, (x + frame.mm(width) + 2.2, y), 2.8, flag.title))

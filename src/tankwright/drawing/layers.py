@@ -63,14 +63,14 @@ def _marks(findings: Iterable[Finding], layer: Layer) -> tuple[DrawnMark, ...]:
 def _aisles(study: Study) -> tuple[DrawnAisle, ...]:
     if study.layout is None:
         return ()
-    display = study.room.display
-    return tuple(
-        DrawnAisle(
-            start=aisle.start, end=aisle.end, label=_w(aisle.width, "length", display),
-            severity=Severity.WARNING if aisle.width < aisle.needed.value else None,
-        )
-        for aisle in study.layout.aisles
-    )  # fmt: skip
+    shown: dict[tuple[str, bool, str], DrawnAisle] = {}
+    for aisle in study.layout.aisles:
+        level = abs(aisle.end[0] - aisle.start[0]) > abs(aisle.end[1] - aisle.start[1])
+        label = _w(aisle.width, "length", study.room.display)
+        severity = Severity.WARNING if aisle.width < aisle.needed.value else None
+        drawn = DrawnAisle(start=aisle.start, end=aisle.end, label=label, severity=severity)
+        shown.setdefault((aisle.space, level, label), drawn)  # a row of racks shares one aisle: written once
+    return tuple(shown.values())
 
 
 def _w(value: float, dimension: str, display: str) -> str:
@@ -195,13 +195,14 @@ def _drowned(case: DrainCase) -> bool:
 
 
 def _segments(run: DrainRunResult, case: DrainCase, display: str) -> Iterator[DrawnSegment]:
-    """Every segment of a run in its worst case; a label where it is fullest and at its end."""
+    """Every segment of a run in its worst case; a label on the longest of those where it is fullest."""
     fullness = [1.0 if one.surcharged else one.share for one in case.segments]
     known = [share for share in fullness if share is not None]
-    top = fullness.index(max(known)) if known else -1
+    fullest = [index for index, share in enumerate(fullness) if known and share == max(known)]
+    top = max(fullest, key=lambda index: case.segments[index].length, default=-1)
     for index, (segment, full) in enumerate(zip(case.segments, fullness, strict=True)):
         told = ""
-        if full is not None and (index == top or index == len(fullness) - 1):
+        if full is not None and index == top:
             told = "drowned" if segment.surcharged else _w(full, "share", display)
         yield DrawnSegment(drain=run.run, start=segment.start, end=segment.end, full=full, label=told)
 

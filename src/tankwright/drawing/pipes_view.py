@@ -122,8 +122,6 @@ def _feed(run: FeedRun, results: DrawnResults, frame: Frame) -> Group:
     colour = TEAL if live else QUIET
     look = Look(stroke=colour, width=0.8 if live else 0.5, dash=FEED_DASH, round_ends=True)
     parts: list[Shape] = [*_run_lines(run.pipes, look, frame)]
-    drop = Look(fill=colour)
-    parts.extend(Circle(centre=_flat(one.place, frame), radius=0.55, look=drop) for one in run.outlets)
     source = _flat(run.source_place, frame)
     parts.append(Circle(centre=source, radius=1.5, look=Look(fill=PAPER, stroke=INK, width=0.4)))
     parts.append(Circle(centre=source, radius=0.6, look=Look(fill=INK)))
@@ -136,24 +134,33 @@ def _feed(run: FeedRun, results: DrawnResults, frame: Frame) -> Group:
 
 
 def _run_lines(pipes: tuple[PipeRun, ...], look: Look, frame: Frame) -> Iterator[Shape]:
-    """The pieces joined into as few lines as they allow, so that a dash pattern runs through."""
-    points: list[Point] = []
+    """Every stretch once, as long as it goes: pipes above each other would fill each other's dashes."""
+    stretches: dict[tuple[bool, int], list[tuple[float, float]]] = {}
     for pipe in pipes:
-        way = [_flat(place, frame) for place in pipe.path]
-        if points and way and math.dist(points[-1], way[0]) < 1e-6:
-            points.extend(way[1:])
-            continue
-        yield from _polyline(points, look)
-        points = way
-    yield from _polyline(points, look)
+        for first, second in pairwise(_flat(place, frame) for place in pipe.path):
+            if abs(first[1] - second[1]) < 1e-3 or abs(first[0] - second[0]) < 1e-3:
+                level = abs(first[1] - second[1]) < 1e-3
+                run, across = (0, 1) if level else (1, 0)
+                low, high = sorted((first[run], second[run]))
+                stretches.setdefault((level, round(first[across] * 10)), []).append((low, high))
+            else:
+                yield line(first, second, look)
+    for (level, tenths), pieces in stretches.items():
+        for low, high in _joined(pieces):
+            if high - low > 1e-3:
+                at = tenths / 10
+                yield line((low, at), (high, at), look) if level else line((at, low), (at, high), look)
 
 
-def _polyline(points: list[Point], look: Look) -> Iterator[Shape]:
-    kept = [
-        point for index, point in enumerate(points) if not index or math.dist(point, points[index - 1]) > 1e-6
-    ]
-    if len(kept) > 1:
-        yield Polyline(points=tuple(kept), look=look)
+def _joined(pieces: list[tuple[float, float]]) -> list[tuple[float, float]]:
+    """Overlapping or touching intervals joined."""
+    joined: list[tuple[float, float]] = []
+    for low, high in sorted(pieces):
+        if joined and low <= joined[-1][1] + 1e-3:
+            joined[-1] = (joined[-1][0], max(joined[-1][1], high))
+        else:
+            joined.append((low, high))
+    return joined
 
 
 def _directions(pipes: tuple[PipeRun, ...]) -> dict[str, Point]:
@@ -176,8 +183,8 @@ def _pump(pump: PumpPlace, at: Point, colour: str, results: DrawnResults) -> Ite
     points = ((x - 1.0, y - 1.4), (x - 1.0, y + 1.4), (x + 1.7, y))
     yield Polyline(points=points, closed=True, look=Look(fill=colour))
     label = f"{pump.id} (reserve)" if pump.reserve else pump.id
-    yield Text(at=(x + 3.0, y + 0.8), text=label, size=fitting_size(label, 30, most=2.3), colour=INK)
-    yield from _flag(pump.id, (x + 2.0, y - 2.4), results)
+    yield Text(at=(x + 1.6, y - 2.8), text=label, size=fitting_size(label, 30, most=2.3), colour=INK)
+    yield from _flag(pump.id, (x - 0.4, y - 2.2), results)
 
 
 def _arrows(points: list[Point], colour: str, size: float) -> Iterator[Shape]:

@@ -22,6 +22,7 @@ from tankwright.drawing.model import (
     Rectangle,
     Shape,
     Text,
+    bounds,
     fitting_size,
     line,
     text_width,
@@ -54,6 +55,7 @@ def draw_plan(room: Room, results: DrawnResults, frame: Frame) -> tuple[Shape, .
         parts = (*_in_the_way(space, frame), *(s for o in space.openings for s in _opening(o, frame)))
         name = f"{space.id}, {_size_words(space, room.display)}"
         shapes.append(Group(parts=parts, id=identifier("room", space.id), place=space.id, title=name))
+    shapes.append(_aisles(results, frame))
     shapes.extend(_rack(room, rack, results, frame) for rack in room.racks)
     return tuple(shapes)
 
@@ -123,7 +125,12 @@ def _in_the_way(space: Space, frame: Frame) -> Iterator[Shape]:
         x, y, width, height = frame.corner(box)
         look = Look(stroke=QUIET, width=0.25, dash=(2.0, 1.0))
         yield Rectangle(x=x, y=y, width=width, height=height, look=look)
-        yield _label(name, x + width / 2, y + height / 2 + 0.8, max(width, 16.0))
+        if width >= height:
+            yield _label(name, x + width / 2, y + height / 2 + 0.8, max(width, 16.0))
+        else:
+            size = fitting_size(name, max(height, 16.0), most=2.2)
+            at = (x + width / 2 + 0.8, y + height / 2)
+            yield Text(at=at, text=name, size=size, colour=QUIET, anchor="middle", turn=270)
 
 
 def _label(name: str, x: float, y: float, width: float) -> Text:
@@ -219,7 +226,10 @@ def _front_label(rack: RackPlace, display: str, results: DrawnResults, frame: Fr
     }[rack.facing]
     label = f"{rack.id} · {length_words(rack.length, display)}"
     size = fitting_size(label, (width if level else height) * 0.8, most=3.2, bold=True)
-    yield Text(at=at, text=label, size=size, colour=INK, anchor="middle", bold=True, turn=turn)
+    text = Text(at=at, text=label, size=size, colour=INK, anchor="middle", bold=True, turn=turn)
+    left, top, right, bottom = bounds(text)  # on its own ground, where an aisle's dimension line runs through
+    yield Rectangle(x=left, y=top, width=right - left, height=bottom - top, look=Look(fill=PAPER))
+    yield text
     flag = results.mark(rack.id)
     if flag is not None:
         back = text_width(label, size, bold=True) / 2 + 2.4
@@ -227,14 +237,16 @@ def _front_label(rack: RackPlace, display: str, results: DrawnResults, frame: Fr
         yield mark(flag.severity, centre, 2.8, flag.title)
 
 
-def draw_aisles(results: DrawnResults, frame: Frame) -> Group:
+def _aisles(results: DrawnResults, frame: Frame) -> Group:
     """Free widths, in the empty middle."""
     parts: list[Shape] = []
     for aisle in results.aisles:
         start, end = frame.at(*aisle.start), frame.at(*aisle.end)
-        parts.extend(dimension(start, end, aisle.label, size=2.8))
+        upright = abs(end[1] - start[1]) > abs(end[0] - start[0])
+        share = 0.3 if upright else 0.62  # apart, where two cross
+        parts.extend(dimension(start, end, aisle.label, size=2.8, at=share))
         if aisle.severity is not None and aisle.severity is not Severity.NOTE:
-            middle = ((start[0] + end[0]) / 2 + 3.5, (start[1] + end[1]) / 2)
+            middle = (start[0] + (end[0] - start[0]) * share + 3.5, start[1] + (end[1] - start[1]) * share)
             parts.append(mark(aisle.severity, middle, 2.8, aisle.label))
     return Group(parts=tuple(parts), id="aisles", layer="layout")
 

@@ -12,7 +12,6 @@ from tankwright.drawing.model import Drawing, Group, Look, Rectangle, Shape, Tex
 from tankwright.drawing.pipes_view import draw_pipes
 from tankwright.drawing.plan_view import (
     WALL_THICKNESS,
-    draw_aisles,
     draw_outfalls,
     draw_plan,
     draw_room_dimensions,
@@ -97,7 +96,7 @@ def _sheet(
             Group(
                 parts=(
                     *draw_plan(room, results, frame), *draw_pipes(room, results, frame),
-                    draw_outfalls(room, results, frame), draw_aisles(results, frame),
+                    draw_outfalls(room, results, frame),
                     *draw_room_dimensions(room, frame),
                 ),
                 id="plan", title=f"plan of {room.title}",
