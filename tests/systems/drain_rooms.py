@@ -101,13 +101,15 @@ def make_feed(tanks: tuple[str, ...], *, minutes: float = 60.0, runs_a_week: flo
     outlets = tuple(
         FeedOutletPlace(
             id=f"drip.{name}", node="m", tank=name, place=(0, 0, 0), gap=given(0.02), kind="dripper",
-            rate=given(4 * LITRE_PER_HOUR), at_pressure=given(1e5), exponent=given(0.5), variation=given(0.05),
+            rate=given(4 * LITRE_PER_HOUR), at_pressure=given(1e5), exponent=given(0.5),
+            variation=given(0.05),
         )
         for name in tanks
     )  # fmt: skip
     return FeedRun(
-        id="drip", source="tap", source_kind="water point", source_place=(0, 0, 1), source_pressure=given(3e5),
-        source_flow=None, regulated_to=None, vat_volume=None, pump=None, filters=(), inlet="m",
+        id="drip", source="tap", source_kind="water point", source_place=(0, 0, 1),
+        source_pressure=given(3e5), source_flow=None, regulated_to=None, vat_volume=None,
+        pump=None, filters=(), inlet="m",
         nodes=(("m", (0, 0, 1)),), pipes=(), outlets=outlets, roughness=given(1.5e-6),
         programs=(ProgramRun(start=7200.0, duration=minutes * 60, runs_a_week=runs_a_week),),
         check_valve=True, derived=True,

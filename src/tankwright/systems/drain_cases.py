@@ -7,17 +7,23 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from tankwright.physics.numerics import root
 from tankwright.physics.ranges import OutsideValidRange
-from tankwright.systems.drain_levels import Sloped, add_up, segment_states, water_levels
+from tankwright.systems.drain_levels import (
+    Sloped,
+    add_up,
+    leaving_level,
+    level_above,
+    segment_states,
+    water_levels,
+)
 from tankwright.systems.drain_model import DrainCase, FirstSpill, Spill
 from tankwright.systems.drain_tanks import Way
 
 Kind = Literal["feed", "dump", "feed and dump"]
 
 SETTLED = 1e-9
-"""m3/s, largest change in any tank's flow at which flows and levels count as agreed (0.00006 L/min)."""
-
-MOST_ROUNDS = 200
+"""m3/s, disagreement below which flows and levels count as agreed (0.00006 L/min)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,25 +65,50 @@ def run_of(pipe: Sloped, ways: Sequence[Way]) -> Run:
 
 
 def solve_case(run: Run, load: Load) -> DrainCase:
-    """A run under one load: flows and levels brought to agree by damped repetition.
+    """A run under one load: flows and levels that agree.
 
-    A backed-up drain takes less from each hose, and so stands lower. The step is shortened whenever the
-    disagreement grows.
+    A backed-up drain takes less from each hose, and so stands lower. The answer is shot for from the outfall:
+    for a flow leaving there, levels and hoses are worked out node by node up the run, and what is left over
+    at the top must be nothing. More leaving means higher levels and more left over: there is one answer.
     """
     flows = [_taken(way, load, None) for way in run.ways]
     levels = run.levels(flows)
-    step, residual, before = 0.5, 0.0, float("inf")
-    for _ in range(MOST_ROUNDS):
-        wanted = [_taken(way, load, levels[run.index[way.node]]) for way in run.ways]
-        residual = max((abs(a - b) for a, b in zip(wanted, flows, strict=True)), default=0.0)
-        if residual <= SETTLED:
-            break
-        if residual > 0.9 * before:
-            step *= 0.7
-        before = residual
-        flows = [flow + step * (want - flow) for want, flow in zip(wanted, flows, strict=True)]
-        levels = run.levels(flows)
+    wanted = [_taken(way, load, levels[run.index[way.node]]) for way in run.ways]
+    residual = max((abs(a - b) for a, b in zip(wanted, flows, strict=True)), default=0.0)
+    if residual > SETTLED:
+        flows, levels, residual = _settle(run, load, sum(flows))
     return _case(run, load, flows, levels, residual)
+
+
+def _settle(run: Run, load: Load, most: float) -> tuple[list[float], tuple[float, ...], float]:
+    """Flows of the hoses, levels of the nodes, and the flow left over, with at most `most` leaving."""
+    last = len(run.pipe.nodes) - 1
+    at_node: list[list[int]] = [[] for _ in run.pipe.nodes]
+    for i, way in enumerate(run.ways):
+        at_node[run.index[way.node]].append(i)
+    flows, levels = [0.0] * len(run.ways), [0.0] * (last + 1)
+
+    def left_over(leaving: float) -> float:
+        above, pipe = leaving, run.pipe
+        for node in range(last, -1, -1):
+            if node == last:
+                level = leaving_level(pipe, leaving, pipe.even_depth(last - 1, leaving))
+            else:
+                carried = max(above, 0.0)
+                level = level_above(pipe, node, carried, pipe.even_depth(node, carried), levels[node + 1])
+            levels[node] = level
+            for i in at_node[node]:
+                flows[i] = _taken(run.ways[i], load, level)
+                above -= flows[i] if node < last else 0.0  # what joins at the very end passes no pipe
+        return above
+
+    high = most * (1.0 + 1e-9)
+    low = 0.0
+    if left_over(low) < 0.0 < left_over(high):
+        left = left_over(root(left_over, low, high))
+    else:
+        left = left_over(high)
+    return flows, tuple(levels), abs(left)
 
 
 def _taken(way: Way, load: Load, backed: float | None) -> float:

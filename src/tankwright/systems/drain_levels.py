@@ -39,6 +39,10 @@ FLATTEST = 1e-6
 """Fall below which a segment counts as level: no even flow."""
 
 
+TRICKLE = 1e-12
+"""m3/s below which a pipe counts as dry: a drop in a minute."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sloped:
     """A run as the formulas see it, upper end first; one entry a segment in `lengths` and `slopes`."""
@@ -62,7 +66,7 @@ class Sloped:
         """Manning's even depth, None when the segment rises or cannot carry the flow open."""
         if flow > self.greatest[segment]:
             return None
-        if flow <= 0.0:
+        if flow <= TRICKLE:
             return 0.0
         slope = min(self.slopes[segment], STEEPEST)
         return part_full_depth(flow=flow, inner_diameter=self.bore, slope=slope, manning_n=self.manning_n)
@@ -122,27 +126,50 @@ def water_levels(
     `depths` are the even depths; without them every open segment counts as brim-full, which is an upper
     bound and quick to find.
     """
-    bore, inverts = pipe.bore, pipe.inverts
-    last = len(inverts) - 1
-    leaving = bore if depths is None else _leaving_depth(pipe, flows, depths)
-    level = max(inverts[last] + leaving, pipe.outlet_level)
+    bore, last = pipe.bore, len(flows) - 1
+    if last < 0:
+        return (leaving_level(pipe, 0.0, 0.0),)
+    level = leaving_level(pipe, flows[last], bore if depths is None else depths[last])
     levels = [level]
-    for segment in range(last - 1, -1, -1):
-        flow, depth = flows[segment], bore if depths is None else depths[segment]
-        top, bottom = inverts[segment], inverts[segment + 1]
-        lost = pipe.drowned_slope(flow) * pipe.lengths[segment]
-        if pipe.slopes[segment] < FLATTEST:
-            # Water must rise over the higher lower end; it stands back as far as that takes.
-            level = max(level, bottom) + lost
-            level = max(level, top)
-        elif depth is None or flow > pipe.greatest[segment]:
-            level = max(level, bottom + bore) + lost
-        elif level >= bottom + bore and level + lost >= top + bore:
-            level += lost
-        else:
-            level = max(level, top + depth)
+    for segment in range(last, -1, -1):
+        level = level_above(pipe, segment, flows[segment], bore if depths is None else depths[segment], level)
         levels.append(level)
     return tuple(reversed(levels))
+
+
+def leaving_level(pipe: Sloped, flow: float, depth: float | None) -> float:
+    """Level at the outfall end of a run: where it drops free, the lesser of even and critical depth, or the
+    full bore; no lower than the water of the outfall. `depth` is the even depth of the last segment."""
+    leaving = 0.0
+    if flow > 0.0:
+        leaving = pipe.bore
+        if depth is None or depth < pipe.bore:  # a depth of the full bore asks for no better than a bound
+            known = [one for one in (_critical(flow, pipe.bore), depth) if one is not None]
+            leaving = min(known, default=pipe.bore)
+    return max(pipe.inverts[-1] + leaving, pipe.outlet_level)
+
+
+def level_above(pipe: Sloped, segment: int, flow: float, depth: float | None, below: float) -> float:
+    """Level at the upper end of a segment from the level at its lower end; without a step anywhere, so that
+    flows and levels can be brought to agree."""
+    bore = pipe.bore
+    top, bottom = pipe.inverts[segment], pipe.inverts[segment + 1]
+    lost = pipe.drowned_slope(flow) * pipe.lengths[segment]
+    if pipe.slopes[segment] < FLATTEST:
+        # Water must rise over the higher lower end; it stands back as far as that takes.
+        return max(max(below, bottom) + lost, top)
+    drowned = max(below, bottom + bore) + lost
+    full, greatest = pipe.full[segment], pipe.greatest[segment]
+    if depth is None or flow >= greatest:
+        return drowned
+    # Friction counts as far as the lower end is drowned: from nothing at even depth to all at the crown.
+    shut = (below - bottom - depth) / (bore - depth) if depth < bore else float(below > bottom + bore)
+    open_level = max(top + depth, below + min(max(shut, 0.0), 1.0) * lost)
+    if flow <= full:
+        return open_level
+    # From what fills the pipe to the most it carries open, both states are possible: pass evenly between.
+    share = (flow - full) / (greatest - full)
+    return (1.0 - share) * open_level + share * drowned
 
 
 def segment_states(pipe: Sloped, flows: Sequence[float]) -> tuple[SegmentState, ...]:
@@ -235,12 +262,3 @@ def _critical(flow: float, bore: float) -> float | None:
         return critical_depth(flow=flow, inner_diameter=bore)
     except OutsideValidRange:
         return None
-
-
-def _leaving_depth(pipe: Sloped, flows: Sequence[float], depths: Sequence[float | None]) -> float:
-    """Depth where the run drops free at its end: the lesser of even and critical depth, or the full bore."""
-    if not flows or flows[-1] <= 0.0:
-        return 0.0
-    critical = _critical(flows[-1], pipe.bore)
-    known = [depth for depth in (critical, depths[-1]) if depth is not None]
-    return min(known, default=pipe.bore)
