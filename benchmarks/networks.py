@@ -1,14 +1,16 @@
 """How fast the flow solver is, beside EPANET's raw toolkit on the same networks in the same run.
 
 Run: python benchmarks/networks.py. Needs the `bench` extra (EPANET 2.2, double precision handles). Both solve
-from a cold start with everything parsed and ordered beforehand; EPANET stops at its default accuracy of 1e-5,
-ours at 1e-10. One thread. Every time is the best of several rounds, which is what the machine can do when left
+from a cold start with everything parsed and ordered beforehand; EPANET stops at its default accuracy of
+1e-5, ours at 1e-10. One thread. Every time is the best of several rounds, which is what the machine can do when left
 alone.
 """
 
 from __future__ import annotations
 
 import ctypes
+import importlib.util
+import platform
 import subprocess
 import sys
 import tempfile
@@ -30,21 +32,29 @@ LARGEST_IMBALANCE = 1e-7
 SCENARIO_LIMIT = 0.050
 
 
+def raw_library() -> Path | None:
+    """The EPANET 2.2 library for this machine, found without importing its package (which logs)."""
+    package = importlib.util.find_spec("entoolkit")
+    if package is None or package.origin is None:
+        return None
+    machine = "arm64" if platform.machine().lower() in {"arm64", "aarch64"} else "x64"
+    folder = Path(package.origin).parent / "epanet" / f"{platform.system().lower()}-{machine}"
+    return next(iter([*folder.glob("libepanet*"), *folder.glob("epanet*.dll")]), None)
+
+
 class Epanet22:
     """The raw library of EPANET 2.2 through its own handles, nothing between."""
 
     def __init__(self, file: EpanetFile) -> None:
-        from entoolkit.toolkit import _lib  # noqa: PLC0415 - an optional extra
-
-        self.library = _lib
+        self.library = ctypes.CDLL(str(raw_library()))
         self.handle = ctypes.c_void_p()
         self.folder = tempfile.TemporaryDirectory()
         text = Path(self.folder.name) / "network.inp"
         text.write_text(file.text)
         names = [str(text), str(text.with_suffix(".rpt")), ""]
-        self.check(_lib.EN_createproject(ctypes.byref(self.handle)))
-        self.check(_lib.EN_open(self.handle, *(name.encode() for name in names)))
-        self.check(_lib.EN_openH(self.handle))
+        self.check(self.library.EN_createproject(ctypes.byref(self.handle)))
+        self.check(self.library.EN_open(self.handle, *(name.encode() for name in names)))
+        self.check(self.library.EN_openH(self.handle))
         self.clock = ctypes.c_long()
 
     @staticmethod
@@ -108,9 +118,7 @@ def fresh_process() -> float:
 
 
 def main() -> int:
-    try:
-        import entoolkit  # noqa: F401, PLC0415 - only to see whether it is there
-    except ImportError:
+    if raw_library() is None:
         print('networks: EPANET 2.2 is not installed; pip install ".[bench]"')
         return 1
     misses = 0

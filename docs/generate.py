@@ -47,7 +47,9 @@ def _kind(annotation: Any) -> str:
 
 def plan_page() -> str:
     """Every key of the plan, from the models."""
-    tables = [item for item in vars(models).values() if isinstance(item, type) and issubclass(item, PlanTable)]
+    tables = [
+        item for item in vars(models).values() if isinstance(item, type) and issubclass(item, PlanTable)
+    ]
     tables = [item for item in tables if item is not PlanTable]
     tables.sort(key=lambda item: item is not models.Plan)
     hints = {item: typing.get_type_hints(item, include_extras=True) for item in tables}

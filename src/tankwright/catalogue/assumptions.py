@@ -42,7 +42,7 @@ PRACTICE: Final = "common practice, no source"
 MEMORY: Final = "from memory"
 
 
-def _a(  # noqa: PLR0913 - one row of the table below
+def _a(  # noqa: PLR0913, PLR0917 - one row of the table below
     key: str,
     what: str,
     value: float,

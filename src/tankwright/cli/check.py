@@ -8,7 +8,7 @@ from pathlib import Path
 
 import click
 
-from tankwright.cli.printing import print_findings, print_mistakes, print_summaries, print_assumptions
+from tankwright.cli.printing import print_assumptions, print_findings, print_mistakes, print_summaries
 from tankwright.report.whole import json_whole
 from tankwright.workspace import open_plan
 
@@ -18,8 +18,12 @@ CLEAN, PROBLEMS, UNREADABLE = 0, 1, 2
 @click.command("check")
 @click.argument("plan", type=click.Path(path_type=Path))
 @click.option("--json", "as_json", is_flag=True, help="Everything as JSON, units in the key names.")
-@click.option("--assumptions/--no-assumptions", default=True, help="Try both ends of every assumption's band.")
-@click.option("--all", "show_all", is_flag=True, help="Notes and every assumption too, not only the weightiest.")
+@click.option(
+    "--assumptions/--no-assumptions", default=True, help="Try both ends of every assumption's band."
+)
+@click.option(
+    "--all", "show_all", is_flag=True, help="Notes and every assumption too, not only the weightiest."
+)
 def command(plan: Path, as_json: bool, assumptions: bool, show_all: bool) -> None:
     """Work a PLAN out and say what holds and what does not.
 

@@ -17,7 +17,9 @@ from tankwright.workspace import open_plan
 
 @click.command("demo")
 @click.argument("plan", type=click.Path(path_type=Path))
-@click.option("--into", type=click.Path(path_type=Path), default=Path("demo-output"), help="Folder for the files.")
+@click.option(
+    "--into", type=click.Path(path_type=Path), default=Path("demo-output"), help="Folder for the files."
+)
 def command(plan: Path, into: Path) -> None:
     """Work PLAN out, print the findings, and write drawings and data into a folder."""
     opened = open_plan(plan)

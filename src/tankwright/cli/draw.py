@@ -29,9 +29,13 @@ def drawn(opened: Opened, layer: Layer, *, scale: float | None = None, paper: Pa
 
 @click.command("draw")
 @click.argument("plan", type=click.Path(path_type=Path))
-@click.option("--layer", type=click.Choice([*LAYERS, "all"]), default="layout", help="Which result colours it.")
+@click.option(
+    "--layer", type=click.Choice([*LAYERS, "all"]), default="layout", help="Which result colours it."
+)
 @click.option("--scale", help='"1:20"; the largest that fits by default.')
-@click.option("--paper", type=click.Choice(get_args(Paper)), help="Fit on a sheet; as large as needed by default.")
+@click.option(
+    "--paper", type=click.Choice(get_args(Paper)), help="Fit on a sheet; as large as needed by default."
+)
 @click.option("--out", type=click.Path(path_type=Path), help="File (one layer) or folder (all).")
 def command(plan: Path, layer: str, scale: str | None, paper: Paper | None, out: Path | None) -> None:
     """Draw PLAN to scale as SVG: plan view and rack fronts, dimensions, pipes with their flow, colours by a result."""
@@ -43,7 +47,8 @@ def command(plan: Path, layer: str, scale: str | None, paper: Paper | None, out:
     if layer == "all":
         folder = out or Path(f"{plan.stem}-drawings")
         write_files(
-            folder, {f"{plan.stem}_{name}.svg": drawn(opened, name, scale=ratio, paper=paper) for name in LAYERS}
+            folder,
+            {f"{plan.stem}_{name}.svg": drawn(opened, name, scale=ratio, paper=paper) for name in LAYERS},
         )
         click.echo(f"Wrote {len(LAYERS)} drawings into {folder}")
         return

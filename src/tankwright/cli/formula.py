@@ -46,7 +46,11 @@ def command(name: str | None, inputs: tuple[str, ...], unit: str | None, as_json
         print_plain_findings(result)
         sys.exit(2)
     if as_json:
-        click.echo(json.dumps({"value": result.value, "unit": result.unit, "source": result.source}, ensure_ascii=False))
+        click.echo(
+            json.dumps(
+                {"value": result.value, "unit": result.unit, "source": result.source}, ensure_ascii=False
+            )
+        )
     else:
         click.echo(f"{result.value:.6g} {result.unit}")
         click.echo(f"  {formula.summary}\n  source: {result.source}")

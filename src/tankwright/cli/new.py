@@ -46,7 +46,7 @@ def command(plan: Path, yes: bool, display: str | None, **flags: str | None) -> 
             said = _ask(name, question, defaults[name])
         given[name] = said if said is not None else defaults[name]
     tanks = int(given.pop("tanks"))
-    text = commented_plan(Answers(tanks=tanks, **given))  # type: ignore[arg-type]  # the other fields are texts
+    text = commented_plan(Answers(tanks=tanks, **given))
     try:
         with plan.open("x", encoding="utf-8") as file:
             file.write(text)

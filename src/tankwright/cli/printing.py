@@ -52,7 +52,9 @@ def print_findings(opened: Opened, *, show_all: bool) -> None:
     parts = [f"{counts[severity]} {_plural(severity, counts[severity])}" for severity in Severity]
     hidden = len(opened.findings) - len(shown)
     click.secho(", ".join(parts) + (f" ({hidden} notes not shown: --all)" if hidden else ""), bold=True)
-    click.echo("A screening, from what the plan says. Glass, loads and mains near water: your local code, the maker and")
+    click.echo(
+        "A screening, from what the plan says. Glass, loads and mains near water: your local code, the maker and"
+    )
     click.echo("licensed people decide.")
 
 
@@ -75,10 +77,14 @@ def print_assumptions(opened: Opened, consequences: tuple[Consequence, ...], *, 
         if not item.tried:
             effect = "its band was not tried (large room)"
         elif item.verdicts:
-            effect = "would change: " + ", ".join(f"{subject} [{code}]" for code, subject in item.verdicts[:3])
+            effect = "would change: " + ", ".join(
+                f"{subject} [{code}]" for code, subject in item.verdicts[:3]
+            )
             effect += f" and {len(item.verdicts) - 3} more" if len(item.verdicts) > 3 else ""
         else:
-            effect = f"no verdict changes; numbers move by at most {words(Number(item.shift, 'share'), display)}"
+            effect = (
+                f"no verdict changes; numbers move by at most {words(Number(item.shift, 'share'), display)}"
+            )
         click.echo(f"  {row.what}: {value} ({low} to {high})  [{row.key}]")
         click.echo(f"    {effect}")
         click.echo(f"    measure: {row.measure}")

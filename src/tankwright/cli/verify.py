@@ -19,7 +19,9 @@ from tankwright.workspace import open_plan
 
 @click.command("verify")
 @click.argument("plan", type=click.Path(path_type=Path))
-@click.option("--into", type=click.Path(path_type=Path), help="Folder for the files; PLAN-reference by default.")
+@click.option(
+    "--into", type=click.Path(path_type=Path), help="Folder for the files; PLAN-reference by default."
+)
 def command(plan: Path, into: Path | None) -> None:
     """Write the air and feed networks of PLAN for EPANET and its drains for SWMM, and compare.
 
@@ -56,7 +58,9 @@ def _said(file: ReferenceFile, display: str) -> list[str]:
         ]
         if answer.density_share > 0:
             share = words(Number(answer.density_share, "share"), display)
-            lines.append(f"compared at constant density; with the density of air changing, flows move by {share}")
+            lines.append(
+                f"compared at constant density; with the density of air changing, flows move by {share}"
+            )
         return lines + left_out
     return _drain_said(answer, display) + left_out
 

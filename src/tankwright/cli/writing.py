@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import sys
 from collections.abc import Mapping
 from pathlib import Path
@@ -17,7 +16,7 @@ def write_files(folder: Path, files: Mapping[str, str]) -> None:
         for name, text in files.items():
             unfinished = folder / f".{name}.unfinished"
             unfinished.write_text(text, encoding="utf-8")
-            os.replace(unfinished, folder / name)
+            unfinished.replace(folder / name)
     except OSError as error:
         click.echo(f"{folder} could not be written: {error.strerror or error}", err=True)
         sys.exit(2)

@@ -160,7 +160,7 @@ def _head(answers: Answers) -> list[str]:
         "",
         "[water_point.tap]",
         'room = "room"',
-        "# pressure = \"3 bar\"                  # put a gauge on it; until then it is assumed",
+        '# pressure = "3 bar"                  # put a gauge on it; until then it is assumed',
         "",
         "[outfall.drain]                       # where water can leave",
         'room = "room"',
