@@ -164,13 +164,15 @@ def solve_scenarios(  # noqa: PLR0912, PLR0913, PLR0915, PLR0917 - compiled: one
         for s in range(sources):
             link = pipes + outlets + s
             node = source_node[s]
-            point_flow[link], point_head[link], gain[link] = source_line(
+            point_flow[link], point_head[link], gain[link], state[link] = source_line(
                 curve_pressure,
                 curve_flow,
                 source_first[s],
                 source_first[s + 1],
-                potential[node] - lift[node],
                 squeeze,
+                0.0,
+                potential[node] - lift[node],
+                0,
             )
         iteration = 0
         before = 0.0
@@ -287,14 +289,18 @@ def solve_scenarios(  # noqa: PLR0912, PLR0913, PLR0915, PLR0917 - compiled: one
                 total += abs(q)
                 if careful:
                     continue
-                point_flow[link], point_head[link], gain[link] = source_line(
+                was_open = state[link]
+                point_flow[link], point_head[link], gain[link], state[link] = source_line(
                     curve_pressure,
                     curve_flow,
                     source_first[s],
                     source_first[s + 1],
-                    potential[node] - lift[node],
                     squeeze,
+                    q,
+                    potential[node] - lift[node],
+                    was_open,
                 )
+                switched = switched or state[link] != was_open
             quiet = QUIET_FLOW * links
             if careful:
                 first = 0.0
@@ -336,13 +342,15 @@ def solve_scenarios(  # noqa: PLR0912, PLR0913, PLR0915, PLR0917 - compiled: one
                     for s in range(sources):
                         link = pipes + outlets + s
                         node = source_node[s]
-                        point_flow[link], point_head[link], gain[link] = source_line(
+                        point_flow[link], point_head[link], gain[link], state[link] = source_line(
                             curve_pressure,
                             curve_flow,
                             source_first[s],
                             source_first[s + 1],
-                            potential[node] - lift[node],
                             squeeze,
+                            0.0,
+                            potential[node] - lift[node],
+                            0,
                         )
                         work += point_flow[link] * right[node]
                     if iteration == CAREFUL_FROM or change <= 1e-7 * total + quiet:

@@ -170,10 +170,21 @@ def outlet_line(  # noqa: PLR0912, PLR0913, PLR0915, PLR0917 - compiled, and one
     return sign * q, at + squeeze * at * at, gain, 1
 
 
-def source_line(
-    pressures: Floats, flows: Floats, first: int, last: int, head: float, squeeze: float
-) -> tuple[float, float, float]:
-    """The straight line that stands for a source near `head`: inflow, head and how fast inflow falls."""
+def source_line(  # noqa: PLR0913, PLR0917 - compiled
+    pressures: Floats,
+    flows: Floats,
+    first: int,
+    last: int,
+    squeeze: float,
+    flow: float,
+    head: float,
+    was: int,
+) -> tuple[float, float, float, int]:
+    """The straight line that stands for a source near `head`: inflow, head, how fast inflow falls, state.
+
+    States: 1 open, 0 blocked by a higher pressure, 2 at the pressure where its flow ends. An open source that
+    overshoots stops there first, so that with everything shut it stands at that pressure and not beyond.
+    """
     pressure = pressure_of(head, squeeze)
     k = first
     while k < last - 2 and pressure > pressures[k + 1]:
@@ -181,6 +192,9 @@ def source_line(
     fall = (flows[k] - flows[k + 1]) / (pressures[k + 1] - pressures[k])
     inflow = flows[k] + fall * (pressures[k] - pressure)
     gain = fall / (1.0 + 2.0 * squeeze * pressure)
-    if inflow < 0.0:
-        return 0.0, head, gain * BLOCKED
-    return inflow, head, gain
+    if inflow >= 0.0:
+        return inflow, head, gain, 1
+    if was == 0 or (was == 2 and flow < -QUIET_FLOW):
+        return 0.0, head, gain * BLOCKED, 0
+    end = pressures[k + 1] + flows[k + 1] / fall
+    return 0.0, end + squeeze * end * end, fall / (1.0 + 2.0 * squeeze * end), 2
