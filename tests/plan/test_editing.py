@@ -21,6 +21,10 @@ VALUE_PATHS = [
 ]
 
 
+def test_most_values_of_the_plan_can_be_edited() -> None:
+    assert len(VALUE_PATHS) > 60
+
+
 def test_a_value_is_replaced_and_its_comment_kept() -> None:
     edited = set_value(GOOD_PLAN, "tank_kind.long90.outside.0", '"91 cm"').text
     assert edited is not None
@@ -54,7 +58,7 @@ def test_an_edit_changes_only_its_own_line(path: tuple[str | int, ...], new: str
     value: object = tomllib.loads(edited)
     for step in path:
         value = value[step]  # type: ignore[index]
-    assert value == new.encode("utf-8", "replace").decode() or "\ufffd" in str(value)
+    assert value == new
 
 
 @given(st.sampled_from(VALUE_PATHS), st.text(max_size=12))

@@ -13,7 +13,6 @@ from hypothesis import strategies as st
 
 from tankwright.display import render_mistake
 from tankwright.origin import Origin
-from tankwright.plan import reading
 from tankwright.plan.reading import (
     LARGEST_FILE,
     MOST_MISTAKES,
@@ -451,7 +450,7 @@ def test_a_file_without_permission_is_told(tmp_path: Path, monkeypatch: pytest.M
     def refuse(*_: object) -> None:
         raise PermissionError(13, "Permission denied")
 
-    monkeypatch.setattr(reading.FilePath, "open", refuse)
+    monkeypatch.setattr(Path, "open", refuse)
     finding = read_plan_file(tmp_path / "cellar.toml").findings[0]
     assert (finding.code, finding.text) == ("PLAN-002", "may not be read: you have no permission")
 
