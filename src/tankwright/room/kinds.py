@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from tankwright.origin import Known, Origin, derived
@@ -22,7 +23,6 @@ from tankwright.room.overflow import angle_for_level, level_for_angle
 from tankwright.units import CubicMetre, Kilogram, Metre, Radian, SquareMetre
 
 PANES: tuple[Pane, ...] = ("front", "back", "left", "right", "base")
-HALF_TURN = 3.141592653589793
 SAME_LEVEL = 0.003
 """m by which a stated level and a stated angle may disagree: what a ruler shows."""
 
@@ -302,7 +302,8 @@ def _turn(
     height = hole_top(table)
     arm, mouth = min(reach.value, 1.0), min(max(bore.value, 0.001), 0.2)
     if said.angle is not None:
-        angle = min(abs(said.angle.value), HALF_TURN)
+        turn = abs(said.angle.value) % (2.0 * math.pi)
+        angle = min(turn, 2.0 * math.pi - turn)
         lip = level_for_angle(hole_height=hole.up, reach=arm, bore=mouth, angle=angle)
         level = Known(lip, said.angle.origin, line=said.angle.line, reason="from the angle of the elbow")
         stated = said.water_below_rim

@@ -113,7 +113,7 @@ class Tank:
     """One tank where it stands.
 
     `length` runs along the front edge of the rack, `depth` from front to back, as it stands (an end-on tank has
-    them swapped). `level` is the height of still water: the lip, or the fill of an undrilled tank.
+    them swapped). `level` is the height of still water: the lip, or an undrilled tank's fill.
     `water_volume` is the water over the bed; `substrate_mass` is the wet bed with the water in its pores.
     `clear_above` is from the rim to what `under` names: the next shelf's lowest part, a beam, the ceiling.
     """
