@@ -45,7 +45,7 @@ def test_a_laminar_pipe_follows_hagen_and_poiseuille() -> None:
 def test_a_turbulent_pipe_loses_what_the_formula_shelf_says() -> None:
     solution = solve(line(pipe("p", 0.02, roughness=5e-5, minor_loss=3.0), pressure=2e4))
     lost = pipe_pressure_drop(
-        flow=solution.pipe_flows["p"], inner_diameter=0.02, length=2.0, roughness=5e-5, minor_losses=3.0,
+        flow=solution.pipe_flows["p"], inner_diameter=0.02, length=2.0, roughness=5e-5, minor_loss=3.0,
         density=WATER_20.density, kinematic_viscosity=WATER_20.kinematic_viscosity,
     )  # fmt: skip
     assert lost == pytest.approx(2e4, rel=1e-6)
@@ -135,10 +135,10 @@ def test_air_at_high_pressure_follows_the_isothermal_law_of_fluids(length: float
     reynolds = 4 * mass / (math.pi * 0.016 * air.density * air.kinematic_viscosity)
     factor = friction_factor(reynolds, 1.5e-6 / 0.016)
     high, low = p1 + air.ambient_pressure, solution.node_pressures["b"] + air.ambient_pressure
-    mean = 0.5 * (high + low)
-    theirs = fluids.isothermal_gas(
-        rho=air.density * mean / air.ambient_pressure, fd=factor, P1=high, P2=low, L=length, D=0.016
-    )
+    inlet = (
+        air.density * high / air.ambient_pressure
+    )  # its formula has rho / P1, which is the gas at the inlet
+    theirs = fluids.isothermal_gas(rho=inlet, fd=factor, P1=high, P2=low, L=length, D=0.016)
     resistance = factor * length / 0.016
     kinetic = math.sqrt((resistance + 2 * math.log(high / low)) / resistance)
     assert mass == pytest.approx(theirs * kinetic, rel=1e-8)
@@ -164,7 +164,7 @@ def dense_answer(network: Network, start: dict[str, float]) -> dict[str, float]:
         def left(q: float) -> float:
             return abs(drop) - pipe_pressure_drop(
                 flow=q, inner_diameter=pipe.inner_diameter, length=pipe.length, roughness=pipe.roughness,
-                minor_losses=pipe.minor_loss, density=fluid.density, kinematic_viscosity=fluid.kinematic_viscosity,
+                minor_loss=pipe.minor_loss, density=fluid.density, kinematic_viscosity=fluid.kinematic_viscosity,
             )  # fmt: skip
 
         return math.copysign(optimize.brentq(left, 0.0, 1e-2, xtol=1e-18, rtol=1e-14), drop)
