@@ -10,7 +10,7 @@ import click
 from tankwright.display import render_finding, render_mistake, sentence, words
 from tankwright.finding import Number, Severity
 from tankwright.report.summary import summaries
-from tankwright.sensitivity import Consequence
+from tankwright.sensitivity import Change, Consequence
 from tankwright.workspace import Opened
 
 FEW = 6
@@ -77,16 +77,22 @@ def print_assumptions(opened: Opened, consequences: tuple[Consequence, ...], *, 
         if not item.tried:
             effect = "its band was not tried (large room)"
         elif item.verdicts:
-            effect = "would change: " + ", ".join(
-                f"{subject} [{code}]" for code, subject in item.verdicts[:3]
-            )
-            effect += f" and {len(item.verdicts) - 3} more" if len(item.verdicts) > 3 else ""
+            effect = "; ".join(_change(change) for change in item.verdicts[:3])
+            effect += f"; and {len(item.verdicts) - 3} more" if len(item.verdicts) > 3 else ""
         else:
-            effect = (
-                f"no verdict changes; numbers move by at most {words(Number(item.shift, 'share'), display)}"
-            )
+            moved = words(Number(item.shift, "share"), display)
+            effect = f"no verdict changes; judged numbers move by at most {moved}"
         click.echo(f"  {row.what}: {value} ({low} to {high})  [{row.key}]")
         click.echo(f"    {effect}")
         click.echo(f"    measure: {row.measure}")
     if not show_all and len(consequences) > FEW:
         click.echo(f"  and {len(consequences) - FEW} more: --all")
+
+
+def _change(change: Change) -> str:
+    parts = []
+    for verb, places in (("comes to", change.comes), ("leaves", change.goes)):
+        if places:
+            more = f" and {len(places) - 3} more" if len(places) > 3 else ""
+            parts.append(f"{verb} {', '.join(places[:3])}{more}")
+    return f"{change.severity.value} {change.code} " + ", ".join(parts)

@@ -105,7 +105,15 @@ def _consequence(item: Consequence) -> dict[str, object]:
         "tried": item.tried,
         "weight": item.weight,
         "largest_shift_share": item.shift,
-        "verdicts_that_change": [{"code": code, "subject": subject} for code, subject in item.verdicts],
+        "verdicts_that_change": [
+            {
+                "code": change.code,
+                "severity": change.severity.value,
+                "comes": list(change.comes),
+                "goes": list(change.goes),
+            }
+            for change in item.verdicts
+        ],
     }
 
 
