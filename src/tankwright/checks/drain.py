@@ -96,24 +96,34 @@ def runs_fall(room: Room, result: DrainResult) -> Iterator[Finding]:
 
 def falls_are_enough_for_a_code(room: Room, result: DrainResult) -> Iterator[Finding]:
     """The fall is at least what one plumbing code asks of a drain of this size."""
+    short: dict[Severity, list[tuple[float, float, float, DrainRun]]] = {}
     for run, solved in _pairs(room, result):
         slope = solved.least_slope
         least = next(fall for bore, fall in LEAST_FALLS if run.bore.value <= bore)
         if slope is None or slope < 1e-4 or slope >= least * (1.0 - 1e-3):
             continue
+        severity = Severity.WARNING if slope < 0.5 * least else Severity.NOTE
+        short.setdefault(severity, []).append((slope / least, slope, least, run))
+    for severity, found in short.items():
+        found.sort(key=lambda one: one[0])
+        _, slope, least, run = found[0]
         yield Finding(
             code="DRAIN-21",
-            severity=Severity.WARNING if slope < 0.5 * least else Severity.NOTE,
-            subject=f"drain {run.id}",
+            severity=severity,
+            subject=", ".join(f"drain {one[3].id}" for one in found),
             text="falls {slope} where it is flattest; one plumbing code asks for {least} at this bore",
-            numbers=(("slope", Number(slope, "slope")), ("least", Number(least, "slope"))),
+            numbers=(
+                ("slope", Number(slope, "slope")),
+                ("least", Number(least, "slope")),
+                ("count", count(found)),
+            ),
             value=Number(slope, "slope"),
             limit=Number(least, "slope"),
             reason="a code's least fall is for waste water; a flat drain also shows every sag in its hangers",
             remedy="more fall if there is height for it; your local code and plumber decide",
             source="IPC table 704.1 as printed in the Chicago Plumbing Code, table 18-29-704.1",
             line=run.line,
-            places=(run.id,),
+            places=tuple(one[3].id for one in found),
             rests_on=_rests(run),
         )
 
@@ -244,27 +254,34 @@ def outfalls_take_what_comes(room: Room, result: DrainResult) -> Iterator[Findin
 
 
 def sewers_are_named(room: Room, result: DrainResult) -> Iterator[Finding]:
-    """A run to the sewer has a trap between the room and sewer air."""
+    """A run to the sewer has a trap between the room and sewer air; every outfall says where it leads."""
     used = {run.outfall for run, _ in _pairs(room, result)}
-    for outfall in room.outfalls:
-        words = outfall.to.lower()
-        if outfall.id not in used:
-            continue
-        untrapped = "sewer" in words and ("trap" not in words or "untrapped" in words or "no trap" in words)
-        if untrapped or words == "not said":
+    outfalls = [outfall for outfall in room.outfalls if outfall.id in used]
+    untrapped = [outfall for outfall in outfalls if _is_untrapped_sewer(outfall.to)]
+    unsaid = [outfall for outfall in outfalls if outfall.to.lower() == "not said"]
+    for found, severity, text in (
+        (untrapped, Severity.WARNING, "leads to the sewer and no trap is named"),
+        (unsaid, Severity.NOTE, "does not say where it leads"),
+    ):
+        if found:
             yield Finding(
                 code="DRAIN-31",
-                severity=Severity.WARNING if untrapped else Severity.NOTE,
-                subject=f"outfall {outfall.id}",
-                text="leads to the sewer and no trap is named"
-                if untrapped
-                else "does not say where it leads",
+                severity=severity,
+                subject=", ".join(f"outfall {outfall.id}" for outfall in found),
+                text=text,
+                numbers=(("count", count(found)),),
                 reason="sewer gas comes back through an open drain; salt and medicine harm a garden",
                 remedy="a trap that stays wet, with an air gap before it; your local code and plumber decide",
                 source="common practice, no source",
-                line=outfall.line,
-                places=(outfall.id,),
+                line=found[0].line,
+                places=tuple(outfall.id for outfall in found),
             )
+
+
+def _is_untrapped_sewer(words: str) -> bool:
+    words = words.lower()
+    trapped = "trap" in words and not any(no in words for no in ("untrap", "no trap", "not trap"))
+    return "sewer" in words and not trapped
 
 
 def quarantine_keeps_its_own_drain(room: Room, result: DrainResult) -> Iterator[Finding]:

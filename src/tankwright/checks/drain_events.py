@@ -4,7 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from tankwright.checks.drain_tanks import HOSE_SOURCE, OVERFLOW_SOURCE, count, keys_of, subject_of
+from tankwright.checks.drain_tanks import (
+    HOSE_SOURCE,
+    OVERFLOW_SOURCE,
+    count,
+    keys_of,
+    narrow_place,
+    subject_of,
+)
 from tankwright.finding import Finding, Number, Severity
 from tankwright.room.model import DrainRun, Room
 from tankwright.systems.drain import DrainCase, DrainResult, DrainRunResult
@@ -77,7 +84,7 @@ def events_fit_the_overflow(room: Room, result: DrainResult) -> Iterator[Finding
                     ),
                     value=Number(spill.inflow, "flow"),
                     limit=Number(takes, "flow"),
-                    reason="the mouth is the narrow place" if narrow else "the hose is the narrow place",
+                    reason=narrow_place(narrow),
                     remedy="throttle the filling hose to what the overflow takes, or a wider mouth and hose",
                     source=OVERFLOW_SOURCE if narrow else HOSE_SOURCE,
                     line=_event_line(run, case),
@@ -203,24 +210,33 @@ def pulled_standpipes_told(room: Room, result: DrainResult) -> Iterator[Finding]
 
 
 def first_spill_told(room: Room, result: DrainResult) -> Iterator[Finding]:
-    """How much may run into one tank before something spills, and where."""
-    for run, solved in _runs(room, result):
-        spill, evenly = solved.first_spill, solved.first_spill_evenly
-        if spill is None or evenly is None:
-            continue
-        yield Finding(
-            code="DRAIN-35",
-            severity=Severity.NOTE,
-            subject=f"drain {run.id}",
-            text=f"the first tank spills at {{one}} into {spill.dump_in}"
-            + (f" (then {spill.spills} runs over, for the drain backs up)" if spill.by_drain else "")
-            + ", or at {all} shared evenly by all its tanks",
-            numbers=(("one", Number(spill.flow, "flow")), ("all", Number(evenly.flow, "flow"))),
-            value=Number(spill.flow, "flow"),
-            reason="anything that gives more than this, such as a filling hose, puts water on the floor",
-            remedy="never leave a filling hose that gives more than this",
-            source=f"{OVERFLOW_SOURCE}; {HOSE_SOURCE}; {BACKING_SOURCE}",
-            line=run.line,
-            places=(run.id, spill.dump_in, spill.spills),
-            rests_on=_rests(run),
-        )
+    """How much may run into one tank before something spills, on the run where that is least."""
+    spilling = [
+        (solved.first_spill, solved.first_spill_evenly, run)
+        for run, solved in _runs(room, result)
+        if solved.first_spill is not None and solved.first_spill_evenly is not None
+    ]
+    if not spilling:
+        return
+    spill, evenly, run = min(spilling, key=lambda one: one[0].flow)
+    if spill.by_drain:
+        first = f"at {{one}} into {spill.dump_in} the drain backs up and {spill.spills} runs over first"
+    else:
+        first = f"{spill.spills} spills first, by its own overflow, at {{one}} running into it"
+    yield Finding(
+        code="DRAIN-35",
+        severity=Severity.NOTE,
+        subject=f"drain {run.id}",
+        text=first
+        + "; shared evenly by all its tanks, at {all}"
+        + ("; the other runs take more" if len(spilling) > 1 else ""),
+        numbers=(("one", Number(spill.flow, "flow")), ("all", Number(evenly.flow, "flow"))),
+        value=Number(spill.flow, "flow"),
+        reason="more than this, from a filling hose say, puts water on the floor; and sooner where a hose is "
+        "loose in its tee",
+        remedy="never leave a filling hose that gives more than this",
+        source=f"{OVERFLOW_SOURCE}; {HOSE_SOURCE}; {BACKING_SOURCE}",
+        line=run.line,
+        places=(run.id, *dict.fromkeys((spill.dump_in, spill.spills))),
+        rests_on=_rests(run),
+    )

@@ -64,6 +64,15 @@ def subject_of(names: Sequence[str]) -> str:
     return f"tanks {names[0]} and {len(names) - 1} more"
 
 
+def narrow_place(mouth: bool) -> str:
+    """Why an overflow takes no more."""
+    if mouth:
+        return (
+            "the mouth is the narrow place; a hose that has caught a siphon may draw more, do not count on it"
+        )
+    return "the hose is the narrow place"
+
+
 def _overflow_keys(room: Room, names: Iterable[str]) -> tuple[str, ...]:
     tanks = tank_by_name(room)
     values: list[Known | None] = []
@@ -182,7 +191,8 @@ def overflows_take_the_feed(room: Room, result: DrainResult) -> Iterator[Finding
         if one.capacity is not None and (one.fall or 0.0) > 0.0 and one.inflow > one.capacity
     ]
     if over:
-        worst = max(over, key=lambda one: one.inflow - (one.capacity or 0.0))
+        over.sort(key=lambda one: (one.capacity or 0.0) - one.inflow)
+        worst = over[0]
         mouth = (worst.mouth_flow or 0.0) <= (worst.hose_flow or 0.0)
         yield Finding(
             code="DRAIN-05",
@@ -196,7 +206,7 @@ def overflows_take_the_feed(room: Room, result: DrainResult) -> Iterator[Finding
             ),
             value=Number(worst.inflow, "flow"),
             limit=Number(worst.capacity or 0.0, "flow"),
-            reason="the mouth is the narrow place" if mouth else "the hose is the narrow place",
+            reason=narrow_place(mouth),
             remedy="a wider mouth or a lower lip" if mouth else "a wider hose, or a drain further down",
             source=OVERFLOW_SOURCE if mouth else HOSE_SOURCE,
             line=_line(room, worst.tank),
@@ -213,7 +223,8 @@ def feed_leaves_freeboard(room: Room, result: DrainResult) -> Iterator[Finding]:
         if one.head is not None and one.head > 0.5 * one.freeboard and one.inflow <= (one.capacity or 0.0)
     ]
     if low:
-        worst = max(low, key=lambda one: (one.head or 0.0) / max(one.freeboard, 1e-9))
+        low.sort(key=lambda one: -(one.head or 0.0) / max(one.freeboard, 1e-9))
+        worst = low[0]
         yield Finding(
             code="DRAIN-06",
             severity=Severity.WARNING,
@@ -288,7 +299,7 @@ def blocked_overflow_lasts_the_absence(room: Room, result: DrainResult) -> Itera
             short,
             code="DRAIN-09",
             severity=Severity.NOTE,
-            span="in your longest absence",
+            span="during your longest absence",
             fills=lambda one: one.fill_in_absence or 0.0,
         )
         yield finding
@@ -298,7 +309,8 @@ def hoses_run_quietly(room: Room, result: DrainResult) -> Iterator[Finding]:
     """The feed runs down each hose with air beside it, without gulping."""
     loud = [one for one in result.tanks if one.hose_froude is not None and one.hose_froude > QUIET]
     if loud:
-        worst = max(loud, key=lambda one: one.hose_froude or 0.0)
+        loud.sort(key=lambda one: -(one.hose_froude or 0.0))
+        worst = loud[0]
         full = (worst.hose_froude or 0.0) > FULL
         yield Finding(
             code="DRAIN-10",
@@ -331,7 +343,8 @@ def _blocked(
     span: str,
     fills: Callable[[TankDrain], float],
 ) -> Finding:
-    worst = max(short, key=lambda one: fills(one) / max(one.freeboard_volume, 1e-12))
+    short = sorted(short, key=lambda one: -fills(one) / max(one.freeboard_volume, 1e-12))
+    worst = short[0]
     numbers = [
         ("fill", Number(fills(worst), "volume")),
         ("freeboard", Number(worst.freeboard_volume, "volume")),

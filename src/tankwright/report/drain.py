@@ -31,8 +31,8 @@ def summary_drain(_room: Room, result: DrainResult) -> tuple[SummaryLine, ...]:
             ),
         )
     )
-    for run in result.runs[:2]:
-        lines.append(_run_line(run))
+    fullest = sorted(result.runs, key=lambda run: -max(case.greatest_share for case in run.cases))
+    lines += [_run_line(run) for run in fullest[:2]]
     spills = [(run.first_spill, run) for run in result.runs if run.first_spill is not None]
     if spills:
         spill, run = min(spills, key=lambda pair: pair[0].flow)
