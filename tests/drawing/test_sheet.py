@@ -199,3 +199,13 @@ def test_the_small_room_looks_as_it_did() -> None:
     assert svg == GOLDEN.read_text(encoding="utf-8"), (
         f"if the change is meant, look at it and rewrite {GOLDEN.name}"
     )
+
+
+def test_fronts_stand_in_the_order_one_walks_past_them() -> None:
+    drawing = draw_room(rooms.cellar_like(), rooms.small_results())
+    order = [
+        one.place
+        for one in walk(drawing.parts)
+        if isinstance(one, Group) and one.id.startswith("front-rack-")
+    ]
+    assert order == ["A", "B", "C", "D", "Q"]

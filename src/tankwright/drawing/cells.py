@@ -52,10 +52,16 @@ def tank_group(
         parts.extend(hatch(x, y, width, height))
     run, across = (height, width) if upright else (width, height)
     figure = drawn.figure if drawn is not None and lying else ""
-    parts.extend(_texts(tank.id, figure, (x + width / 2, y + height / 2), (run, across), ink, upright))
     flag = results.mark(tank.id)
+    size = min(2.2, across * 0.45)
+    taken = (
+        size * 1.1 if flag is not None else 0.0
+    )  # the sign stands at the end of the cell; text keeps clear
+    middle = (
+        (x + width / 2, y + (height + taken) / 2) if upright else (x + (width - taken) / 2, y + height / 2)
+    )
+    parts.extend(_texts(tank.id, figure, middle, (run - taken, across), ink, upright))
     if flag is not None:
-        size = min(2.2, across * 0.45)
         parts.append(mark(flag.severity, (x + width - size * 0.6, y + size * 0.6), size, flag.title))
     return Group(
         parts=tuple(parts), id=identifier(view, tank.id), classes=("tank",), place=tank.id,

@@ -24,14 +24,32 @@ _LEAST_ID: Final = 0.6
 
 
 def walking_order(room: Room) -> tuple[RackPlace, ...]:
-    """Racks room by room, each room clockwise (seen from above) from its first door."""
+    """Racks room by room, clockwise (seen from above) from its first door; a row of racks stays together.
+
+    A row are racks that face the same way with their fronts in one line; it is walked from its left end.
+    """
     ordered: list[RackPlace] = []
     for space in room.spaces:
-        racks = [rack for rack in room.racks if rack.room == space.id]
+        rows: dict[tuple[str, int], list[RackPlace]] = {}
+        for rack in (rack for rack in room.racks if rack.room == space.id):
+            rows.setdefault(_front_line(rack), []).append(rack)
         start = _door_angle(space)
-        ordered.extend(sorted(racks, key=lambda rack: _clockwise(space, rack, start)))
+        for row in sorted(rows.values(), key=lambda row: _clockwise(space, row, start)):
+            ordered.extend(sorted(row, key=_from_left))
     known = {rack.id for rack in ordered}
     return (*ordered, *(rack for rack in room.racks if rack.id not in known))
+
+
+def _front_line(rack: RackPlace) -> tuple[str, int]:
+    """Racks with the same answer stand in one row (within 5 cm)."""
+    box = rack.box
+    front = {"south": box.y0, "north": box.y1, "west": box.x0, "east": box.x1}[rack.facing]
+    return rack.facing, round(front / 0.05)
+
+
+def _from_left(rack: RackPlace) -> float:
+    box = rack.box
+    return {"south": box.x0, "north": -box.x1, "west": -box.y1, "east": box.y0}[rack.facing]
 
 
 def front_size(room: Room, rack: RackPlace, scale: float) -> tuple[float, float]:
@@ -84,9 +102,10 @@ def _angle(space: Space, point: tuple[float, float]) -> float:
     return math.atan2(point[1] - y, point[0] - x)
 
 
-def _clockwise(space: Space, rack: RackPlace, start: float) -> float:
-    """How far clockwise from the door a rack stands; measured at its back, so that islands fall in too."""
-    x, y, _ = rack.box.middle
+def _clockwise(space: Space, row: list[RackPlace], start: float) -> float:
+    """How far clockwise from the door the middle of a row stands, about the middle of its room."""
+    middles = [rack.box.middle for rack in row]
+    x, y = (sum(place[axis] for place in middles) / len(middles) for axis in (0, 1))
     return (start - _angle(space, (x, y))) % math.tau
 
 
@@ -141,7 +160,7 @@ def _tank(rack: RackPlace, tank: Tank, results: DrawnResults, frame: Frame) -> G
     under = surface
     if tank.hole is not None:
         x_hole, y_hole = frame.at(along(rack.box, rack.facing, tank.hole.centre), tank.hole.centre[2])
-        if abs(x_hole - x - width / 2) < width * 0.25 and y_hole < y + height * 0.45:
+        if abs(x_hole - x - width / 2) < width * 0.26 and y_hole < y + height * 0.45:
             under = max(
                 surface, y_hole + frame.mm(tank.hole.diameter.value) / 2 + 0.1
             )  # keep clear of the ring

@@ -31,6 +31,7 @@ def draw_results(study: Study, findings: Iterable[Finding], layer: Layer) -> Dra
 
     A system that was not computed leaves its tanks without data, which the drawing hatches.
 
+    >>> from tankwright.room.model import Room
     >>> from tankwright.study import work_out
     >>> empty = Room(title="", display="metric", spaces=(), racks=(), tanks=())
     >>> draw_results(work_out(empty, frozenset()), (), "air").scale
@@ -160,7 +161,37 @@ def _air(study: Study) -> DrawnResults:
 
 
 def _feed(study: Study) -> DrawnResults:
-    return DrawnResults(layer="feed", about="not drawn yet", scale="enough")
+    display = study.room.display
+    about = "feed each tank gets, as a share of its outlet's nominal flow"
+    if study.feed is None:
+        return DrawnResults(layer="feed", about=about, scale="enough")
+    feed = study.feed
+    rates: dict[str, float] = {}
+    for outlet in (outlet for run in feed.runs for outlet in run.outlets):
+        rates[outlet.tank] = rates.get(outlet.tank, 0.0) + outlet.rate
+    tanks: list[DrawnTank] = []
+    for one in feed.tanks:
+        rate = rates.get(one.tank, 0.0)
+        share = one.inflow / rate if rate > 0 else None
+        figure = _w(share, "share", display) if share is not None else ""
+        said = f"{figure} of its nominal feed, {_w(one.inflow, 'flow', display)}"
+        if one.replaced_a_week is not None:
+            said += f", {_w(one.replaced_a_week, 'share', display)} of its water replaced a week"
+        flow = _w(one.inflow, "flow", display)
+        tanks.append(DrawnTank(id=one.tank, share=share, figure=figure, detail=flow, title=said))
+    fed = {tank.id for tank in tanks}
+    tanks.extend(
+        DrawnTank(id=name, share=None, figure="no feed", title="no feed is described")
+        for name in feed.without_feed
+        if name not in fed
+    )
+    figures = [(f"in {run.run}, all open", _w(run.total_flow, "flow", display)) for run in feed.runs]
+    figures += [(f"a day through {run.run}", _w(run.volume_a_day, "volume", display)) for run in feed.runs]
+    renewed = [(one.replaced_a_week, one.tank) for one in feed.tanks if one.replaced_a_week is not None]
+    if renewed:
+        least, name = min(renewed)
+        figures.append((f"of the water of {name} replaced a week, the least", _w(least, "share", display)))
+    return DrawnResults(layer="feed", about=about, scale="enough", figures=tuple(figures), tanks=tuple(tanks))
 
 
 def _drain(study: Study) -> DrawnResults:
@@ -204,7 +235,10 @@ def _segments(run: DrainRunResult, case: DrainCase, display: str) -> Iterator[Dr
         told = ""
         if full is not None and index == top:
             told = "drowned" if segment.surcharged else _w(full, "share", display)
-        yield DrawnSegment(drain=run.run, start=segment.start, end=segment.end, full=full, label=told)
+        yield DrawnSegment(
+            drain=run.run, start=segment.start, end=segment.end, full=full, label=told,
+            levels=(segment.level_start, segment.level_end),
+        )  # fmt: skip
 
 
 def _blocked(one: TankDrain, display: str) -> DrawnTank:
@@ -216,7 +250,7 @@ def _blocked(one: TankDrain, display: str) -> DrawnTank:
     share = one.freeboard_volume / one.fill_between_looks
     figure = _w(share, "share", display)
     when = one.seconds_to_spill_by_program
-    detail = "" if when is None else f"spills: {_w(when, 'duration', display)}"
+    detail = "" if when is None else f"over in {_w(when, 'duration', display)}"
     said = f"{figure} of what runs in between two looks fits over its water if its overflow is blocked"
     return DrawnTank(id=one.tank, share=share, figure=figure, detail=detail, title=said)
 

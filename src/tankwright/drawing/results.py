@@ -25,13 +25,15 @@ class DrawnTank:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DrawnSegment:
-    """How full a drain is between two of its nodes (None: not computed); `label` in words, or empty."""
+    """How full a drain is between two of its nodes (None: not computed); `label` in words, or empty.
+    `levels` are the heights of the water, or of the pressure line where it is drowned, at both ends."""
 
     drain: str
     start: str
     end: str
     full: float | None
     label: str = ""
+    levels: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -32,6 +32,7 @@ SCALES: Final[dict[str, tuple[int, ...]]] = {
 }
 MARGIN: Final = 10.0
 _PLAN_WIDTH: Final = 330.0  # mm; wider plans get a smaller scale, so that a sheet stays readable on a screen
+_SMALLEST: Final = 50  # a hall grows over this width rather than into tanks too small to name
 _LEAST_WIDTH: Final = 250.0
 _SIDE: Final = 14.0  # mm beside the plan for the upright dimension lines
 _OVER: Final = 13.0  # mm over the plan for names and level dimension lines
@@ -70,7 +71,8 @@ def draw_room(
 def _handy_scale(room: Room, usual: tuple[int, ...]) -> int:
     extent = plan_extent(room)
     wide = 0.0 if extent is None else extent.x1 - extent.x0
-    return next((scale for scale in usual[1:] if wide * 1000 / scale <= _PLAN_WIDTH), usual[-1])
+    usual = tuple(scale for scale in usual[1:] if scale <= _SMALLEST)
+    return next((scale for scale in usual if wide * 1000 / scale <= _PLAN_WIDTH), usual[-1])
 
 
 def _sheet(

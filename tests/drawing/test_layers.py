@@ -1,0 +1,118 @@
+"""From worked-out examples to drawings: every layer, every example."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+from xml.etree import ElementTree as ET
+
+import pytest
+
+from tankwright.drawing.layers import draw_results
+from tankwright.drawing.long_section import draw_long_section
+from tankwright.drawing.model import Group, Text, bounds, walk
+from tankwright.drawing.results import LAYERS, Layer
+from tankwright.drawing.sheet import draw_room
+from tankwright.drawing.svg import identifier, to_svg
+from tankwright.finding import Finding, Severity
+from tankwright.plan.reading import read_plan_file
+from tankwright.room.layout import lay_out
+from tankwright.study import Study, work_out
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+NAMES = ("cellar.toml", "cellar_mended.toml", "garage.toml")
+
+
+@cache
+def _study(name: str) -> Study:
+    plan = read_plan_file(EXAMPLES / name).plan
+    assert plan is not None
+    room = lay_out(plan).room
+    assert room is not None
+    return work_out(room)
+
+
+@pytest.mark.parametrize("layer", LAYERS)
+@pytest.mark.parametrize("name", NAMES)
+def test_every_layer_of_every_example_fits_its_page_and_names_every_tank(name: str, layer: Layer) -> None:
+    study = _study(name)
+    drawing = draw_room(study.room, draw_results(study, (), layer), plan_name=name)
+    for shape in walk(drawing.parts):
+        left, top, right, bottom = bounds(shape)
+        assert -1e-6 <= left <= right <= drawing.width + 1e-6, shape
+        assert -1e-6 <= top <= bottom <= drawing.height + 1e-6, shape
+    root = ET.fromstring(to_svg(drawing))
+    ids = {element.get("id") for element in root.iter()}
+    assert {identifier("front", tank.id) for tank in study.room.tanks} <= ids
+    assert {identifier("plan", tank.id) for tank in study.room.tanks} <= ids
+
+
+def test_the_air_layer_shows_what_was_solved() -> None:
+    study = _study("cellar_mended.toml")
+    assert study.air is not None
+    drawn = draw_results(study, (), "air")
+    for one in study.air.tanks:
+        shown = drawn.tank(one.tank)
+        assert shown is not None
+        assert shown.share == one.share
+        assert shown.title.endswith("of the air it needs")
+
+
+def test_a_system_that_was_not_run_leaves_its_layer_without_data() -> None:
+    room = _study("garage.toml").room
+    empty = work_out(room, frozenset())
+    for layer in ("air", "feed", "drain", "load"):
+        drawn = draw_results(empty, (), layer)
+        assert drawn.scale != "none"  # coloured, so that a missing number is hatched and not plain
+        assert drawn.tanks == ()
+
+
+def test_the_worst_finding_of_the_layer_marks_a_place_and_notes_do_not() -> None:
+    study = _study("garage.toml")
+    name = study.room.tanks[0].id
+
+    def finding(code: str, severity: Severity) -> Finding:
+        return Finding(code=code, severity=severity, subject=name, text="", places=(name,))
+
+    mixed = (
+        finding("AIR-98", Severity.NOT_COMPUTED),
+        finding("AIR-99", Severity.WARNING),
+        finding("LOAD-99", Severity.PROBLEM),
+        finding("AIR-97", Severity.NOTE),
+    )
+    marks = draw_results(study, mixed, "air").marks
+    assert [(one.place, one.severity, one.title) for one in marks] == [
+        (name, Severity.WARNING, "warning AIR-99")
+    ]
+    assert draw_results(study, mixed[3:], "air").marks == ()
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_section_of_every_drain_fits_its_page_and_names_its_tanks(name: str) -> None:
+    study = _study(name)
+    results = draw_results(study, (), "drain")
+    for run in study.room.drains:
+        drawing = draw_long_section(study.room, run, results, plan_name=name)
+        ET.fromstring(to_svg(drawing))
+        for shape in walk(drawing.parts):
+            left, top, right, bottom = bounds(shape)
+            assert -1e-6 <= left <= right <= drawing.width + 1e-6, shape
+            assert -1e-6 <= top <= bottom <= drawing.height + 1e-6, shape
+        written = " ".join(one.text for one in walk(drawing.parts) if isinstance(one, Text))
+        for node in run.nodes:
+            assert all(tank in written for tank in node.tanks)
+
+
+def test_a_section_without_results_shows_no_water() -> None:
+    study = _study("garage.toml")
+    run = study.room.drains[0]
+    dry = work_out(study.room, frozenset())
+
+    def shapes(of: Study) -> int:
+        drawing = draw_long_section(of.room, run, draw_results(of, (), "drain"))
+        pipe = next(
+            one for one in walk(drawing.parts) if isinstance(one, Group) and one.id.startswith("section-")
+        )
+        return len(pipe.parts)
+
+    assert shapes(study) > shapes(dry)
