@@ -206,3 +206,9 @@ def test_still_water_and_empty_pipes() -> None:
     assert part_full_flow_colebrook(inner_diameter=0.05, slope=0.0, depth_share=0.5) == 0.0
     assert part_full_depth(flow=0.0, inner_diameter=0.05, slope=0.01) == 0.0
     assert critical_depth(flow=0.0, inner_diameter=0.05) == 0.0
+
+
+def test_the_least_trickle_still_has_a_depth() -> None:
+    # a chord rounded past zero once asked for the root of a negative depth here
+    depth = part_full_depth(flow=1.7187859542780822e-20, inner_diameter=0.05898063027663567, slope=0.00197)
+    assert 0.0 <= depth < 1e-6

@@ -28,6 +28,8 @@ def root(function: Callable[[float], float], low: float, high: float) -> float:
     width = abs(b - a)
     for step in range(200):
         middle = b - at_b * (b - a) / (at_b - at_a)
+        if not min(a, b) <= middle <= max(a, b):  # rounding may carry the chord just past an end
+            middle = 0.5 * (a + b)
         if step % 3 == 2:
             if abs(b - a) > 0.25 * width:
                 middle = 0.5 * (a + b)
