@@ -44,6 +44,7 @@ class EpanetFile:
     outlet_nodes: dict[str, str] = field(default_factory=dict)
     source_links: dict[str, str] = field(default_factory=dict)
     node_names: dict[str, str] = field(default_factory=dict)
+    heights: dict[str, float] = field(default_factory=dict)
     left_out: tuple[str, ...] = ()
 
 
@@ -66,17 +67,31 @@ def epanet_input(network: Network, title: str) -> str:
     return epanet_file(network, title).text
 
 
-def epanet_file(network: Network, title: str, *, name_backflow: bool = True) -> EpanetFile:
-    """The file with its index. `name_backflow` False leaves out the one option EPANET 2.2 does not know."""
-    return _Writer(network, compile_network(network), title, name_backflow).write()
+def epanet_file(
+    network: Network, title: str, *, name_backflow: bool = True, at_full_flow: frozenset[str] = frozenset()
+) -> EpanetFile:
+    """The file with its index. `name_backflow` False leaves out the one option EPANET 2.2 does not know.
+
+    Compensating outlets named in `at_full_flow` are written as fixed demands instead of valves.
+    """
+    return _Writer(network, compile_network(network), title, name_backflow, at_full_flow).write()
 
 
 class _Writer:
-    def __init__(self, network: Network, compiled: CompiledNetwork, title: str, name_backflow: bool) -> None:
+    def __init__(
+        self,
+        network: Network,
+        compiled: CompiledNetwork,
+        title: str,
+        name_backflow: bool,
+        at_full_flow: frozenset[str],
+    ) -> None:
         self.network = network
         self.compiled = compiled
         self.title = title
         self.name_backflow = name_backflow
+        self.at_full_flow = at_full_flow
+        self.demands: list[str] = []
         fluid = network.fluid
         self.per_head = fluid.density * EPANET_GRAVITY
         self.file = EpanetFile(head_to_pressure=self.per_head)
@@ -107,6 +122,7 @@ class _Writer:
         for i, source in enumerate(self.compiled.sources, start=1):
             self._pump(i, source)
         self.file.left_out = tuple(self._left_out()) + tuple(self.notes)
+        self.file.heights = self.height
         self.file.text = "\n".join(self._lines()) + "\n"
         return self.file
 
@@ -137,11 +153,15 @@ class _Writer:
         taken: set[str] = set()
         for i, outlet in enumerate(self.compiled.outlets, start=1):
             node = self.file.node_names[outlet.node]
-            if outlet.compensating_flow is not None:
+            if outlet.id in self.at_full_flow:
+                at = node if node in self.levels else self._side_junction(f"o{i}", node, check=False)
+                flow = (outlet.compensating_flow or 0.0) / EPANET_FLOW_UNIT
+                self.demands.append(f" {at} {_text(flow)} ; {_plain(outlet.id)}")
+            elif outlet.compensating_flow is not None:
                 self._control_valve(i, outlet, node)
             elif outlet.exponent == self.exponent:
                 own = node in taken or node not in self.levels or (mixed and outlet.one_way)
-                at = self._side_junction(f"o{i}", node, check=outlet.one_way) if own else node
+                at = self._side_junction(f"o{i}", node, check=mixed and outlet.one_way) if own else node
                 taken.add(at)
                 self.levels[at] = self._outlet_level(outlet)
                 size = outlet.coefficient * self.per_head**outlet.exponent / EPANET_FLOW_UNIT
@@ -221,8 +241,9 @@ class _Writer:
     def _left_out(self) -> Iterator[str]:
         if self.network.fluid.compressible:
             yield "the gas is written at its density at ambient pressure; EPANET cannot let density change"
-        if any(o.compensating_flow is not None for o in self.compiled.outlets):
+        if self.valves:
             yield "the rounded corner of compensating outlets is sharp here (2 % of their minimum pressure)"
+            yield "EPANET's control valves let some 1e-5 L/min through for each kPa more than they need"
         if any(" CV " in row for row in self.pipes):
             yield "EPANET lets up to about 0.17 L/min (its own flow tolerance) run back through a check valve"
         if not self.name_backflow and any(o.one_way for o in self.compiled.outlets):
@@ -254,6 +275,7 @@ class _Writer:
             ("[VALVES]\n;id from to bore_mm type setting minor_loss", self.valves),
             ("[PUMPS]", self.pumps),
             ("[CURVES]\n;id flow_L_min head_m", self.curves),
+            ("[DEMANDS]\n;node demand_L_min", self.demands),
             ("[EMITTERS]\n;node coefficient", self.emitters),
         ):
             if rows:
