@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from tankwright.cli.draw import LAYERS, drawn
+from tankwright.cli.draw import all_drawings
 from tankwright.cli.printing import print_assumptions, print_findings, print_mistakes, print_summaries
 from tankwright.cli.writing import write_files
 from tankwright.report.whole import json_whole
@@ -31,9 +31,10 @@ def command(plan: Path, into: Path) -> None:
     print_findings(opened, show_all=False)
     print_assumptions(opened, consequences, show_all=False)
     whole = json_whole(opened.room, opened.study, opened.mistakes + opened.findings, consequences)
-    files = {f"{plan.stem}_{layer}.svg": drawn(opened, layer) for layer in LAYERS}
+    files = all_drawings(opened)
+    drawings = len(files)
     files["check.json"] = json.dumps(whole, indent=1, ensure_ascii=False, allow_nan=False)
     files |= {file.name: file.text for file in reference_files(opened.study)}
     write_files(into, files)
-    click.echo(f"\nWrote {len(LAYERS)} drawings, check.json and the networks for EPANET and SWMM into {into}")
+    click.echo(f"\nWrote {drawings} drawings, check.json and the networks for EPANET and SWMM into {into}")
     click.echo(f"Look at {into / (plan.stem + '_air.svg')} in a browser.")

@@ -11,9 +11,10 @@ import click
 from tankwright.cli.printing import print_mistakes
 from tankwright.cli.writing import write_files
 from tankwright.drawing.layers import draw_results
+from tankwright.drawing.long_section import draw_long_section
 from tankwright.drawing.results import Layer
 from tankwright.drawing.sheet import Paper, draw_room
-from tankwright.drawing.svg import to_svg
+from tankwright.drawing.svg import identifier, to_svg
 from tankwright.workspace import Opened, open_plan
 
 LAYERS: tuple[Layer, ...] = get_args(Layer)
@@ -25,6 +26,19 @@ def drawn(opened: Opened, layer: Layer, *, scale: float | None = None, paper: Pa
         raise ValueError("a plan that was not worked out cannot be drawn")
     results = draw_results(opened.study, opened.findings, layer)
     return to_svg(draw_room(opened.room, results, plan_name=opened.path.name, scale=scale, paper=paper))
+
+
+def all_drawings(opened: Opened, *, scale: float | None = None, paper: Paper | None = None) -> dict[str, str]:
+    """Every layer, and the long-section of every drain, by file name."""
+    stem = opened.path.stem
+    files = {f"{stem}_{layer}.svg": drawn(opened, layer, scale=scale, paper=paper) for layer in LAYERS}
+    if opened.room is not None and opened.study is not None:
+        results = draw_results(opened.study, opened.findings, "drain")
+        for number, run in enumerate(opened.room.drains, start=1):
+            section = draw_long_section(opened.room, run, results, plan_name=opened.path.name)
+            name = identifier(run.id)
+            files[f"{stem}_section_{name if len(name) <= 60 else number}.svg"] = to_svg(section)
+    return files
 
 
 @click.command("draw")
@@ -46,11 +60,9 @@ def command(plan: Path, layer: str, scale: str | None, paper: Paper | None, out:
         sys.exit(2)
     if layer == "all":
         folder = out or Path(f"{plan.stem}-drawings")
-        write_files(
-            folder,
-            {f"{plan.stem}_{name}.svg": drawn(opened, name, scale=ratio, paper=paper) for name in LAYERS},
-        )
-        click.echo(f"Wrote {len(LAYERS)} drawings into {folder}")
+        files = all_drawings(opened, scale=ratio, paper=paper)
+        write_files(folder, files)
+        click.echo(f"Wrote {len(files)} drawings into {folder}")
         return
     target = out or Path(f"{plan.stem}_{layer}.svg")
     chosen = next(name for name in LAYERS if name == layer)

@@ -18,6 +18,7 @@ from tankwright.drawing.model import (
     Rectangle,
     Shape,
     Text,
+    bounds,
     fitting_size,
     line,
     text_width,
@@ -183,7 +184,10 @@ def _pump(pump: PumpPlace, at: Point, colour: str, results: DrawnResults) -> Ite
     points = ((x - 1.0, y - 1.4), (x - 1.0, y + 1.4), (x + 1.7, y))
     yield Polyline(points=points, closed=True, look=Look(fill=colour))
     label = f"{pump.id} (reserve)" if pump.reserve else pump.id
-    yield Text(at=(x + 1.6, y - 2.8), text=label, size=fitting_size(label, 30, most=2.3), colour=INK)
+    text = Text(at=(x + 1.6, y - 2.8), text=label, size=fitting_size(label, 30, most=2.3), colour=INK)
+    left, top, right, bottom = bounds(text)  # on its own ground: a pump often stands at a wall
+    yield Rectangle(x=left, y=top, width=right - left, height=bottom - top, look=Look(fill=PAPER))
+    yield text
     yield from _flag(pump.id, (x - 0.4, y - 2.2), results)
 
 

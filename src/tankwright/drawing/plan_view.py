@@ -254,7 +254,8 @@ def _aisles(results: DrawnResults, frame: Frame) -> Group:
 def draw_outfalls(room: Room, results: DrawnResults, frame: Frame) -> Group:
     """Where water leaves: a ring with a cross-hatch, and its name."""
     parts: list[Shape] = []
-    for outfall in room.outfalls:
+    shown = room.outfalls if results.layer in ("layout", "drain") else ()
+    for outfall in shown:
         x, y = frame.at(outfall.place[0], outfall.place[1])
         ring: tuple[Shape, ...] = (
             Circle(centre=(x, y), radius=1.6, look=Look(fill=PAPER, stroke=INK, width=0.4)),
