@@ -9,7 +9,18 @@ from typing import Final
 from tankwright.drawing.cells import fill_of, has_no_data, spoken
 from tankwright.drawing.colour import GLASS, INK, PAPER, QUIET, TEAL, WATER, WOOD, hatch, mark
 from tankwright.drawing.frame import Frame, dimension, length_words
-from tankwright.drawing.model import Circle, Group, Look, Polyline, Rectangle, Shape, Text, fitting_size, line
+from tankwright.drawing.model import (
+    Circle,
+    Group,
+    Look,
+    Polyline,
+    Rectangle,
+    Shape,
+    Text,
+    fitting_size,
+    line,
+    text_width,
+)
 from tankwright.drawing.results import DrawnResults
 from tankwright.drawing.svg import identifier
 from tankwright.room.boxes import along, along_span
@@ -249,6 +260,10 @@ def _boards(room: Room, rack: RackPlace, results: DrawnResults, frame: Frame) ->
             Rectangle(x=x, y=y - 1.5, width=frame.mm(width), height=3.0, look=look, radius=0.6),
             *(Circle(centre=(x + 2 + 3 * socket, y), radius=0.7, look=Look(stroke=TEAL, width=0.25))
               for socket in range(min(board.outlets, max(int((frame.mm(width) - 1) // 3), 1)))),
+            Rectangle(
+                x=x + frame.mm(width) + 3.8, y=y - 1.3, width=text_width(text, size) + 0.8, height=2.8,
+                look=Look(fill=PAPER),
+            ),
             Text(at=(x + frame.mm(width) + 4.2, y + 0.8), text=text, size=size, colour=INK),
         ]  # fmt: skip
         if flag is not None:

@@ -272,6 +272,10 @@ def _power(study: Study) -> DrawnResults:
             (f"of its breaker's rating on {fullest.circuit}", _w(fullest.draw.share or 0.0, "share", display))
         )
     boards = tuple((one.board, _w(one.draw.power, "power", display)) for one in power.boards)
+    loose = (
+        {board.id for board in study.room.power.boards if board.rack is None} if study.room.power else set()
+    )
+    figures.extend((f"on board {name}, on no rack", told) for name, told in boards if name in loose)
     return DrawnResults(layer="power", about=about, figures=tuple(figures), boards=boards)
 
 
