@@ -1,6 +1,6 @@
 """How fast the flow solver is, beside EPANET's raw toolkit on the same networks in the same run.
 
-Run: python benchmarks/networks.py. Needs the `bench` extra (EPANET 2.2, double precision handles). Both solve
+Run: python -m benchmarks.networks. Needs the `bench` extra (EPANET 2.2, double precision handles). Both solve
 from a cold start with everything parsed and ordered beforehand; EPANET stops at its default accuracy of
 1e-5, ours at 1e-10. One thread. Every time is the best of several rounds, which is what the machine can do when left
 alone.
@@ -19,8 +19,8 @@ from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
-from rings import rings
 
+from benchmarks.rings import rings
 from tankwright.networks import engine
 from tankwright.networks.solver import CompiledNetwork, compile_network, resolve, solve, solve_many
 from tankwright.verify.epanet import EPANET_FLOW_UNIT, EpanetFile, epanet_file
@@ -103,10 +103,10 @@ def raw_run(compiled: CompiledNetwork) -> engine.Run:
 
 def fresh_process() -> float:
     """Seconds from starting Python to the first answer of a 50-outlet ring, imports and all."""
-    here = Path(__file__).parent
+    here = Path(__file__).parent.parent
     code = (
         f"import sys; sys.path.insert(0, {str(here)!r});"
-        "from rings import rings; from tankwright.networks.solver import solve;"
+        "from benchmarks.rings import rings; from tankwright.networks.solver import solve;"
         "assert solve(rings(50)).converged"
     )
     times = []
@@ -117,7 +117,8 @@ def fresh_process() -> float:
     return min(times)
 
 
-def main() -> int:
+def run() -> int:
+    """Print the comparison; 1 if a goal was missed, else 0."""
     if raw_library() is None:
         print('networks: EPANET 2.2 is not installed; pip install ".[bench]"')
         return 1
@@ -166,4 +167,4 @@ def main() -> int:
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    sys.exit(run())

@@ -170,7 +170,7 @@ def outlet_line(  # noqa: PLR0912, PLR0913, PLR0915, PLR0917 - compiled, and one
     return sign * q, at + squeeze * at * at, gain, 1
 
 
-def source_line(  # noqa: PLR0913, PLR0917 - compiled
+def source_line(
     pressures: Floats,
     flows: Floats,
     first: int,
