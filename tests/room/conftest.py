@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 import pytest
+
 from tankwright.finding import Severity
 from tankwright.plan.reading import read_plan_text
 from tankwright.room.layout import LaidOut, lay_out
@@ -37,7 +38,11 @@ def lay() -> Lay:
     """Lay out a plan given as text; the text itself must read without a problem unless told otherwise."""
 
     def lay_text(
-        text: str, *, with_kinds: bool = True, with_room: bool = True, trial: Mapping[str, float] | None = None
+        text: str,
+        *,
+        with_kinds: bool = True,
+        with_room: bool = True,
+        trial: Mapping[str, float] | None = None,
     ) -> LaidOut:
         whole = (ROOM if with_room else "") + (KINDS if with_kinds else "") + text
         read = read_plan_text(whole, "test.toml")

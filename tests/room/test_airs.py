@@ -1,8 +1,10 @@
 import math
+from itertools import pairwise
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+
 from tankwright.room.air_taps import TapLine
 from tankwright.room.walls import Line
 
@@ -83,7 +85,7 @@ def test_spare_taps_left_open_are_spread_over_the_ring(lay):
     spare = [tap for tap in ring.taps if not tap.tank]
     opened = [number for number, tap in enumerate(spare) if tap.open]
     assert len(opened) == 10
-    assert all(other - one in (17, 18) for one, other in zip(opened, opened[1:], strict=False))
+    assert all(other - one in (17, 18) for one, other in pairwise(opened))
 
 
 def test_a_number_of_taps_instead_of_a_spacing_is_kept_exactly(lay):
@@ -157,7 +159,9 @@ shelf.1 = [{ kind = "cube", ids = "I1..I3" }]
 
 
 def test_an_open_header_along_a_drawn_path_has_two_ends(lay):
-    text = AIR.replace('around = "cellar"', 'path = [["1 m", "3.9 m"], ["3 m", "3.9 m"]]\nclosed_ring = false')
+    text = AIR.replace(
+        'around = "cellar"', 'path = [["1 m", "3.9 m"], ["3 m", "3.9 m"]]\nclosed_ring = false'
+    )
     header = lay(RACK + text).room.airs[0]
     assert not header.derived
     assert not header.closed_ring

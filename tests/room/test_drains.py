@@ -1,6 +1,7 @@
 import math
 
 import pytest
+
 from tankwright.origin import Origin
 
 RACKS = """
@@ -42,9 +43,7 @@ def test_the_run_goes_behind_the_racks_round_the_corner_and_down_to_the_outfall(
     drain = lay(RACKS + DRAIN).room.drains[0]
     # x from the rack's west end, in the middle of the 10 cm gap; then the north-east corner; then the outfall
     corners = [node.place[:2] for node in drain.nodes if not node.tanks]
-    assert corners == [
-        pytest.approx(one) for one in [(1.0, 3.95), (4.95, 3.95), (4.95, 0.1), (4.9, 0.1)]
-    ]
+    assert corners == [pytest.approx(one) for one in [(1.0, 3.95), (4.95, 3.95), (4.95, 0.1), (4.9, 0.1)]]
     assert drain.derived
     assert drain.nodes[-1].chainage == pytest.approx(3.95 + 3.85 + 0.05)
 
@@ -57,13 +56,20 @@ def test_inverts_rise_from_the_outfall_by_fall_times_length(lay):
     chainages = [node.chainage for node in drain.nodes]
     assert chainages == sorted(chainages)
     for one, other in zip(drain.nodes, drain.nodes[1:], strict=False):
-        assert math.dist(one.place[:2], other.place[:2]) == pytest.approx(other.chainage - one.chainage, abs=1e-9)
+        assert math.dist(one.place[:2], other.place[:2]) == pytest.approx(
+            other.chainage - one.chainage, abs=1e-9
+        )
 
 
 def test_hoses_join_in_the_order_the_water_passes_and_tanks_above_each_other_share_a_tee(lay):
     room = lay(RACKS + DRAIN).room
     drain = room.drains[0]
-    assert [node.tanks for node in drain.nodes if node.tanks] == [("N1", "N4"), ("N2", "N5"), ("N3", "N6"), ("E1",)]
+    assert [node.tanks for node in drain.nodes if node.tanks] == [
+        ("N1", "N4"),
+        ("N2", "N5"),
+        ("N3", "N6"),
+        ("E1",),
+    ]
     first = drain.nodes[1]
     assert first.place[0] == pytest.approx(1.075)
     hose = room.tank("N4").hose
@@ -143,7 +149,7 @@ def test_a_drawn_path_is_kept_corner_by_corner(lay):
 def test_a_drain_that_names_no_racks_takes_those_of_its_room_and_says_so(lay):
     laid = lay(RACKS + DRAIN.replace('behind = ["N", "E"]\n', ""))
     assert [one.code for one in laid.findings] == ["LAYOUT-124"]
-    assert [node.tanks for node in laid.room.drains[0].nodes if node.tanks][0] == ("N1", "N4")
+    assert next(node.tanks for node in laid.room.drains[0].nodes if node.tanks) == ("N1", "N4")
 
 
 def test_a_rack_in_two_drains_stays_with_the_first(lay):
@@ -199,7 +205,10 @@ def test_a_drain_to_another_room_goes_straight_through_the_wall_and_says_so(lay)
 
 
 def test_events_name_the_tanks_they_pull(lay):
-    dump = 'dump = [{ name = "big clean", standpipes_pulled = "N1..N3" }, { name = "hose", hose_in = "E1", flow = "9 L/min" }]'
+    dump = (
+        'dump = [{ name = "big clean", standpipes_pulled = "N1..N3" },'
+        ' { name = "hose", hose_in = "E1", flow = "9 L/min" }]'
+    )
     clean, hose = lay(RACKS + DRAIN + dump).room.drains[0].events
     assert clean.pulled == ("N1", "N2", "N3")
     assert (hose.hose_in, hose.hose_flow.value) == ("E1", pytest.approx(9 / 6e4))

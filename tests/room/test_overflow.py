@@ -3,6 +3,7 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+
 from tankwright.physics.ranges import OutsideValidRange
 from tankwright.room.overflow import angle_for_level, level_for_angle
 
@@ -36,13 +37,17 @@ def test_the_angle_for_a_level_gives_that_level_back(
 ) -> None:
     level = level_for_angle(hole_height=height, reach=reach, bore=bore, angle=angle)
     again = angle_for_level(hole_height=height, reach=reach, bore=bore, level=level)
-    assert level_for_angle(hole_height=height, reach=reach, bore=bore, angle=again) == pytest.approx(level, abs=1e-9)
+    assert level_for_angle(hole_height=height, reach=reach, bore=bore, angle=again) == pytest.approx(
+        level, abs=1e-9
+    )
     # the level hardly changes with the angle near upright, so the angle comes back less sharply than the level
     assert again == pytest.approx(angle, abs=1e-5)
 
 
 @given(reach=reaches, bore=bores, low=st.floats(0.0, math.pi), high=st.floats(0.0, math.pi))
-def test_turning_an_elbow_down_never_raises_the_water(reach: float, bore: float, low: float, high: float) -> None:
+def test_turning_an_elbow_down_never_raises_the_water(
+    reach: float, bore: float, low: float, high: float
+) -> None:
     low, high = sorted((low, high))
     upper = level_for_angle(hole_height=1.0, reach=reach, bore=bore, angle=low)
     lower = level_for_angle(hole_height=1.0, reach=reach, bore=bore, angle=high)

@@ -97,9 +97,9 @@ def test_a_rack_without_a_place_is_said_and_drawn_on_the_north_wall(lay):
 
 
 def test_racks_without_a_distance_stand_one_after_the_other(lay):
-    two = RACK.format(place='wall = "north"') + RACK.format(place='wall = "north"').replace('"R"', '"S"').replace(
-        "T1..T3", "T4..T6"
-    )
+    two = RACK.format(place='wall = "north"') + RACK.format(place='wall = "north"').replace(
+        '"R"', '"S"'
+    ).replace("T1..T3", "T4..T6")
     laid = lay(two)
     assert [one.box.x0 for one in laid.room.racks] == pytest.approx([0.0, 1.3])
     assert {one.code for one in laid.findings} == {"LAYOUT-124"}

@@ -1,8 +1,10 @@
 import math
+from itertools import pairwise
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+
 from tankwright.origin import Origin
 from tankwright.plan.models import Plan
 from tankwright.room.layout import lay_out
@@ -161,7 +163,8 @@ def test_an_assumed_level_is_assumed_over_a_band_and_moves_with_a_trial(lay):
 def plan_of(lengths: list[int], gap: int, end_on: list[bool]) -> Plan:
     kinds = {f"k{i}": {"outside": [f"{one} mm", "250 mm", "300 mm"]} for i, one in enumerate(lengths)}
     shelf = [
-        {"kind": f"k{i}", "ids": f"T{i}", "gap": f"{gap} mm", "end_on": turned} for i, turned in enumerate(end_on)
+        {"kind": f"k{i}", "ids": f"T{i}", "gap": f"{gap} mm", "end_on": turned}
+        for i, turned in enumerate(end_on)
     ]
     rack_kind = {"length": "4 m", "depth": "50 cm", "shelves": ["30 cm"]}
     rack = {"id": "R", "kind": "r", "room": "a", "wall": "east", "from_south": "10 cm", "shelf": {"1": shelf}}
@@ -183,9 +186,11 @@ def test_tanks_on_a_shelf_never_overlap_and_stay_on_it_when_they_fit(
     laid = lay_out(plan_of(lengths, gap, end_on))
     assert laid.room is not None
     placed = sorted(laid.room.tanks, key=lambda tank: -tank.box.y1)  # left is north on an east wall
-    needed = sum(0.25 if turned else length / 1000 for length, turned in tanks) + gap / 1000 * (len(tanks) - 1)
+    needed = sum(0.25 if turned else length / 1000 for length, turned in tanks) + gap / 1000 * (
+        len(tanks) - 1
+    )
     assert ("LAYOUT-105" in {one.code for one in laid.findings}) == (needed > 4.0 + 1e-3)
-    for left, right in zip(placed, placed[1:], strict=False):
+    for left, right in pairwise(placed):
         assert left.box.y0 - right.box.y1 == pytest.approx(gap / 1000, abs=1e-9)
     assert [tank.id for tank in placed] == [f"T{number}" for number in range(len(tanks))]
     assert placed[0].box.y1 == pytest.approx(4.1)

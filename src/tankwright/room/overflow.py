@@ -29,8 +29,8 @@ def level_for_angle(*, hole_height: Metre, reach: Metre, bore: Metre, angle: Rad
     """
     _require_elbow(reach, bore)
     require("angle", angle, 0.0, math.pi, "rad")
-    mouth = hole_height + reach * math.cos(angle) - bore / 2.0 * math.sin(angle)
-    return max(mouth, hole_height - bore / 2.0)
+    turned = min(angle, math.pi / 2.0)
+    return hole_height + reach * math.cos(turned) - bore / 2.0 * math.sin(turned)
 
 
 def angle_for_level(*, hole_height: Metre, reach: Metre, bore: Metre, level: Metre) -> Radian:
