@@ -137,7 +137,8 @@ def plans(draw):
     drain = {"to": "o", "behind": draw(st.permutations(names)), "path": draw(st.lists(points, max_size=3)),
              "top_height": draw(maybe), "fall": draw(st.none() | st.just("1:60"))}  # fmt: skip
     air = {"pump": "p", "around": draw(st.sampled_from(["a", "b"]) | st.none()),
-           "path": draw(st.lists(points, max_size=4)), "closed_ring": draw(st.booleans()), "taps": draw(st.none() | st.integers(1, 30)), "tap_every": draw(maybe),
+           "path": draw(st.lists(points, max_size=4)), "closed_ring": draw(st.booleans()),
+           "taps": draw(st.none() | st.integers(1, 30)), "tap_every": draw(maybe),
            "branches": draw(st.lists(branches, max_size=2)),
            "open_spare_taps": draw(st.integers(0, 50)), "height": draw(maybe)}  # fmt: skip
 

@@ -84,7 +84,8 @@ class Mistakes:
 
     def note(self, code: str, subject: str, text: str, *, line: int | None = None, remedy: str = "") -> None:
         """Add a note: something was derived that the plan does not say."""
-        self.say(code, subject, text, severity=Severity.NOTE, line=line, remedy=remedy)
+        reason = "the plan does not say it, so it is derived"
+        self.say(code, subject, text, severity=Severity.NOTE, line=line, reason=reason, remedy=remedy)
 
     def unknown(
         self, subject: str, what: str, name: str, choices: tuple[str, ...], line: int | None = None
