@@ -13,7 +13,7 @@ from tankwright.checks.layout_holes import HOLE_CHECKS
 from tankwright.finding import Finding, Number, Severity
 from tankwright.room.model import Room, Tank
 from tankwright.room.places import TankFit
-from tankwright.systems.layout import LayoutResult
+from tankwright.systems.layout import Aisle, LayoutResult, RackFit
 
 PRACTICE: Final = "common practice, no source"
 GEOMETRY: Final = "geometry of the plan"
@@ -176,48 +176,60 @@ def the_widest_tank_passes_each_door(_room: Room, result: LayoutResult) -> Itera
 
 def aisles_are_wide_enough(room: Room, result: LayoutResult) -> Iterator[Finding]:
     """LAYOUT-09: each aisle is as wide as the owner asks, or as is usual."""
-    for aisle in result.aisles:
-        needed = aisle.needed.value
-        if aisle.width >= needed - SLIP:
+    narrow = [aisle for aisle in result.aisles if aisle.width < aisle.needed.value - SLIP]
+    for severity in (Severity.PROBLEM, Severity.WARNING):
+        aisles = [aisle for aisle in narrow if _severity_of(aisle) is severity]
+        if not aisles:
             continue
-        band = aisle.needed.band
-        short = band is None or aisle.width < band[0]
+        worst = min(aisles, key=lambda aisle: aisle.width)
+        racks = tuple(rack for aisle in aisles for rack in aisle.racks)
         yield Finding(
-            code="LAYOUT-09", severity=Severity.PROBLEM if short else Severity.WARNING,
-            subject=listed(aisle.racks, "rack"),
-            text=f"{verb(aisle.racks, 'has', 'have')} {{width}} clear in front, to {_the(aisle.to)};"
-            " {needed} is wanted",
-            numbers=(("width", length(aisle.width)), ("needed", length(needed)),
+            code="LAYOUT-09", severity=severity, subject=listed(racks, "rack"),
+            text=f"{verb(racks, 'has', 'have')} too little clear in front, {{width}} at the least"
+            f" (rack {worst.racks[0]}, to {_the(worst.to)}); {{needed}} is wanted",
+            numbers=(("width", length(worst.width)), ("needed", length(worst.needed.value)),
                      ("comfort", length(COMFORTABLE))),
-            value=length(aisle.width), limit=length(needed),
+            value=length(worst.width), limit=length(worst.needed.value),
             reason="one kneels there to work the bottom tanks, with a bucket; {comfort} is comfortable",
             remedy="move the rack, make it shallower, or turn it", source=PRACTICE,
-            line=_rack_line(room, aisle.racks[0]), places=aisle.racks, rests_on=rests(aisle.needed),
+            line=_rack_line(room, worst.racks[0]), places=racks,
+            rests_on=rests(*(aisle.needed for aisle in aisles)),
         )  # fmt: skip
 
 
 def every_rack_can_be_walked_to(room: Room, result: LayoutResult) -> Iterator[Finding]:
-    """LAYOUT-10: from a door to the front of each rack there is a way, as wide as an aisle."""
-    needed = {rack: aisle.needed for aisle in result.aisles for rack in aisle.racks}
+    """LAYOUT-10: from a door to the front of each rack there is a way, as wide as an aisle.
+
+    The search may be short by one step, so it is given that step; a way that is only as narrow as the rack's own
+    aisle is that aisle's affair (LAYOUT-09).
+    """
+    aisles = {rack: aisle for aisle in result.aisles for rack in aisle.racks}
+    found: dict[Severity, list[RackFit]] = {}
     for fit in result.racks:
-        want = needed.get(fit.rack)
-        if fit.way is None or want is None:
+        aisle = aisles.get(fit.rack)
+        if fit.way is None or aisle is None:
             continue
-        way = fit.way + fit.way_step if fit.way > 0 else 0.0  # the search may be short by one step
-        if way >= want.value:
-            continue
-        shut = way < SQUEEZE
+        most = _most(fit)
+        if most < SQUEEZE:
+            found.setdefault(Severity.PROBLEM, []).append(fit)
+        elif most < min(aisle.needed.value, aisle.width):
+            found.setdefault(Severity.WARNING, []).append(fit)
+    for severity, fits in found.items():
+        worst = min(fits, key=_most)
+        ids = [fit.rack for fit in fits]
+        wanted = aisles[worst.rack].needed
         yield Finding(
-            code="LAYOUT-10", severity=Severity.PROBLEM if shut else Severity.WARNING,
-            subject=f"rack {fit.rack}",
-            text="cannot be walked to from a door" if way <= 0 else
-            "is reached by a way that narrows to about {way}; {needed} is wanted",
-            numbers=(("way", length(way)), ("needed", length(want.value))),
-            value=length(way), limit=length(want.value),
-            reason="nobody can feed, net or mend what nobody can get to" if shut else
+            code="LAYOUT-10", severity=severity, subject=listed(ids, "rack"),
+            text="cannot be walked to from a door" if _most(worst) <= 0 and len(ids) == 1 else
+            f"{verb(ids, 'is', 'are')} reached by a way that narrows to about {{way}} at the worst"
+            f" (rack {worst.rack}); {{needed}} is wanted",
+            numbers=(("way", length((worst.way or 0.0) + worst.way_step / 2)), ("needed", length(wanted.value))),
+            value=length(_most(worst)), limit=length(wanted.value),
+            reason="nobody can feed, net or mend what nobody can get to" if severity is Severity.PROBLEM else
             "a tank or a bucket is carried along it",
             remedy="open a gap along the way, or move the door or the rack", source=PRACTICE,
-            line=_rack_line(room, fit.rack), places=(fit.rack,), rests_on=rests(want),
+            line=_rack_line(room, worst.rack), places=tuple(ids),
+            rests_on=rests(*(aisles[name].needed for name in ids)),
         )  # fmt: skip
 
 
@@ -246,8 +258,8 @@ def an_arm_reaches_the_back(room: Room, result: LayoutResult) -> Iterator[Findin
         worst = max(far, key=lambda fit: fit.reach_back)
         yield _tanks(
             room, "LAYOUT-12", Severity.WARNING, far, worst,
-            "back panes beyond {arm} from the rack's front, {out} at the most ({worst})",
-            out=length(worst.reach_back), limit=length(arm.value), verbs=("has", "have"),
+            "beyond {arm} from the rack's front, {out} at the most ({worst})",
+            out=length(worst.reach_back), limit=length(arm.value), verbs=("has its back pane", "have their back panes"),
             reason="the shoulder has to go in before the hand gets to the back",
             remedy="set the tank nearer the front, choose a shallower one, or leave a way in from behind",
             source=PRACTICE, rests_on=rests(arm), extra=(("arm", length(arm.value)),),
@@ -273,10 +285,9 @@ def every_tank_can_come_out(room: Room, result: LayoutResult) -> Iterator[Findin
         worst = min(stuck, key=lambda fit: fit.front_clear or 0.0)
         yield _tanks(
             room, "LAYOUT-13", Severity.WARNING, stuck, worst,
-            "no way out as it stands: not forward between the uprights, not up, not turned;"
-            " {out} is clear before {worst}",
-            out=length(worst.front_clear or 0.0), limit=length(room.tank(worst.tank).depth), verbs=("has",
-            "have"),
+            "(not forward between the uprights, not up, not turned): {out} is clear before {worst}",
+            out=length(worst.front_clear or 0.0), limit=length(room.tank(worst.tank).depth),
+            verbs=("cannot be taken out as it stands", "cannot be taken out as they stand"),
             reason="a tank that leaks has to be taken out one day",
             remedy="leave more floor before it, more height over it, or make an upright that unbolts",
         )  # fmt: skip
@@ -284,7 +295,7 @@ def every_tank_can_come_out(room: Room, result: LayoutResult) -> Iterator[Findin
     if blocked:
         yield _tanks(
             room, "LAYOUT-13", Severity.NOTE, blocked, blocked[0],
-            "an upright before it and can come out only after its neighbour",
+            "an upright in front and can come out only after a neighbour",
             out=length(blocked[0].front_clear or 0.0), limit=None, verbs=("has", "have"),
             reason="the uprights stand before its ends",
             remedy="move the uprights or the tanks, or accept it",
@@ -353,6 +364,16 @@ def _tanks(  # noqa: PLR0913 - the fields of one finding
         numbers=(("out", out), *extra), value=out, limit=limit, reason=reason, remedy=remedy, source=source,
         line=tank.line, places=tuple(ids), rests_on=rests_on,
     )  # fmt: skip
+
+
+def _severity_of(aisle: Aisle) -> Severity:
+    """Under what the owner asks, or under the whole band of the assumption, it is a problem."""
+    band = aisle.needed.band
+    return Severity.PROBLEM if band is None or aisle.width < band[0] - SLIP else Severity.WARNING
+
+
+def _most(fit: RackFit) -> float:
+    return fit.way + fit.way_step if fit.way else 0.0
 
 
 def _rack_line(room: Room, name: str) -> int | None:

@@ -54,6 +54,8 @@ FLOOR_VALUES: Final = (
 )  # fmt: skip
 """Design loads of floors by several codes, lightest first. Pounds per square foot are 47.880 Pa each."""
 
+_FLOORS: Final = {"slab": "a slab", "tiles on slab": "tiles on a slab"}
+
 Check = Callable[[Room, LoadResult], Iterator[Finding]]
 
 
@@ -71,7 +73,7 @@ def check_load(room: Room, result: LoadResult) -> tuple[Finding, ...]:
 def suspended_floors_are_shown_to_an_engineer(room: Room, result: LoadResult) -> Iterator[Finding]:
     """LOAD-01 and LOAD-02: on a timber floor, room and footprints against what codes design for."""
     for space in result.spaces:
-        if space.floor in ("slab", "tiles on slab") or space.total <= 0:
+        if space.floor in _FLOORS or space.total <= 0:
             continue
         timber = space.floor == "timber"
         racks = {rack.id for rack in room.racks if rack.room == space.space}
@@ -116,7 +118,7 @@ def suspended_floors_are_shown_to_an_engineer(room: Room, result: LoadResult) ->
 def feet_on_a_slab_are_told(room: Room, result: LoadResult) -> Iterator[Finding]:
     """LOAD-03: on a slab, what the heaviest foot brings down."""
     for space in result.spaces:
-        if space.floor not in ("slab", "tiles on slab"):
+        if space.floor not in _FLOORS:
             continue
         racks = {rack.id for rack in room.racks if rack.room == space.space}
         loaded = [rack for rack in result.racks if rack.rack in racks and rack.tanks > 0]
@@ -124,15 +126,15 @@ def feet_on_a_slab_are_told(room: Room, result: LoadResult) -> Iterator[Finding]
             continue
         worst = max(loaded, key=_foot)
         over = _foot(worst) > GARAGE_POINT_LOAD
-        tiled = " Tiles crack under a foot without a plate." if space.floor == "tiles on slab" else ""
+        tiled = ". Tiles crack under a foot without a plate" if space.floor == "tiles on slab" else ""
         yield Finding(
             code="LOAD-03", severity=Severity.WARNING if over else Severity.NOTE,
             subject=f"room {space.space}",
-            text=f"stands on a {space.floor}: the heaviest foot carries {{foot}} (rack {worst.rack}),"
+            text=f"stands on {_FLOORS[space.floor]}: the heaviest foot carries {{foot}} (rack {worst.rack}),"
             " the heaviest footprint {load}",
             numbers=(("foot", _mass(_foot(worst))), ("load", _pressure(max(r.pressure for r in loaded)))),
             value=_mass(_foot(worst)), limit=_mass(GARAGE_POINT_LOAD),
-            reason=f"{SCREENING}.{tiled}",
+            reason=f"{SCREENING}{tiled}",
             remedy="put a plate or a sole of timber under every foot, and level it",
             source="a garage floor is designed for one wheel of 2000 lb, IRC table R301.5",
             line=_rack(room, worst.rack).line, places=(worst.rack,), rests_on=rests(worst.own, worst.legs),
@@ -173,7 +175,7 @@ def shelves_keep_to_their_rating(room: Room, result: LoadResult) -> Iterator[Fin
         )
         yield Finding(
             code="LOAD-05", severity=Severity.NOT_COMPUTED, subject=listed(unrated, "rack"),
-            text=f"{verb(unrated, 'has', 'have')} no shelf rating, so its strength was not judged;"
+            text=f"{verb(unrated, 'has', 'have')} no shelf rating, so no shelf was judged;"
             f" the heaviest carries {{mass}} (rack {heaviest.rack}, shelf {{shelf}})",
             numbers=(("mass", _mass(heaviest.total)), ("shelf", Number(float(heaviest.shelf), "number"))),
             reason="the tool does not guess the strength of a shelf",

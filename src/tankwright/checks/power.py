@@ -15,7 +15,7 @@ from tankwright.origin import Known
 from tankwright.room.model import BoardPlace, CircuitPlace, PowerRoom, Room
 from tankwright.systems.power import Draw, PowerResult
 
-CAUTION: Final = "mains near water: a screening; the local code and a licensed electrician decide"
+CAUTION: Final = "Mains near water: a screening; the local code and a licensed electrician decide"
 
 REGULATORS: Final = "advice of Australian state regulators (South Australia, Tasmania) on power boards"
 RCD_SOURCE: Final = (
@@ -25,6 +25,7 @@ PRACTICE: Final = "common practice, no source"
 
 PERSONS: Final = 0.030  # A, residual current that protects people
 LIFE_SUPPORT: Final = ("air", "heat", "cool", "pump")
+PIPED: Final = ("air", "feed", "pump")
 SWITCH_DRIVERS: Final = 15
 """Lamp drivers on one switch from which inrush is worth a look: a 10 A type B breaker and 10 W drivers.
 Source: BEAMA guide (2021), as quoted second-hand."""
@@ -279,11 +280,14 @@ def every_pump_hangs_on_a_board(room: Room, _power: PowerRoom, result: PowerResu
 
 
 def quarantine_has_a_board_of_its_own(room: Room, power: PowerRoom, result: PowerResult) -> Iterator[Finding]:
-    """POWER-13: no board, timer or cord is shared between quarantine and the rest."""
+    """POWER-13: no board, timer or cord is shared between quarantine and the rest.
+
+    What comes through a pipe (air, feed) is left to those systems.
+    """
     closed = {zone.id for zone in room.zones if zone.quarantine}
     inside = {tank.id for tank in room.tanks if tank.zone in closed}
     for stop in result.stops:
-        tanks = {tank for _, served in stop.does for tank in served}
+        tanks = {tank for what, served in stop.does if what not in PIPED for tank in served}
         if stop.kind == "board" and tanks & inside and tanks - inside:
             yield Finding(
                 code="POWER-13", severity=Severity.NOTE, subject=f"board {stop.id}",
@@ -321,7 +325,7 @@ def what_was_not_worked_out(result: PowerResult) -> Iterator[Finding]:
     for subject, reason in dict.fromkeys(result.not_computed):
         yield Finding(
             code="POWER-16", severity=Severity.NOT_COMPUTED, subject=subject, text="was not worked out",
-            reason=f"{reason}. {CAUTION[0].upper()}{CAUTION[1:]}",
+            reason=f"{reason}. {CAUTION}",
             remedy="describe circuits, boards and loads under [power]",
         )  # fmt: skip
 

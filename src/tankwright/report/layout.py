@@ -31,7 +31,7 @@ def summary_layout(room: Room, result: LayoutResult) -> tuple[SummaryLine, ...]:
     ways = [fit for fit in result.racks if fit.way is not None]
     if ways:
         rack = min(ways, key=lambda fit: fit.way or 0.0)
-        way = (rack.way or 0.0) + rack.way_step if rack.way else 0.0
+        way = rack.way + rack.way_step / 2 if rack.way else 0.0
         lines.append(SummaryLine(f"narrowest way from a door about {{way}}, to rack {rack.rack}",
                                  (("way", _length(way)),)))  # fmt: skip
     if result.tanks:
