@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from math import floor
 
@@ -38,8 +39,10 @@ QUESTIONS: tuple[tuple[str, str], ...] = (
     ("tank_height", "One tank: outside height"),
 )
 
-_SHELVES = 2
-_END, _GAP, _BEHIND = 0.15, 0.01, 0.08
+_MOST_SHELVES = 2
+_END, _GAP, _BEHIND, _UPRIGHT = 0.15, 0.01, 0.08, 0.03
+_LOWEST_SHELF, _CLEAR = 0.35, 0.30
+_FALL_IN_HAND = 0.20
 
 
 def mistake_in_answer(name: str, text: str) -> str:
@@ -91,6 +94,29 @@ def _stands(answers: Answers, rack_length: float, rack_depth: float) -> list[_St
     return stands
 
 
+def _names() -> Iterator[str]:
+    """Names of racks: A, B ... Z, AA, AB ... without Q, which people keep for quarantine."""
+    letters = "ABCDEFGHIJKLMNOPRSTUVWXYZ"
+    yield from letters
+    for first in letters:
+        yield from (first + second for second in letters)
+
+
+def _fall(answers: Answers) -> int:
+    """A drain that falls 1 in this many: steep where the room is short enough for it."""
+    reach = _metres(answers.length) + _metres(answers.width)
+    return next((fall for fall in (50, 100) if reach / fall <= 1.5 * _FALL_IN_HAND), 200)
+
+
+def _shelves(answers: Answers, tank_height: float, fall: int) -> list[float]:
+    """Heights of the shelves: the lowest over the farthest drain, no tank's rim without a hand's room to the ceiling."""
+    reach = _metres(answers.length) + _metres(answers.width)
+    lowest = _LOWEST_SHELF + max(0.0, reach / fall - _FALL_IN_HAND)
+    heights = [lowest + number * (tank_height + _CLEAR) for number in range(_MOST_SHELVES)]
+    ceiling = _metres(answers.height) - _CLEAR
+    return heights[:1] + [height for height in heights[1:] if height + tank_height <= ceiling]
+
+
 def commented_plan(answers: Answers) -> str:
     """The text of a plan for these answers. Raises QuantityError for an answer `mistake_in_answer` refuses.
 
@@ -101,17 +127,18 @@ def commented_plan(answers: Answers) -> str:
         _metres(text) for text in (answers.tank_length, answers.tank_depth, answers.tank_height)
     )
     rack_depth = tank_depth + 0.10
-    across = max(1, min(3, floor((_metres(answers.length) - 2 * _END) / (tank_length + _GAP))))
-    rack_length = across * tank_length + (across - 1) * _GAP + 0.06
-    second = 0.35 + tank_height + 0.30
+    wall = _metres(answers.length) - 2 * _END - 2 * _UPRIGHT
+    across = max(1, min(3, floor((wall + _GAP) / (tank_length + _GAP))))
+    rack_length = across * tank_length + (across - 1) * _GAP + 2 * _UPRIGHT
+    fall = _fall(answers)
+    shelves = _shelves(answers, tank_height, fall)
     lines = _head(answers)
-    lines += _kinds(answers, rack_length, rack_depth, second)
-    left, letters = answers.tanks, iter("ABCDEFGHIJKLMNOPRSTUVWXYZ")
+    lines += _kinds(answers, rack_length, rack_depth, shelves)
+    left = answers.tanks
     used: list[tuple[str, str]] = []
-    for stand in _stands(answers, rack_length, rack_depth):
+    for name, stand in zip(_names(), _stands(answers, rack_length, rack_depth), strict=False):
         if left <= 0:
             break
-        name = next(letters)
         lines += [
             "[[rack]]",
             f'id = "{name}"',
@@ -122,7 +149,7 @@ def commented_plan(answers: Answers) -> str:
             f'off_wall = "{_BEHIND * 100:.0f} cm"                   # drain and hoses run here',
         ]
         number = 1
-        for shelf in range(1, _SHELVES + 1):
+        for shelf in range(1, len(shelves) + 1):
             here = min(across, left)
             if here <= 0:
                 break
@@ -134,7 +161,8 @@ def commented_plan(answers: Answers) -> str:
         used.append((name, stand.wall))
     if left > 0:
         lines += [f"# {left} of the tanks you wished for found no place along the north and south walls.", ""]
-    lines += _systems(answers, used)
+    if used:
+        lines += _systems(answers, used, answers.tanks - left, fall, shelves[-1] + tank_height)
     return "\n".join(lines) + "\n"
 
 
@@ -171,7 +199,7 @@ def _head(answers: Answers) -> list[str]:
     ]
 
 
-def _kinds(answers: Answers, rack_length: float, rack_depth: float, second: float) -> list[str]:
+def _kinds(answers: Answers, rack_length: float, rack_depth: float, shelves: list[float]) -> list[str]:
     return [
         "[tank_kind.plain]",
         f"outside = [{_quoted(answers.tank_length)}, {_quoted(answers.tank_depth)}, {_quoted(answers.tank_height)}]"
@@ -183,12 +211,14 @@ def _kinds(answers: Answers, rack_length: float, rack_depth: float, second: floa
         "[rack_kind.plain]",
         f'length = "{rack_length * 100:.0f} cm"',
         f'depth = "{rack_depth * 100:.0f} cm"',
-        f'shelves = ["35 cm", "{second * 100:.0f} cm"]',
+        "shelves = [" + ", ".join(f'"{height * 100:.0f} cm"' for height in shelves) + "]",
         "",
     ]
 
 
-def _systems(answers: Answers, used: list[tuple[str, str]]) -> list[str]:
+def _systems(
+    answers: Answers, used: list[tuple[str, str]], tanks: int, fall: int, highest_rim: float
+) -> list[str]:
     lines: list[str] = []
     for wall in ("north", "south"):
         names = [name for name, of in used if of == wall]
@@ -199,12 +229,14 @@ def _systems(answers: Answers, used: list[tuple[str, str]]) -> list[str]:
                 'to = "drain"',
                 f"behind = [{behind}]              # in the order the water passes them",
                 'pipe = "50 mm ISO 0.6 MPa"',
-                'fall = "1:50"',
+                f'fall = "1:{fall}"',
                 "vented = true",
                 'hose = { bore = "13 mm" }',
                 "",
             ]
-    taps = max(8, round(answers.tanks * 1.5))
+    ceiling = _metres(answers.height)
+    ring = min(max(2.05, highest_rim + 0.10), ceiling - 0.15)  # over the water, so that none runs back
+    taps = max(8, round(tanks * 1.5))
     return [
         *lines,
         "[feed.drip]",
@@ -219,16 +251,16 @@ def _systems(answers: Answers, used: list[tuple[str, str]]) -> list[str]:
         'pump = "pump"',
         'pipe = "25 mm ISO 1.0 MPa"',
         'around = "room"',
-        f'height = "{min(2.05, _metres(answers.height) - 0.15):.2f} m"',
+        f'height = "{ring:.2f} m"',
         f"taps = {taps}",
         'tap = { bore = "2 mm" }',
         'diffuser = { kind = "sponge", flow_wanted = "1 L/min" }',
         "",
         "[pump.pump]                           # copy the curve from the data sheet: pressure and flow",
-        f'curve = [["0 kPa", "{answers.tanks * 2.5 + 10:.0f} L/min"], '
-        f'["10 kPa", "{answers.tanks * 1.8 + 8:.0f} L/min"], ["20 kPa", "{answers.tanks * 0.8 + 4:.0f} L/min"]]',
+        f'curve = [["0 kPa", "{tanks * 2 + 10:.0f} L/min"], '
+        f'["10 kPa", "{tanks * 1.5 + 7:.0f} L/min"], ["20 kPa", "{tanks * 0.3:.1f} L/min"]]',
         'power = "40 W"',
-        f'height = "{min(2.1, _metres(answers.height) - 0.1):.2f} m"',
+        f'height = "{ring + 0.05:.2f} m"',
         'room = "room"',
         "",
         "# Mains near water: a licensed electrician and your local code decide.",
