@@ -119,14 +119,14 @@ def rank_assumptions(
             continue
         only = frozenset(row.systems)
         if only not in bases:
-            findings = judge(work_out(room, only))
+            findings = judge(work_out(room, only, walk_through=False))
             bases[only] = (_verdicts(findings), _numbers(findings))
         shift = 0.0
         changes: list[Change] = []
         for end in (row.low, row.high):
             trial = None if end == known.value else lay_out(plan, {row.key: end}).room
             if trial is not None:
-                findings = judge(work_out(trial, only))
+                findings = judge(work_out(trial, only, walk_through=False))
                 changes += _changes(bases[only][0], _verdicts(findings))
                 shift = max(shift, _shift(bases[only][1], _numbers(findings)))
         changes.sort(key=lambda change: -change.weight)

@@ -63,8 +63,12 @@ class _Runner:
             return None
 
 
-def work_out(room: Room, only: frozenset[str] = frozenset(SYSTEMS)) -> Study:
+def work_out(
+    room: Room, only: frozenset[str] = frozenset(SYSTEMS), *, walk_through: bool = True
+) -> Study:
     """Run the systems named in `only` (all by default) on a laid-out room.
+
+    `walk_through` asks the systems for their costly what-ifs too; a trial of an assumption does without.
 
     >>> work_out(Room(title="", display="metric", spaces=(), racks=(), tanks=()), frozenset()).air is None
     True
@@ -72,7 +76,7 @@ def work_out(room: Room, only: frozenset[str] = frozenset(SYSTEMS)) -> Study:
     runner = _Runner(only)
     layout = runner.run("layout", lambda: solve_layout(room))
     load = runner.run("load", lambda: solve_load(room))
-    air = runner.run("air", lambda: solve_air(room))
+    air = runner.run("air", lambda: solve_air(room, walk_through=walk_through))
     feeding = runner if "drain" not in only else _Runner(only | {"feed"}, runner.missing)
     feed = feeding.run("feed", lambda: solve_feed(room))
     inflows = feed.inflows() if feed else {}

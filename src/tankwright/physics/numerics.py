@@ -9,10 +9,10 @@ from collections.abc import Callable
 def root(function: Callable[[float], float], low: float, high: float) -> float:
     """Where a continuous function crosses zero between two points of opposite sign.
 
-    Bracketed regula falsi with the Anderson-Bjorck weight and a bisection whenever it dawdles, so it always
-    ends. Raises ValueError when both ends have the same sign.
+    Chandrupatla's method: inverse quadratic steps where they can be trusted, bisection elsewhere, never outside the
+    bracket. Raises ValueError when both ends have the same sign.
 
-    Source: N. Anderson and A. Bjorck (1973), BIT 13, 253-264; the bisection guard is our own.
+    Source: T. R. Chandrupatla (1997), Advances in Engineering Software 28(3), 145-149.
 
     >>> round(root(lambda x: x * x - 2.0, 0.0, 2.0), 12)
     1.414213562373
@@ -25,27 +25,34 @@ def root(function: Callable[[float], float], low: float, high: float) -> float:
         return b
     if (at_a > 0.0) == (at_b > 0.0):
         raise ValueError("no sign change between the two ends")
-    width = abs(b - a)
-    for step in range(200):
-        middle = b - at_b * (b - a) / (at_b - at_a)
-        if not min(a, b) <= middle <= max(a, b):  # rounding may carry the chord just past an end
-            middle = 0.5 * (a + b)
-        if step % 3 == 2:
-            if abs(b - a) > 0.25 * width:
-                middle = 0.5 * (a + b)
-            width = abs(b - a)
-        at_middle = function(middle)
-        if at_middle == 0.0:
-            return middle
-        if (at_middle > 0.0) != (at_b > 0.0):
-            a, at_a = b, at_b
+    share = 0.5
+    for _ in range(300):
+        here = min(max(a + share * (b - a), min(a, b)), max(a, b))
+        at_here = function(here)
+        if (at_here > 0.0) == (at_a > 0.0):
+            old, at_old = a, at_a
         else:
-            weight = 1.0 - at_middle / at_b
-            at_a *= weight if weight > 0.0 else 0.5
-        b, at_b = middle, at_middle
-        if abs(b - a) <= 4e-16 * (abs(a) + abs(b)) or abs(b - a) < 1e-300:
-            break
-    return b
+            old, at_old, b, at_b = b, at_b, a, at_a
+        a, at_a = here, at_here
+        best, at_best = (a, at_a) if abs(at_a) < abs(at_b) else (b, at_b)
+        closest = (4e-16 * abs(best) + 1e-300) / max(abs(b - a), 1e-300)
+        if at_best == 0.0 or closest > 0.5:
+            return best
+        share = _trusted_share((a, b, old), (at_a, at_b, at_old))
+        share = min(1.0 - closest, max(closest, share))
+    return best
+
+
+def _trusted_share(x: tuple[float, float, float], y: tuple[float, float, float]) -> float:
+    """How far along the bracket the next try lies: the inverse quadratic's answer where it is monotone, else half."""
+    (a, b, old), (at_a, at_b, at_old) = x, y
+    if at_old in (at_b, at_a) or at_a == at_b or old == b:
+        return 0.5
+    place, value = (a - b) / (old - b), (at_a - at_b) / (at_old - at_b)
+    if not (value * value < place and (1.0 - value) ** 2 < 1.0 - place):
+        return 0.5
+    first = at_a / (at_b - at_a) * at_old / (at_b - at_old)
+    return first + (old - a) / (b - a) * at_a / (at_old - at_a) * at_b / (at_old - at_b)
 
 
 def _gauss_legendre(count: int) -> tuple[tuple[float, float], ...]:

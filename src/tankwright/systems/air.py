@@ -16,7 +16,6 @@ from tankwright.physics.ranges import OutsideValidRange
 from tankwright.room.model import AirRun, PumpPlace, Room, Tank
 from tankwright.systems.air_cases import (
     LEAST_WANTED,
-    NOTHING,
     Setup,
     bleed_needed,
     more_taps_set,
@@ -35,13 +34,16 @@ from tankwright.systems.air_model import (
 )
 from tankwright.systems.air_network import TapLaw, air_network, spare_outlets, tap_laws
 from tankwright.systems.air_runback import run_back
-from tankwright.units import CubicMetrePerSecond, Pascal
+from tankwright.units import Pascal
 
 __all__ = ["AirResult", "AirRunResult", "solve_air"]
 
 
-def solve_air(room: Room) -> AirResult:
+def solve_air(room: Room, *, walk_through: bool = True) -> AirResult:
     """Air of every run and tank. Raises nothing: what cannot be computed is named in `not_computed`.
+
+    Without `walk_through` the costly what-ifs are left out (more taps, taps shut, a tube fallen off): the room as it
+    stands is all a trial of an assumption needs.
 
     >>> solve_air(Room(title="", display="metric", spaces=(), racks=(), tanks=())).runs
     ()
@@ -50,7 +52,7 @@ def solve_air(room: Room) -> AirResult:
     missing: list[tuple[str, str]] = []
     for run in room.airs:
         try:
-            solved = _solve_run(room, run)
+            solved = _solve_run(room, run, walk_through)
         except OutsideValidRange as outside:
             solved = f"a published formula does not reach that far: {outside}"
         if isinstance(solved, str):
@@ -72,7 +74,7 @@ def check_valve_pressure(room: Room) -> Pascal:
     return next((known.value for known in room.assumed if known.key == key), ASSUMPTIONS[key].value)
 
 
-def _solve_run(room: Room, run: AirRun) -> AirRunResult | str:
+def _solve_run(room: Room, run: AirRun, walk_through: bool) -> AirRunResult | str:
     named = [pump for pump in room.pumps if pump.id in run.pumps]
     pumps = tuple(pump for pump in named if not pump.reserve)
     if not pumps:
@@ -108,9 +110,9 @@ def _solve_run(room: Room, run: AirRun) -> AirRunResult | str:
         limit_pressure=limit,
         losses=_losses(setup, solution, taps),
         settled=settled,
-        more_taps=more_taps_set(setup),
-        more_taps_unset=more_taps_unset(setup, network, solution, taps),
-        scenarios=scenarios(setup, network, named),
+        more_taps=more_taps_set(setup) if walk_through else None,
+        more_taps_unset=more_taps_unset(setup, network, solution, taps) if walk_through else None,
+        scenarios=scenarios(setup, network, named) if walk_through else (),
         run_back=run_back(laws, tanks, lowest_pump),
         lowest_pump_height=lowest_pump,
         highest_level=_highest_level(laws, tanks),
@@ -128,7 +130,7 @@ def _taps(
     for law in setup.laws:
         node = law.tap.node
         reached = node not in unreached and node in solution.node_pressures
-        flow = _real(solution.outlet_flows.get(law.tap.id, 0.0))
+        flow = law.flow_in(solution)
         ring = solution.node_pressures[node] if reached else None
         diffuser = law.diffuser_drop(flow)
         tube = law.tube_drop(flow, setup.run.roughness.value)
@@ -149,7 +151,7 @@ def _taps(
                 valve_loss=law.valve_pressure,
                 diffuser_loss=diffuser,
                 opening=openings.get(law.tap.id),
-                set_flow=_real(settled.solution.outlet_flows.get(law.tap.id, 0.0)) if settled else None,
+                set_flow=law.flow_in(settled.solution) if settled else None,
             )
         )
     for outlet in spare_outlets(setup.run, only_open=True):
@@ -165,11 +167,6 @@ def _taps(
             )
         )
     return tuple(made)
-
-
-def _real(flow: CubicMetrePerSecond) -> CubicMetrePerSecond:
-    """A flow, or nothing for what the solver leaves on a blocked outlet."""
-    return flow if flow > NOTHING else 0.0
 
 
 def _work(pump: PumpPlace, solution: Solution) -> PumpWork:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -171,12 +172,14 @@ def overflow_head(tank: Tank, inflow: float) -> float | None:
     overflow = tank.overflow
     if overflow is None:
         return None
-    return tilted_head(
-        flow=inflow,
-        diameter=overflow.bore.value,
-        angle=min(max(overflow.angle, 0.0), math.pi / 2),
-        open_share=overflow.open_share.value,
-    )
+    angle = min(max(overflow.angle, 0.0), math.pi / 2)
+    return _head(inflow, overflow.bore.value, angle, overflow.open_share.value)
+
+
+@lru_cache(maxsize=2048)
+def _head(flow: float, bore: float, angle: float, open_share: float) -> float:
+    """Tanks of one kind share their mouth and mostly their inflow: each is worked out once."""
+    return tilted_head(flow=flow, diameter=bore, angle=angle, open_share=open_share)
 
 
 def programs_by_tank(room: Room) -> dict[str, tuple[ProgramRun, ...]]:
