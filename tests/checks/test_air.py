@@ -88,6 +88,16 @@ def test_the_bleed_after_setting_is_asked_for_unless_a_relief_valve_is_there():
     assert "AIR-05" not in judged(good_room(pumps=(make_pump(highest=10e3),), relief=9e3))
 
 
+def test_what_all_taps_shut_would_do_to_a_limited_pump_is_a_note():
+    # 12 tanks of 0.6 L/min take 7 of the 70 L/min it gives at 10 kPa; of 4.6 L/min, all it gives at 18 kPa
+    assert judged(good_room(pumps=(make_pump(highest=10e3),)))["AIR-05"].severity is Severity.WARNING
+    many = make_ring(TANKS, taps=48, pumps=(make_pump(highest=18e3),), tap={"wanted": 4.6})
+    note = judged(many)["AIR-05"]
+    assert note.severity is Severity.NOTE
+    assert dict(note.numbers)["dead_end"].value > 18e3
+    assert "AIR-05" not in judged(good_room(pumps=(make_pump(curve=((0, 8), (20e3, 1)), highest=None),)))
+
+
 def test_a_relief_valve_that_never_shuts_is_a_note():
     assert judged(good_room(relief=4e3))["AIR-16"].severity is Severity.NOTE
 

@@ -18,7 +18,7 @@ SPARE_SHARE = 0.2
 UNEVEN = 2.0
 
 HANDBOOK = "a pump maker's sewage aeration handbook"
-SOLVED = "pipe network solved with the pump's curve; see docs on the air system"
+SOLVED = "pipe network on the pump's curve, Darcy-Weisbach, by Newton's method"
 
 
 def check_air(room: Room, result: AirResult) -> tuple[Finding, ...]:
@@ -233,25 +233,34 @@ def curve_covers_the_working_point(run: AirRun, solved: AirRunResult) -> Iterato
 def set_taps_leave_the_pump_a_way_out(run: AirRun, solved: AirRunResult) -> Iterator[Finding]:
     """AIR-05: with every tap turned to its target, the pump still has somewhere to send its air."""
     settled = solved.settled
-    if settled is None or run.relief is not None or settled.bleed <= 0.0:
+    if settled is None or run.relief is not None:
         return
+    dead_end = settled.dead_end_pressure
+    limited = any(work.highest is not None for work in solved.pumps)
+    if settled.bleed <= 0.0 and not (limited and dead_end > settled.limit_pressure):
+        return
+    needs = settled.bleed > 0.0
     yield Finding(
         code="AIR-05",
-        severity=Severity.WARNING,
+        severity=Severity.WARNING if needs else Severity.NOTE,
         subject=f"air {run.id}",
         text="once the taps are set to what the tanks need, {bleed} must be let off to hold the pump at "
         "{limit}; "
-        "with all taps shut it would climb towards {dead_end}",
+        "with all taps shut it would climb towards {dead_end}"
+        if needs
+        else "with all taps shut the pump would climb towards {dead_end}, above the {limit} it may work at",
         numbers=(
             ("bleed", Number(settled.bleed, "flow")),
             ("limit", Number(settled.limit_pressure, "pressure")),
-            ("dead_end", Number(settled.dead_end_pressure or settled.limit_pressure, "pressure")),
+            ("dead_end", Number(dead_end, "pressure")),
         ),
         value=Number(settled.bleed, "flow"),
         limit=Number(0.0, "flow"),
         reason="a diaphragm pump with nowhere to send its air overheats; makers ask for a bleed left open",
-        remedy="fit a bleed tap or a relief valve near the pump and leave {bleed} open",
-        source="pump makers' instructions; " + SOLVED,
+        remedy="fit a bleed tap or a relief valve near the pump and leave {bleed} open"
+        if needs
+        else "never shut them all at once, or fit a relief valve near the pump",
+        source="pump makers' instructions; the curve carried on past its last point; " + SOLVED,
         line=run.line,
         rests_on=_rests(run, solved),
     )

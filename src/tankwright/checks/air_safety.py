@@ -39,7 +39,7 @@ def water_stays_in_the_tanks(run: AirRun, solved: AirRunResult) -> Iterator[Find
         pace = ", at {flow} to begin with"
         if worst.time is not None:
             numbers.append(("time", Number(worst.time, "duration")))
-            pace += " and within {time}"
+            pace += ", most of it within {time}"
     keys = [
         law.key for tap in run.taps for law in (tap.tube_bore, tap.tube_length, tap.bore) if law and law.key
     ]

@@ -12,7 +12,9 @@ from tankwright.finding import Finding, Number, Severity
 from tankwright.room.model import FeedRun, Room
 from tankwright.systems.feed_model import FeedRunResult
 
-US_GAP = 0.0254
+US_GAP = 0.025
+"""1 in, without the half millimetre that no ruler over a rim shows."""
+
 GAP_SOURCE = (
     "20 mm or twice the bore: UK water regulations, by waterregsuk.co.uk's glossary; 1 in up to half an "
     "inch: "
@@ -116,6 +118,7 @@ def tap_water_is_treated(run: FeedRun) -> Iterator[Finding]:
             text="has a carbon filter; how long it lasts against chlorine or chloramine is not computed yet",
             reason="carbon that breaks through is noticed in every tank at once",
             remedy="test for total chlorine behind the filter, and write down when it was changed",
+            line=run.line,
         )
         return
     yield Finding(

@@ -28,9 +28,6 @@ from tankwright.units import CubicMetrePerSecond, Pascal
 LEAST_WANTED: CubicMetrePerSecond = 1e-3 / 60_000
 """What a tank wants at the least, 1 mL/min: a plan that asks for none still has a law for its diffuser."""
 
-NOTHING: CubicMetrePerSecond = 1e-13
-"""Below this (6 millionths of a mL/min) an outlet is blocked."""
-
 ENOUGH = 0.99
 """A tank keeps its air when this share of it is left: the corner of the target law is rounded by 0.5 %."""
 
@@ -245,7 +242,7 @@ def scenarios(setup: Setup, network: Network, named: list[PumpPlace]) -> tuple[S
 def _scenario(name: str, laws: Collection[TapLaw], solution: Solution) -> Scenario | None:
     if not solution.converged:
         return None
-    shares = {law.tap.id: solution.outlet_flows.get(law.tap.id, 0.0) / law.wanted for law in laws}
+    shares = {law.tap.id: law.flow_in(solution) / law.wanted for law in laws}
     least = min(laws, key=lambda law: shares[law.tap.id], default=None)
     return Scenario(
         name=name,
@@ -254,5 +251,5 @@ def _scenario(name: str, laws: Collection[TapLaw], solution: Solution) -> Scenar
         least_share=shares[least.tap.id] if least else None,
         least_tank=least.tank if least else None,
         below_half=tuple(law.tank for law in laws if shares[law.tap.id] < 0.5),
-        starved=tuple(law.tank for law in laws if shares[law.tap.id] * law.wanted <= NOTHING),
+        starved=tuple(law.tank for law in laws if shares[law.tap.id] <= 0.0),
     )

@@ -82,14 +82,14 @@ class SettledTaps:
     """The run with spare taps shut and every tank's tap turned to its target.
 
     `bleed` is the air to let off so that no pump works above `limit_pressure`; `dead_end_pressure` is what
-    the pump would climb to with every tap shut and nothing let off (None when its curve never ends).
+    the pump would climb to with every tap shut and nothing let off.
     """
 
     pump_pressure: Pascal
     total_flow: CubicMetrePerSecond
     bleed: CubicMetrePerSecond
     limit_pressure: Pascal
-    dead_end_pressure: Pascal | None
+    dead_end_pressure: Pascal
     network: Network
     solution: Solution
 

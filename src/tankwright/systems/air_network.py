@@ -12,6 +12,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from tankwright.networks.model import Network, Node, Outlet, Pipe, Source, air_at
+from tankwright.networks.solution import Solution
 from tankwright.physics.constants import STANDARD_GRAVITY, WATER_DENSITY
 from tankwright.physics.orifices import SHARP_ORIFICE_COEFFICIENT
 from tankwright.physics.pipes import pipe_pressure_drop
@@ -49,6 +50,13 @@ class TapLaw:
     def standing(self) -> Pascal:
         """What the ring must hold before the first bubble."""
         return self.depth_pressure + self.valve_pressure
+
+    def flow_in(self, solution: Solution) -> CubicMetrePerSecond:
+        """What the tank gets in a solution: nothing where the ring does not overcome what stands against it,
+        whatever rounding leaves on a blocked outlet.
+        """
+        ring = solution.node_pressures.get(self.tap.node, math.nan)
+        return max(0.0, solution.outlet_flows.get(self.tap.id, 0.0)) if ring > self.standing else 0.0
 
     def diffuser_drop(self, flow: CubicMetrePerSecond) -> Pascal:
         """Loss of the diffuser beyond its depth: with the square of flow through the one stated point."""

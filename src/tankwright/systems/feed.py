@@ -129,15 +129,17 @@ def _outlet(run: FeedRun, place: FeedOutletPlace, solved: SolvedFeed, tank: Tank
     at_node = solved.solution.node_pressures.get(place.node, math.nan)
     reached = not math.isnan(at_node)
     above = WEIGHT * (heights.get(place.node, place.place[2]) - outlet_height(place, tank))
+    pressure = at_node + above if reached else None
     bore = place.bore.value if place.bore else 0.0
+    flow = solved.solution.outlet_flows.get(place.id, 0.0)
     return OutletFeed(
         outlet=place.id,
         tank=place.tank,
         kind=place.kind,
         reached=reached,
-        flow=max(0.0, solved.solution.outlet_flows.get(place.id, 0.0)) if reached else 0.0,
+        flow=max(0.0, flow) if pressure is not None and pressure > 0.0 else 0.0,
         rate=place.rate.value,
-        pressure=at_node + above if reached else None,
+        pressure=pressure,
         needed_pressure=place.at_pressure.value if place.kind == "compensating dripper" else None,
         gap=place.gap.value,
         needed_gap=max(LEAST_GAP, 2.0 * bore),
