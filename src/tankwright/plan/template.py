@@ -109,7 +109,7 @@ def _fall(answers: Answers) -> int:
 
 
 def _shelves(answers: Answers, tank_height: float, fall: int) -> list[float]:
-    """Heights of the shelves: the lowest over the farthest drain, no tank's rim without a hand's room to the ceiling."""
+    """Heights of the shelves: the lowest over the drain, the highest rim a hand below the ceiling."""
     reach = _metres(answers.length) + _metres(answers.width)
     lowest = _LOWEST_SHELF + max(0.0, reach / fall - _FALL_IN_HAND)
     heights = [lowest + number * (tank_height + _CLEAR) for number in range(_MOST_SHELVES)]
