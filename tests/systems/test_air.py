@@ -358,3 +358,35 @@ def test_a_tap_shut_or_spare_has_no_law():
     room = make_ring((tank,), taps=2)
     shut = make_tap(0, "n0", (0, 0, 2), tank, is_open=False)
     assert tap_laws(replace(room.airs[0], taps=(shut, room.airs[0].taps[1])), 0.0, 1e-9) == ()
+
+
+EXTREME = st.sampled_from([1e-200, 1e-6, 0.004, 3.0, 1e200])
+
+
+@settings(max_examples=60, deadline=None)
+@hypothesis_given(
+    ring=EXTREME,
+    tap=EXTREME,
+    tube=EXTREME,
+    length=EXTREME,
+    wanted=EXTREME,
+    loss=EXTREME,
+    low=EXTREME,
+    flow=EXTREME,
+)
+def test_no_size_however_odd_raises(ring, tap, tube, length, wanted, loss, low, flow):
+    tanks = (make_tank("A1"), make_tank("A2"))
+    pump = make_pump(curve=((0.0, 2 * flow), (low, flow), (2 * low, 0.0)), lowest=low, highest=2 * low)
+    room = make_ring(
+        tanks, taps=4, ring_bore=ring, open_spare=1, pumps=(pump,), tap={"bore": tap, "wanted": wanted}
+    )
+    taps = tuple(
+        replace(one, tube_bore=given(tube), tube_length=given(length), diffuser_loss=given(loss))
+        if one.tank
+        else one
+        for one in room.airs[0].taps
+    )
+    result = solve_air(replace(room, airs=(replace(room.airs[0], taps=taps),)))
+    assert len(result.runs) + len(result.not_computed) == 1
+    for run in result.runs:
+        assert all(math.isfinite(one.flow) for one in run.taps)

@@ -300,3 +300,22 @@ def test_a_tank_without_an_outlet_is_named():
     room = make_feed(make_tanks(2))
     lonely = replace(room.tanks[0], id="B1")
     assert solve_feed(replace(room, tanks=(*room.tanks, lonely))).without_feed == ("B1",)
+
+
+EXTREME = st.sampled_from([1e-200, 1e-6, 0.004, 3.0, 1e5, 1e200])
+
+
+@settings(max_examples=60, deadline=None)
+@hypothesis_given(
+    kind=st.sampled_from(["compensating dripper", "dripper", "small tube", "tap"]),
+    bore=EXTREME, pressure=EXTREME, most=EXTREME, rate=EXTREME, tube=EXTREME, loss=EXTREME,
+)  # fmt: skip
+def test_no_size_however_odd_raises(kind, bore, pressure, most, rate, tube, loss):
+    outlet = {"kind": kind, "rate": rate, "at_pressure": pressure, "bore": tube, "length": tube}
+    room = make_feed(
+        make_tanks(2), bore=bore, pressure=pressure, most=most, filters=(carbon(loss),), outlet=outlet,
+        regulated=1e5,
+    )  # fmt: skip
+    result = solve_feed(room)
+    assert len(result.runs) + len(result.not_computed) == 1
+    assert all(math.isfinite(flow) for flow in result.inflows().values())

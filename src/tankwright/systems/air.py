@@ -55,6 +55,8 @@ def solve_air(room: Room, *, walk_through: bool = True) -> AirResult:
             solved = _solve_run(room, run, walk_through)
         except OutsideValidRange as outside:
             solved = f"a published formula does not reach that far: {outside}"
+        except ArithmeticError:
+            solved = "a size in it is too small or too large to compute with"
         if isinstance(solved, str):
             missing.append((f"air {run.id}", solved))
         else:

@@ -50,6 +50,8 @@ def solve_feed(room: Room) -> FeedResult:
             solved = _solve_run(room, run)
         except OutsideValidRange as outside:
             solved = f"a published formula does not reach that far: {outside}"
+        except ArithmeticError:
+            solved = "a size in it is too small or too large to compute with"
         if isinstance(solved, str):
             missing.append((f"feed {run.id}", solved))
         else:
