@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Final
 
 from tankwright.checks.air import check_air
@@ -25,10 +26,36 @@ def worst_first(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
     return tuple(sorted(findings, key=lambda finding: ORDER.index(finding.severity)))
 
 
+def every_system_is_in_the_plan(study: Study) -> Iterator[Finding]:
+    """STUDY-02: the plan says where air, fresh water and the overflow of its tanks go; silence is not "fine"."""
+    room = study.room
+    if not room.tanks:
+        return
+    asked = (
+        ("air", study.air is not None and not room.airs, "[air.ring] with a pump, a pipe and its height"),
+        ("feed", study.feed is not None and not room.feeds, "[feed.drip] with a water point and an outlet"),
+        (
+            "drain",
+            study.drain is not None and not room.drains,
+            "[drain.main] with an outfall, a pipe and a fall",
+        ),
+    )
+    for system, missing, table in asked:
+        if missing:
+            yield Finding(
+                code="STUDY-02",
+                severity=Severity.NOT_COMPUTED,
+                subject=system,
+                text="was not worked out: the plan describes none",
+                reason="nothing here says that the tanks can do without",
+                remedy=f"describe it under {table}, when there is one",
+            )
+
+
 def judge(study: Study) -> tuple[Finding, ...]:
     """What there is to say about a worked-out room, worst first. Systems that were not run are not judged."""
     room = study.room
-    findings: list[Finding] = list(study.not_computed)
+    findings: list[Finding] = [*study.not_computed, *every_system_is_in_the_plan(study)]
     if study.layout is not None:
         findings += check_layout(room, study.layout)
     if study.load is not None:

@@ -17,11 +17,12 @@ FEW = 6
 
 
 def print_mistakes(opened: Opened) -> None:
-    """What is wrong with the text of the plan."""
-    for finding in opened.mistakes:
+    """What is wrong with the text of the plan, and why there is no room when there is none."""
+    mistakes = opened.mistakes + (opened.findings if opened.room is None else ())
+    for finding in mistakes:
         click.echo(render_mistake(finding, opened.path.name))
-    if opened.plan is None and opened.mistakes:
-        count = len(opened.mistakes)
+    if opened.room is None:
+        count = len(mistakes)
         click.echo(f"\n{count} mistake{'s' if count > 1 else ''}; the room was not worked out.")
 
 

@@ -16,11 +16,15 @@ def summaries(study: Study) -> tuple[tuple[str, tuple[SummaryLine, ...]], ...]:
     """(system, lines) for every system that was worked out; one that was not says so."""
     room = study.room
     missing = (SummaryLine("not computed"),)
+    unplanned = (SummaryLine("not computed: the plan describes none"),)
+    air = unplanned if room.tanks and not room.airs else missing
+    feed = unplanned if room.tanks and not room.feeds else missing
+    drain = unplanned if room.tanks and not room.drains else missing
     return (
         ("layout", summary_layout(room, study.layout) if study.layout else missing),
         ("load", summary_load(room, study.load) if study.load else missing),
-        ("air", summary_air(room, study.air) if study.air else missing),
-        ("feed", summary_feed(room, study.feed) if study.feed else missing),
-        ("drain", summary_drain(room, study.drain) if study.drain else missing),
+        ("air", summary_air(room, study.air) if study.air and room.airs else air),
+        ("feed", summary_feed(room, study.feed) if study.feed and room.feeds else feed),
+        ("drain", summary_drain(room, study.drain) if study.drain and room.drains else drain),
         ("power", summary_power(room, study.power) if study.power else missing),
     )
