@@ -78,9 +78,14 @@ def test_glass_past_the_rack_is_a_warning_for_millimetres_and_a_problem_for_more
     assert (finding.severity, finding.subject) == (Severity.PROBLEM, "tank A2")
 
 
-def test_a_tank_taller_than_its_gap_is_a_problem():
-    finding = judged(make_room(shelves='["40 cm", "68 cm"]'))["LAYOUT-06"]
-    assert (finding.severity, finding.places) == (Severity.PROBLEM, ("A1", "A2"))
+@pytest.mark.parametrize(
+    ("second", "severity"),
+    [("68 cm", Severity.PROBLEM), ("72 cm", Severity.PROBLEM), ("77 cm", Severity.WARNING)],
+)
+def test_a_tank_taller_than_its_gap_is_a_problem_unless_a_thinner_shelf_would_let_it_in(second, severity):
+    finding = judged(make_room(shelves=f'["40 cm", "{second}"]'))["LAYOUT-06"]
+    assert (finding.severity, finding.places) == (severity, ("A1", "A2"))
+    assert finding.rests_on == ("rack.shelf_thickness",)
     assert "shelf 2 of A" in said(finding)
 
 

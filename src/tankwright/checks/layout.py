@@ -11,6 +11,7 @@ from typing import Final
 from tankwright.checks.grouping import count, length, listed, rests, verb
 from tankwright.checks.layout_holes import HOLE_CHECKS
 from tankwright.finding import Finding, Number, Severity
+from tankwright.origin import Known
 from tankwright.room.model import Room, Tank
 from tankwright.room.places import TankFit
 from tankwright.systems.layout import Aisle, LayoutResult, RackFit
@@ -125,15 +126,22 @@ def tanks_stand_wholly_on_their_rack(room: Room, result: LayoutResult) -> Iterat
 
 
 def tanks_are_lower_than_their_shelf_gap(room: Room, result: LayoutResult) -> Iterator[Finding]:
-    """LAYOUT-06: no tank is taller than the gap it stands in."""
+    """LAYOUT-06: no tank is taller than the gap it stands in.
+
+    It is a warning while a thinner shelf than the assumed one would still let the worst tank in.
+    """
     tall = [fit for fit in result.tanks if fit.clear_above < -SLIP and fit.past_ceiling <= SLIP]
     if tall:
         worst = min(tall, key=lambda fit: fit.clear_above)
+        shelf = _assumed_shelf(room, tall)
+        spare = shelf.value - shelf.band[0] if shelf is not None and shelf.band is not None else 0.0
         yield _tanks(
-            room, "LAYOUT-06", Severity.PROBLEM, tall, worst,
-            "taller than its gap by {out} at the most ({worst}, under " + room.tank(worst.tank).under + ")",
+            room, "LAYOUT-06", Severity.PROBLEM if worst.clear_above + spare < -SLIP else Severity.WARNING,
+            tall, worst,
+            f"taller than its gap by {{out}} at the most ({worst.tank}, under {room.tank(worst.tank).under})",
             out=length(-worst.clear_above), limit=length(0.0), verbs=("is", "are"),
             reason="the shelf above is in its place", remedy="raise the shelf above or drop a tier",
+            rests_on=rests(shelf),
         )  # fmt: skip
 
 
@@ -246,7 +254,8 @@ def hand_and_net_fit_over_each_tank(room: Room, result: LayoutResult) -> Iterato
             out=length(worst.clear_above), limit=length(needed.value), verbs=("has", "have"),
             reason="a hand, a net and a lid must pass between the rim and what is over it",
             remedy="raise the shelf above, drop a tier, or leave off the front rail",
-            source=PRACTICE, rests_on=rests(needed), extra=(("needed", length(needed.value)),),
+            source=PRACTICE, rests_on=rests(needed, _assumed_shelf(room, low)),
+            extra=(("needed", length(needed.value)),),
         )  # fmt: skip
 
 
@@ -364,6 +373,14 @@ def _tanks(  # noqa: PLR0913 - the fields of one finding
         numbers=(("out", out), *extra), value=out, limit=limit, reason=reason, remedy=remedy, source=source,
         line=tank.line, places=tuple(ids), rests_on=rests_on,
     )  # fmt: skip
+
+
+def _assumed_shelf(room: Room, fits: list[TankFit]) -> Known | None:
+    """The assumed thickness of a shelf, when what is over one of these tanks is a shelf."""
+    ids = {fit.tank for fit in fits}
+    if not any(tank.id in ids and tank.under.startswith("shelf ") for tank in room.tanks):
+        return None
+    return next((known for known in room.assumed if known.key == "rack.shelf_thickness"), None)
 
 
 def _severity_of(aisle: Aisle) -> Severity:

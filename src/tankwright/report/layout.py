@@ -31,8 +31,8 @@ def summary_layout(room: Room, result: LayoutResult) -> tuple[SummaryLine, ...]:
     ways = [fit for fit in result.racks if fit.way is not None]
     if ways:
         rack = min(ways, key=lambda fit: fit.way or 0.0)
-        way = rack.way + rack.way_step / 2 if rack.way else 0.0
-        lines.append(SummaryLine(f"narrowest way from a door about {{way}}, to rack {rack.rack}",
+        way = rack.way or 0.0
+        lines.append(SummaryLine(f"narrowest way from a door at least {{way}}, to rack {rack.rack}",
                                  (("way", _length(way)),)))  # fmt: skip
     if result.tanks:
         tank = min(result.tanks, key=lambda fit: fit.clear_above)
