@@ -4,21 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from tankwright.checks.air_ring import air_runs_slowly_enough, ring_loses_little, room_for_more_taps
 from tankwright.checks.air_safety import check_air_safety
+from tankwright.checks.air_shared import SHORT, SOLVED, fed_taps, rests_on
 from tankwright.finding import Finding, Number, Severity
-from tankwright.origin import Known
 from tankwright.room.model import AirRun, Room
-from tankwright.systems.air_model import AirResult, AirRunResult, TapAir
+from tankwright.systems.air_model import AirResult, AirRunResult
 
-SHORT = 0.9
 VERY_SHORT = 0.5
-FASTEST = 15.0
-HEADER_SHARE = 0.1
 SPARE_SHARE = 0.2
 UNEVEN = 2.0
-
-HANDBOOK = "a pump maker's sewage aeration handbook"
-SOLVED = "pipe network on the pump's curve, Darcy-Weisbach, by Newton's method"
 
 
 def check_air(room: Room, result: AirResult) -> tuple[Finding, ...]:
@@ -101,7 +96,7 @@ def every_tap_is_reached(run: AirRun, solved: AirRunResult) -> Iterator[Finding]
 
 def ring_overcomes_the_water(run: AirRun, solved: AirRunResult) -> Iterator[Finding]:
     """AIR-02: the ring holds more pressure than the water over every diffuser."""
-    silent = [tap for tap in _fed(solved) if tap.reached and tap.flow <= 0.0]
+    silent = [tap for tap in fed_taps(solved) if tap.reached and tap.flow <= 0.0]
     if not silent:
         return
     worst = max(silent, key=lambda tap: tap.depth_pressure + tap.valve_loss - (tap.ring_pressure or 0.0))
@@ -126,13 +121,13 @@ def ring_overcomes_the_water(run: AirRun, solved: AirRunResult) -> Iterator[Find
         source="hydrostatics; " + SOLVED,
         line=run.line,
         places=tuple(dict.fromkeys(tap.tank or "" for tap in silent)),
-        rests_on=_rests(run, solved),
+        rests_on=rests_on(run, solved),
     )
 
 
 def tanks_get_what_they_need(run: AirRun, solved: AirRunResult) -> Iterator[Finding]:
     """AIR-01: every tank gets at least nine tenths of the air it needs."""
-    short = [tap for tap in _fed(solved) if tap.flow > 0.0 and (tap.share or 0.0) < SHORT]
+    short = [tap for tap in fed_taps(solved) if tap.flow > 0.0 and (tap.share or 0.0) < SHORT]
     if not short:
         return
     worst = min(short, key=lambda tap: tap.share or 0.0)
@@ -160,7 +155,7 @@ def tanks_get_what_they_need(run: AirRun, solved: AirRunResult) -> Iterator[Find
         source=SOLVED,
         line=run.line,
         places=tuple(dict.fromkeys(tap.tank or "" for tap in short)),
-        rests_on=_rests(run, solved),
+        rests_on=rests_on(run, solved),
     )
 
 
@@ -186,7 +181,7 @@ def pump_stays_within_its_limits(run: AirRun, solved: AirRunResult) -> Iterator[
                 "{highest}",
                 source="the pump's stated limit; " + SOLVED,
                 line=run.line,
-                rests_on=_rests(run, solved),
+                rests_on=rests_on(run, solved),
             )
         if work.lowest is not None and work.pressure < work.lowest:
             yield Finding(
@@ -204,7 +199,7 @@ def pump_stays_within_its_limits(run: AirRun, solved: AirRunResult) -> Iterator[
                 remedy="turn taps back, shut spare ones",
                 source="the pump's stated limit; " + SOLVED,
                 line=run.line,
-                rests_on=_rests(run, solved),
+                rests_on=rests_on(run, solved),
             )
 
 
@@ -226,7 +221,7 @@ def curve_covers_the_working_point(run: AirRun, solved: AirRunResult) -> Iterato
             reason="beyond its last point the curve was carried on as a straight line, which is a guess",
             remedy="ask the maker for the missing point, or open taps until the pressure lies on the curve",
             line=run.line,
-            rests_on=_rests(run, solved),
+            rests_on=rests_on(run, solved),
         )
 
 
@@ -262,7 +257,7 @@ def set_taps_leave_the_pump_a_way_out(run: AirRun, solved: AirRunResult) -> Iter
         else "never shut them all at once, or fit a relief valve near the pump",
         source="pump makers' instructions; the curve carried on past its last point; " + SOLVED,
         line=run.line,
-        rests_on=_rests(run, solved),
+        rests_on=rests_on(run, solved),
     )
 
 
@@ -291,7 +286,7 @@ def little_air_is_let_off(run: AirRun, solved: AirRunResult) -> Iterator[Finding
         else "shut them; the pump needs no bleed with the tanks' taps as they are",
         source=SOLVED,
         line=run.line,
-        rests_on=_rests(run, solved),
+        rests_on=rests_on(run, solved),
     )
 
 
@@ -313,12 +308,12 @@ def relief_stays_shut(run: AirRun, solved: AirRunResult) -> Iterator[Finding]:
 
 def taps_share_evenly(run: AirRun, solved: AirRunResult) -> Iterator[Finding]:
     """AIR-15: with all taps fully open no tank takes more than twice another's share."""
-    shares = {tap: tap.share or 0.0 for tap in _fed(solved) if tap.flow > 0.0}
+    shares = {tap: tap.share or 0.0 for tap in fed_taps(solved) if tap.flow > 0.0}
     if len(shares) < 2:
         return
     most, least = max(shares, key=shares.__getitem__), min(shares, key=shares.__getitem__)
     ratio = shares[most] / shares[least]
-    openings = [tap.opening for tap in _fed(solved) if tap.opening is not None]
+    openings = [tap.opening for tap in fed_taps(solved) if tap.opening is not None]
     if ratio <= UNEVEN or not openings:
         return
     yield Finding(
@@ -341,95 +336,16 @@ def taps_share_evenly(run: AirRun, solved: AirRunResult) -> Iterator[Finding]:
         source=SOLVED,
         line=run.line,
         places=tuple(name for name in (most.tank, least.tank) if name),
-        rests_on=_rests(run, solved),
+        rests_on=rests_on(run, solved),
     )
-
-
-def ring_loses_little(run: AirRun, solved: AirRunResult) -> Iterator[Finding]:
-    """AIR-11: along the ring less than a tenth is lost of what taps, tubes and diffusers take."""
-    losses = solved.losses
-    if losses.outlet is None or losses.header <= HEADER_SHARE * losses.outlet:
-        return
-    yield Finding(
-        code="AIR-11",
-        severity=Severity.WARNING if losses.header > losses.outlet else Severity.NOTE,
-        subject=f"air {run.id}",
-        text="the ring itself loses {header} to its farthest tap, against {outlet} in tap, tube and diffuser",
-        numbers=(
-            ("header", Number(losses.header, "pressure")),
-            ("outlet", Number(losses.outlet, "pressure")),
-        ),
-        value=Number(losses.header / losses.outlet, "share"),
-        limit=Number(HEADER_SHARE, "share"),
-        reason="a ring that loses much gives the near tanks more than the far ones, and no tap setting lasts",
-        remedy="a wider pipe, or a second way from the pump to the far side",
-        source=HANDBOOK,
-        line=run.line,
-        rests_on=_rests(run, solved),
-    )
-
-
-def air_runs_slowly_enough(run: AirRun, solved: AirRunResult) -> Iterator[Finding]:
-    """AIR-08: nowhere in lead and ring does the air run faster than 15 m/s."""
-    if solved.losses.fastest > FASTEST:
-        yield Finding(
-            code="AIR-08",
-            severity=Severity.WARNING,
-            subject=f"air {run.id}",
-            text=f"air runs at {{speed}} in {solved.losses.fastest_pipe}",
-            numbers=(("speed", Number(solved.losses.fastest, "speed")),),
-            value=Number(solved.losses.fastest, "speed"),
-            limit=Number(FASTEST, "speed"),
-            reason="fast air whistles and costs pressure with the square of its speed",
-            remedy="a wider bore there",
-            source=HANDBOOK + " (10 to 15 m/s)",
-            line=run.line,
-            rests_on=_rests(run, solved),
-        )
-
-
-def room_for_more_taps(run: AirRun, solved: AirRunResult) -> Iterator[Finding]:
-    """AIR-09: the pump can carry at least one more tank."""
-    if solved.more_taps != 0:
-        return
-    enough = all((tap.set_flow or 0.0) >= SHORT * (tap.wanted or 0.0) for tap in _fed(solved))
-    yield Finding(
-        code="AIR-09",
-        severity=Severity.NOTE if enough else Severity.WARNING,
-        subject=f"air {run.id}",
-        text="the pump has nothing left for another tank, even with every tap set to its target"
-        if enough
-        else "the pump cannot give every tank its target, however the taps are set",
-        reason="a pump loses flow as it ages, and one fallen tube takes the air of many tanks",
-        remedy="a stronger pump, or a second one in parallel",
-        source=SOLVED,
-        line=run.line,
-        rests_on=_rests(run, solved),
-    )
-
-
-def _fed(solved: AirRunResult) -> tuple[TapAir, ...]:
-    return tuple(tap for tap in solved.taps if tap.tank is not None)
 
 
 def _remedy_for_pressure(solved: AirRunResult) -> str:
     if solved.spare_flow > 0.0:
         return "shut the taps left open to the room, then turn the shallow tanks' taps back"
-    if all((tap.set_flow or 0.0) > 0.0 for tap in _fed(solved)):
+    if all((tap.set_flow or 0.0) > 0.0 for tap in fed_taps(solved)):
         return "turn the shallow tanks' taps back until the deep ones bubble"
     return "raise the diffusers, or take a pump that holds more pressure"
-
-
-def _rests(run: AirRun, solved: AirRunResult) -> tuple[str, ...]:
-    """Keys of the assumptions an air verdict stands on."""
-    known: list[Known | None] = [run.roughness, run.height, *(pipe.bore for pipe in run.pipes)]
-    for tap in run.taps:
-        if tap.open:
-            known += [tap.bore, tap.tube_bore, tap.tube_length, tap.diffuser_loss, tap.flow_wanted]
-    keys = [one.key for one in known if one is not None and one.is_assumed and one.key]
-    if any(tap.valve_loss > 0.0 for tap in solved.taps):
-        keys.append("air.check_valve_loss")
-    return tuple(dict.fromkeys(keys))
 
 
 def _some(names: Iterable[str], most: int = 6) -> str:

@@ -114,7 +114,7 @@ def _solve_run(room: Room, run: AirRun, walk_through: bool) -> AirRunResult | st
         settled=settled,
         more_taps=more_taps_set(setup) if walk_through else None,
         more_taps_unset=more_taps_unset(setup, network, solution, taps) if walk_through else None,
-        scenarios=scenarios(setup, network, named) if walk_through else (),
+        scenarios=scenarios(setup, network, solution, named) if walk_through else (),
         run_back=run_back(laws, tanks, lowest_pump),
         lowest_pump_height=lowest_pump,
         highest_level=_highest_level(laws, tanks),

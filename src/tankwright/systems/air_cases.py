@@ -144,8 +144,11 @@ def more_taps_set(setup: Setup) -> int | None:
     sources = pump_sources(run, setup.pumps)
     ready = compile_network(target_network(run, laws, sources=sources, extra=extra))
 
+    before = resolve(ready, [1.0] * len(laws) + [0.0] * len(extra))
+
     def fits(count: int) -> bool:
-        solution = resolve(ready, [1.0] * len(laws) + [float(count)] * len(extra))
+        scales = [1.0] * len(laws) + [float(count)] * len(extra)
+        solution = resolve(ready, scales, start=before)
         return (
             solution.converged
             and all(solution.outlet_flows[law.tap.id] >= ENOUGH * law.wanted for law in laws)
@@ -202,7 +205,9 @@ def _above_lowest(setup: Setup, solution: Solution) -> bool:
 # --- taps opened and shut -----------------------------------------------------------------------------------
 
 
-def scenarios(setup: Setup, network: Network, named: list[PumpPlace]) -> tuple[Scenario, ...]:
+def scenarios(
+    setup: Setup, network: Network, before: Solution, named: list[PumpPlace]
+) -> tuple[Scenario, ...]:
     run, laws = setup.run, setup.laws
     if not laws:
         return ()
@@ -227,7 +232,8 @@ def scenarios(setup: Setup, network: Network, named: list[PumpPlace]) -> tuple[S
         cases.append(("every spare tap open", now | ids))
     made = []
     for name, opened in cases:
-        solution = resolve(ready, [float(outlet.id in opened) for outlet in outlets])
+        scales = [float(outlet.id in opened) for outlet in outlets]
+        solution = resolve(ready, scales, start=before)
         made.append(_scenario(name, [law for law in laws if law.tap.id in opened], solution))
     if len(setup.pumps) > 1:
         for pump in setup.pumps:
