@@ -62,9 +62,8 @@ def hall_plan(tanks: int = 600) -> str:
                 if here <= 0:
                     break
                 first = shelf * 4 + 1
-                text.append(
-                    f'shelf.{shelf + 1} = [{{ kind = "cell", ids = "{name}-{first:02d}..{name}-{first + here - 1:02d}" }}]'
-                )
+                ids = f"{name}-{first:02d}..{name}-{first + here - 1:02d}"
+                text.append(f'shelf.{shelf + 1} = [{{ kind = "cell", ids = "{ids}" }}]')
                 made += here
         if not names:
             continue

@@ -56,9 +56,8 @@ def run() -> None:
             plan = Path(folder) / "hall.toml"
             plan.write_text(hall_plan(tanks), encoding="utf-8")
             loaded, worked, ranked, peak, count = _fresh(plan)
-        print(
-            f"{count:5.0f}   {loaded:9.2f}   {worked:17.2f}   {ranked:13.2f}   {peak:7.0f}   {worked / count * 1e3:9.2f}"
-        )
+        row = f"{count:5.0f}   {loaded:9.2f}   {worked:17.2f}   {ranked:13.2f}   {peak:7.0f}"
+        print(f"{row}   {worked / count * 1e3:9.2f}")
     print(f"(this process: {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f} MB)")
 
 

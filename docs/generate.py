@@ -70,8 +70,8 @@ def assumptions_page() -> str:
     lines = [
         "# Assumptions",
         "",
-        "What the plan does not say is taken from this table. Replace one for the whole room under `[assume]` in the plan,",
-        'for example `"air.tap_bore" = "1.5 mm"`, or for one thing by writing it in its table.',
+        "What the plan does not say is taken from this table. Replace one for the whole room under `[assume]`",
+        'in the plan, for example `air.tap_bore = "1.5 mm"`, or for one thing by writing it in its table.',
         "",
         "| key | what | default | band | why | source | measure with |",
         "|---|---|---|---|---|---|---|",

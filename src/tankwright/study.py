@@ -63,9 +63,7 @@ class _Runner:
             return None
 
 
-def work_out(
-    room: Room, only: frozenset[str] = frozenset(SYSTEMS), *, walk_through: bool = True
-) -> Study:
+def work_out(room: Room, only: frozenset[str] = frozenset(SYSTEMS), *, walk_through: bool = True) -> Study:
     """Run the systems named in `only` (all by default) on a laid-out room.
 
     `walk_through` asks the systems for their costly what-ifs too; a trial of an assumption does without.

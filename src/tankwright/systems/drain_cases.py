@@ -104,10 +104,8 @@ def _settle(run: Run, load: Load, most: float) -> tuple[list[float], tuple[float
 
     high = most * (1.0 + 1e-9)
     low = 0.0
-    if left_over(low) < 0.0 < left_over(high):
-        left = left_over(root(left_over, low, high))
-    else:
-        left = left_over(high)
+    between = left_over(low) < 0.0 < left_over(high)
+    left = left_over(root(left_over, low, high) if between else high)
     return flows, tuple(levels), abs(left)
 
 

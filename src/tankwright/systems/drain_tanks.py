@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from tankwright.physics.constants import STANDARD_GRAVITY, WATER_DENSITY
 from tankwright.physics.mixing import time_to_spill
