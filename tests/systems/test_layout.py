@@ -257,3 +257,10 @@ def test_a_mirrored_room_has_the_same_measures():
 
 def _flip(box: Box) -> Box:
     return replace(box, y0=2.5 - box.y1, y1=2.5 - box.y0)
+
+
+def test_the_owners_own_reach_and_height_stand_before_the_assumptions():
+    own = '[assume]\n"reach.arm" = "72 cm"\n"reach.clear_above" = "10 cm"'
+    result = solve_layout(make_room(more=own))
+    assert (result.arm.value, result.clear_needed.value) == (0.72, 0.10)
+    assert not result.arm.is_assumed

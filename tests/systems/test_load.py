@@ -183,3 +183,9 @@ def test_more_water_never_weighs_less_and_brim_is_never_less_than_the_lip(level,
     assert upper.total >= lower.total - 1e-9
     assert upper.brim >= upper.total - 1e-9
     assert upper.brim == pytest.approx(max(lower.brim, upper.total))
+
+
+def test_the_owners_own_density_of_glass_weighs_the_panes():
+    room = make_room(more='[assume]\n"glass.density" = "2450 kg/m3"')
+    usual, own = solve_load(make_room()).tanks[0], solve_load(room).tanks[0]
+    assert own.glass.value == pytest.approx(usual.glass.value * 2450 / 2500)

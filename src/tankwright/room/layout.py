@@ -78,6 +78,9 @@ def lay_out(plan: Plan, trial: Mapping[str, float] | None = None) -> LaidOut:
         zones=lay_zones(plan, racks),
         looks=looks,
         longest_absence=longest_absence,
+        arm=defaults.take("reach.arm") if tanks else None,
+        clear_above=defaults.take("reach.clear_above") if tanks else None,
+        glass_density=defaults.take("glass.density") if tanks else None,
         assumed=defaults.used(),
     )
     return LaidOut(room=room, findings=mistakes.all())

@@ -391,7 +391,7 @@ class LoadPlace:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BoardPlace:
-    """A power board, the circuit it hangs on, and its loads."""
+    """A power board, the circuit it hangs on, and its loads. `fixed`: sockets on the wall, not a loose board."""
 
     id: str
     circuit: str
@@ -402,6 +402,7 @@ class BoardPlace:
     height: Known
     drip_loop: bool | None
     loads: tuple[LoadPlace, ...]
+    fixed: bool = False
     line: int | None = None
 
 
@@ -428,7 +429,8 @@ class ZonePlace:
 class Room:
     """The whole laid-out room, possibly several spaces.
 
-    `looks` are seconds after midnight, `longest_absence` seconds. `assumed` holds each assumption once.
+    `looks` are seconds after midnight, `longest_absence` seconds. `arm`, `clear_above` and `glass_density` are what
+    tanks are reached and weighed with (None: the defaults). `assumed` holds each assumption once.
     """
 
     title: str
@@ -445,6 +447,9 @@ class Room:
     zones: tuple[ZonePlace, ...] = ()
     looks: tuple[float, ...] = ()
     longest_absence: Known | None = None
+    arm: Known | None = None
+    clear_above: Known | None = None
+    glass_density: Known | None = None
     assumed: tuple[Known, ...] = ()
 
     def tank(self, name: str) -> Tank:

@@ -154,18 +154,10 @@ def solve_layout(room: Room) -> LayoutResult:
         aisles=_aisles(room, spaces, ahead),
         clashes=_clashes(room),
         spaces=tuple(_space_fit(space, room) for space in room.spaces),
-        clear_needed=_assumed(room, "reach.clear_above"),
-        arm=_assumed(room, "reach.arm"),
+        clear_needed=room.clear_above or ASSUMPTIONS["reach.clear_above"].known(),
+        arm=room.arm or ASSUMPTIONS["reach.arm"].known(),
         not_computed=tuple(missing),
     )  # fmt: skip
-
-
-def _assumed(room: Room, key: str) -> Known:
-    """The room's own value of an assumption, or the default."""
-    for known in room.assumed:
-        if known.key == key:
-            return known
-    return ASSUMPTIONS[key].known()
 
 
 # --- racks, aisles and ways ------------------------------------------------------------
@@ -200,7 +192,7 @@ def _aisles(
             f"rack {other.id}" == to and other.facing == OPPOSITE[rack.facing] for other in room.racks
         )
         key = frozenset((f"rack {rack.id}", to if facing_back else f"aisle of {rack.id}"))
-        known = space.aisle or _assumed(room, "aisle.least")
+        known = space.aisle or ASSUMPTIONS["aisle.least"].known()
         start, end = _dimension_line(rack, block, width)
         if key in found:
             found[key] = replace(found[key], racks=(*found[key].racks, rack.id))

@@ -107,8 +107,7 @@ def solve_load(room: Room) -> LoadResult:
     >>> solve_load(Room(title="", display="metric", spaces=(), racks=(), tanks=())).total
     0.0
     """
-    density = next((known for known in room.assumed if known.key == "glass.density"), None)
-    density = density or ASSUMPTIONS["glass.density"].known()
+    density = room.glass_density or ASSUMPTIONS["glass.density"].known()
     loads = {tank.id: _tank_load(tank, density) for tank in room.tanks}
     standing: dict[str, list[Tank]] = {rack.id: [] for rack in room.racks}
     missing: list[tuple[str, str]] = []
