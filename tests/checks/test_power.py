@@ -80,6 +80,12 @@ def test_a_heater_on_a_board_is_a_warning():
     assert "regulators" in finding.source
 
 
+def test_a_heater_on_sockets_fixed_to_the_wall_is_no_warning():
+    loose, wall = make_board("a", HEAT), replace(make_board("b", HEAT), fixed=True)
+    assert "POWER-05" not in judged(powered(wall))
+    assert judged(powered(loose, wall))["POWER-05"].places == ("a",)
+
+
 def test_air_and_heat_on_one_device_is_a_problem_when_it_is_all_the_air():
     findings = judged(powered(make_board("a", AIR, HEAT)))
     assert findings["POWER-06"].severity is Severity.PROBLEM

@@ -125,8 +125,12 @@ def every_plug_has_an_outlet(_room: Room, power: PowerRoom, result: PowerResult)
 
 
 def heaters_have_fixed_outlets(_room: Room, power: PowerRoom, _result: PowerResult) -> Iterator[Finding]:
-    """POWER-05: no heater hangs on a power board."""
-    boards = [board for board in power.boards if any(load.does == "heat" for load in board.loads)]
+    """POWER-05: no heater hangs on a loose power board; sockets fixed to the wall are another matter."""
+    boards = [
+        board
+        for board in power.boards
+        if not board.fixed and any(load.does == "heat" for load in board.loads)
+    ]
     if boards:
         ids = [board.id for board in boards]
         watts = sum(
@@ -137,7 +141,8 @@ def heaters_have_fixed_outlets(_room: Room, power: PowerRoom, _result: PowerResu
             text=f"{verb(ids, 'carries', 'carry')} heaters, {{heat}} in all",
             numbers=(("heat", Number(watts, "power")),),
             reason=f"regulators advise against portable heaters on power boards. {CAUTION}",
-            remedy="give heaters fixed outlets, and ask an electrician about small tank heaters",
+            remedy="give heaters fixed outlets (fixed = true when an electrician has fitted them), and ask"
+            " about small tank heaters",
             source=REGULATORS, line=boards[0].line, places=tuple(ids),
         )  # fmt: skip
 

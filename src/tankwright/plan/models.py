@@ -10,8 +10,9 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import AliasChoices, Field, StringConstraints, field_validator
+from pydantic import AliasChoices, Field, StringConstraints, WrapValidator, field_validator
 
+from tankwright.plan.placed import PlacedText, line_of
 from tankwright.plan.quantities import (
     Angle,
     Box,
@@ -38,6 +39,15 @@ Name = Annotated[str, StringConstraints(min_length=1, max_length=80)]
 ClockTime = Annotated[str, StringConstraints(pattern=r"^([01]\d|2[0-3]):[0-5]\d$")]
 Wall = Literal["north", "south", "east", "west"]
 Size0 = Annotated[Length, Positive]
+
+
+def _with_its_line(raw: Any, read: Any) -> Any:
+    """The text as read, with the line it stands on, which a plain text would lose."""
+    text, line = read(raw), line_of(raw)
+    return text if line is None else PlacedText(text, line)
+
+
+PlacedName = Annotated[str, WrapValidator(_with_its_line)]
 
 
 def about(text: str, default: Any = None) -> Any:
@@ -208,6 +218,7 @@ class RackKind(PlanTable):
     mass: Annotated[Mass, Positive] | None = about("of the empty rack")
     made_of: str | None = about("what it is made of")
     shelf_rating: Annotated[Mass, Positive] | None = about("the maker's rating per shelf")
+    shelf_thickness: Size0 | None = about("from a shelf's upper face to its lowest bearer")
     legs: int | None = Field(default=None, ge=1, le=40, description="number of feet on the floor")
 
 
@@ -419,6 +430,7 @@ class Board(PlanTable):
     circuit: Name = needed("the circuit it hangs on")
     outlets: int = Field(ge=1, le=100, description="number of sockets")
     rating: Annotated[Current, Positive] | None = about("of the board")
+    fixed: bool = about("sockets fixed to the wall by an electrician, not a loose power board", False)
     switched: bool = about("on a timer or switch", False)
     rack: Name | None = Field(default=None, description="the rack it is on")
     height: Length | None = about("of its sockets")
@@ -455,7 +467,7 @@ class Plan(PlanTable):
     pump: dict[str, Pump] = about("pumps", {})
     air: dict[str, Air] = about("air rings", {})
     power: PowerTable | None = about("circuits, boards and loads")
-    assume: dict[str, str] = about("your own value for an assumption, by its key", {})
+    assume: dict[str, PlacedName] = about("your own value for an assumption, by its key", {})
 
     @field_validator("assume", mode="before")
     @classmethod

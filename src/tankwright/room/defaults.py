@@ -8,6 +8,7 @@ from dataclasses import replace
 from tankwright.catalogue.assumptions import ASSUMPTIONS
 from tankwright.catalogue.pipes import bore_of, pipe_sizes
 from tankwright.origin import Known, Origin, derived
+from tankwright.plan.placed import line_of
 from tankwright.plan.suggest import listed, nearest
 from tankwright.room.mistakes import (
     UNKNOWN_ASSUMPTION,
@@ -91,6 +92,7 @@ class Defaults:
 
     def _read(self, key: str, text: str) -> None:
         subject = f"assumption {key}"
+        line = line_of(text)
         assumption = ASSUMPTIONS.get(key)
         if assumption is None:
             close = nearest(key, ASSUMPTIONS)
@@ -98,17 +100,18 @@ class Defaults:
                 UNKNOWN_ASSUMPTION,
                 subject,
                 "is no assumption of the tool, so nothing uses it",
+                line=line,
                 remedy="write one of the keys that are listed with a plan's assumptions",
                 found=key,
                 wanted=close or listed(ASSUMPTIONS),
                 attempt=f'"{close}" = "{text}"' if close else "",
             )
             return
-        value = self._number(subject, text, assumption.dimension)
+        value = self._number(subject, text, assumption.dimension, line)
         if value is not None:
-            self._own[key] = Known(value, Origin.GIVEN, key=key, reason="said for the whole room")
+            self._own[key] = Known(value, Origin.GIVEN, line=line, key=key, reason="said for the whole room")
 
-    def _number(self, subject: str, text: str, dimension: str) -> float | None:
+    def _number(self, subject: str, text: str, dimension: str, line: int | None) -> float | None:
         if dimension not in DIMENSIONS:
             try:
                 value = float(text.replace(",", "."))
@@ -130,6 +133,7 @@ class Defaults:
             UNREADABLE_ASSUMPTION,
             subject,
             "cannot be read, so the default stands",
+            line=line,
             remedy="write a number with its unit",
             found=found,
             wanted=wanted,

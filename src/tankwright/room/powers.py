@@ -64,6 +64,7 @@ def _board(
         outlets=board.outlets,
         rating=defaults.take("power.board_rating", board.rating),
         switched=board.switched,
+        fixed=board.fixed,
         rack=rack,
         height=height,
         drip_loop=board.drip_loop,

@@ -269,7 +269,8 @@ def _above(laying: _Laying, stand: Stand, number: int, box: Box) -> tuple[Metre,
     shelves = stand.place.shelves
     space = stand.space
     if number < len(shelves):
-        least = shelves[number] - laying.defaults.take("rack.shelf_thickness").value
+        thickness = laying.defaults.take("rack.shelf_thickness", stand.kind.shelf_thickness)
+        least = shelves[number] - thickness.value
         under = f"shelf {number + 1} of {stand.place.id}"
     else:
         least = ceiling_over(space, box)
