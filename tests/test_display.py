@@ -70,6 +70,49 @@ def test_a_share_is_never_rounded_onto_one_hundred(value: float, said: str) -> N
     assert words(Number(value, "share")) == said
 
 
+@pytest.mark.parametrize(
+    ("value", "dimension", "metric", "us"),
+    [
+        (-4.55e-13, "pressure", "0 Pa", "0 psi"),
+        (1.4e-14, "flow", "0 L/min", "0 US gal/min"),
+        (-0.0, "flow", "0 L/min", "0 US gal/min"),
+        (-3e-9, "length", "0 mm", "0 in"),
+        (2e-10, "mass", "0 kg", "0 lb"),
+        (-1e-12, "share", "0 %", "0 %"),
+        (-1e-12, "slope", "level", "level"),
+        (-1e-9, "duration", "0 s", "0 s"),
+    ],
+)
+def test_what_arithmetic_leaves_over_reads_as_nothing(
+    value: float, dimension: str, metric: str, us: str
+) -> None:
+    assert (words(Number(value, dimension), "metric"), words(Number(value, dimension), "US")) == (metric, us)
+
+
+@pytest.mark.parametrize(
+    ("value", "dimension", "said"),
+    [
+        (0.0005 / 3.6e6, "flow", "0.0005 L/h"),
+        (0.01, "pressure", "0.01 Pa"),
+        (1.5e-6, "length", "0.0015 mm"),
+        (1e-5, "mass", "0.01 g"),
+        (2e-6, "share", "0.0002 %"),
+    ],
+)
+def test_what_is_small_but_real_keeps_its_figures(value: float, dimension: str, said: str) -> None:
+    assert words(Number(value, dimension)) == said
+    assert words(Number(-value, dimension)) == f"−{said}"
+
+
+@given(
+    value=st.floats(allow_nan=True, allow_infinity=True),
+    dimension=st.sampled_from([*DIMENSIONS, "number", "no such thing"]),
+    display=st.sampled_from(["metric", "US", "neither"]),
+)
+def test_nothing_is_never_signed(value: float, dimension: str, display: str) -> None:
+    assert not re.match(r"[−-]0(?:[^.\d]|$)", words(Number(value, dimension), display))
+
+
 @given(
     value=st.floats(allow_nan=True, allow_infinity=True),
     dimension=st.sampled_from([*DIMENSIONS, "number", "no such thing"]),

@@ -62,6 +62,14 @@ _STEPS: Final[dict[tuple[str, str], tuple[_Step, ...]]] = {
     ("density", "US"): ((_INF, "lb/cu ft", "lb/cu ft"),),
     ("force", "metric"): ((999.5, "N", "N"), (_INF, "kN", "kN")),
 }
+# Below these SI sizes a number is what is left over from arithmetic: no keeper's instrument comes near, so it
+# is shown as nothing. Common practice, no source; each at least a hundred times finer than such instruments.
+_FLOORS: Final = {
+    "length": 1e-6, "area": 1e-10, "volume": 1e-9, "flow": 1e-12, "speed": 1e-7, "pressure": 1e-3,
+    "mass": 1e-6, "power": 1e-4, "energy": 1.0, "current": 1e-6, "voltage": 1e-5, "angle": 1e-7,
+    "density": 1e-6, "force": 1e-6, "duration": 1e-4, "slope": 1e-7, "share": 1e-7,
+    "temperature_difference": 1e-5,
+}  # fmt: skip
 _ZERO_UNIT: Final = {"flow": "L/min", "volume": "L", "mass": "kg", "current": "A", "pressure": "Pa"}
 
 
@@ -69,7 +77,8 @@ def words(number: Number, display: str = "metric") -> str:
     """A number in the reader's units, rounded to what it is worth.
 
     `display` is "metric" or "US"; anything else reads as metric. A number that is not finite is said so,
-    and a dimension that is not known is shown as a plain number. Raises nothing.
+    and a dimension that is not known is shown as a plain number. What is far below anything one can measure
+    is shown as 0, without a sign. Raises nothing.
 
     >>> words(Number(0.61, "length")), words(Number(0.61, "length"), "US"), words(Number(1 / 60, "slope"))
     ('61 cm', '2 ft', '1:60')
@@ -81,7 +90,7 @@ def words(number: Number, display: str = "metric") -> str:
         return "not known"
     if abs(value) > 1e15:  # nothing in a room; such a number only says that a limit is absent
         return "without limit" if value > 0 else "below any limit"
-    if abs(value) < 1e-15:
+    if abs(value) < _FLOORS.get(dimension, 1e-15):
         value = 0.0
     if dimension == "share":
         return f"{_percent(value)} %"
