@@ -190,5 +190,6 @@ Hardness = Annotated[Known, QuantityOf("hardness")]
 Density = Annotated[Known, QuantityOf("density")]
 
 Point = tuple[Length, Length]
-Size = tuple[Length, Length]
-Box = tuple[Length, Length, Length]
+_PositiveLength = Annotated[Length, Positive]
+Size = tuple[_PositiveLength, _PositiveLength]
+Box = tuple[_PositiveLength, _PositiveLength, _PositiveLength]
