@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import resource
 import subprocess
 import sys
 import tempfile
@@ -12,7 +11,7 @@ from pathlib import Path
 from benchmarks.hall import hall_plan
 
 CHILD = """
-import resource, sys, time
+import sys, time
 from pathlib import Path
 start = time.perf_counter()
 from tankwright.workspace import open_plan
@@ -21,7 +20,7 @@ opened = open_plan(Path(sys.argv[1]))
 done = time.perf_counter()
 opened.consequences()
 ranked = time.perf_counter()
-peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+peak = next(int(row.split()[1]) / 1024 for row in open("/proc/self/status") if row.startswith("VmHWM"))
 print(loaded - start, done - loaded, ranked - done, peak, len(opened.room.tanks))
 """
 
@@ -58,7 +57,6 @@ def run() -> None:
             loaded, worked, ranked, peak, count = _fresh(plan)
         row = f"{count:5.0f}   {loaded:9.2f}   {worked:17.2f}   {ranked:13.2f}   {peak:7.0f}"
         print(f"{row}   {worked / count * 1e3:9.2f}")
-    print(f"(this process: {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024:.0f} MB)")
 
 
 if __name__ == "__main__":
