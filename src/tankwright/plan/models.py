@@ -266,6 +266,9 @@ class DumpEvent(PlanTable):
 
 class Drain(PlanTable):
     to: Name = needed("an outfall")
+    or_to: Name | None = about(
+        "another outfall it can be turned to; what is worked out is the run to the first"
+    )
     behind: tuple[Name, ...] = about("racks in the order the water passes them", ())
     room: Name | None = about("the room a drawn path is in; the outfall's when not said")
     path: tuple[Point, ...] = about(
@@ -278,6 +281,9 @@ class Drain(PlanTable):
     top_height: Length | None = about("invert at its highest end, if it is already built")
     vented: bool | None = about("open to air at its top")
     hose: Hose | None = about("the hose from every overflow, unless a kind says otherwise")
+    tees: tuple[str, ...] = about(
+        'tanks that join in one tee, ["A1..A3", "A4..A8"]; others have a tee of their own', ()
+    )
     dump: tuple[DumpEvent, ...] = about("events it must take", ())
 
 
@@ -344,7 +350,10 @@ class PumpLimits(PlanTable):
 
 
 class Pump(PlanTable):
-    curve: tuple[tuple[Pressure, Flow], ...] = needed("pressure and flow, from free flow upwards")
+    curve: tuple[tuple[Pressure, Flow], ...] = Field(
+        description="pressure and flow, from free flow upwards",
+        examples=['[["0 kPa", "60 L/min"], ["20 kPa", "25 L/min"]]'],
+    )
     allowed: PumpLimits | None = about("pressures the maker allows for long running")
     power: Annotated[Power, Positive] | None = about("electrical")
     height: Length | None = about("where it stands")
@@ -393,6 +402,7 @@ class Air(PlanTable):
     lead: Size0 | None = about("length of pipe between pump and ring")
     tap_every: Size0 | None = about("spacing of the taps")
     taps: int | None = Field(default=None, ge=1, le=5000, description="number of taps, instead of a spacing")
+    isolated: tuple[Name, ...] = about("racks whose taps are shut off", ())
     open_spare_taps: int = Field(default=0, ge=0, le=5000, description="taps left open to the room")
     tap: AirTap | None = about("one tap")
     tube: Hose | None = about("from tap to diffuser")

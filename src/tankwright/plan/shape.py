@@ -138,6 +138,8 @@ def _holds_tables(expected: Any) -> bool:
 
 def example_of(expected: Any, field: FieldInfo | None = None) -> str:
     """A good value for a place, written as TOML; "" when there is none to show."""
+    if field and field.examples:
+        return str(field.examples[0])
     for mark in [*_marks(expected), *(field.metadata if field else ())]:
         if isinstance(mark, QuantityOf):
             return f'"{DIMENSIONS[mark.dimension].examples[0]}"'
