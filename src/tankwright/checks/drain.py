@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from tankwright.checks.drain_events import NEARLY_FULL, check_drain_events
@@ -31,6 +32,7 @@ def check_drain(room: Room, result: DrainResult) -> tuple[Finding, ...]:
         runs_fall,
         falls_are_enough_for_a_code,
         outfalls_lie_below_the_run,
+        other_outfalls_can_be_reached,
         feed_runs_part_full,
         runs_breathe,
         outfalls_take_what_comes,
@@ -173,6 +175,52 @@ def _outfall_too_high(
     )
 
 
+def other_outfalls_can_be_reached(room: Room, result: DrainResult) -> Iterator[Finding]:
+    """DRAIN-36: the outfall a run can be turned to lies below the last point where all its water has come together.
+
+    The way there is taken straight from that point, the last tee or corner before the run's own outfall.
+    """
+    outfalls = {outfall.id: outfall for outfall in room.outfalls}
+    for run, _ in _pairs(room, result):
+        other = outfalls.get(run.turned_to or "")
+        if other is None:
+            continue
+        last = run.nodes[-2] if len(run.nodes) > 1 else run.nodes[-1]
+        drop = last.place[2] - other.place[2]
+        way = math.dist(last.place[:2], other.place[:2])
+        least = next(fall for bore, fall in LEAST_FALLS if run.bore.value <= bore)
+        if drop > 1e-3 and drop >= least * way * (1.0 - 1e-3):
+            continue
+        rises = drop <= 1e-3
+        text = (
+            f"cannot be turned to {other.id}: it lies at {{height}}, the drain at {{limit}} where the way parts"
+            if rises
+            else f"falls {{drop}} over {{way}} when it is turned to {other.id}; one plumbing code asks for {{least}}"
+        )
+        limit = last.place[2] if rises else last.place[2] - least * way
+        yield Finding(
+            code="DRAIN-36",
+            severity=Severity.PROBLEM if rises else Severity.WARNING,
+            subject=f"drain {run.id}",
+            text=text,
+            numbers=(
+                ("height", Number(other.place[2], "length")),
+                ("limit", Number(limit, "length")),
+                ("drop", Number(drop, "length")),
+                ("way", Number(way, "length")),
+                ("least", Number(least, "slope")),
+            ),
+            value=Number(other.place[2], "length"),
+            limit=Number(limit, "length"),
+            reason="water does not rise by itself; turned that way it stands in the pipe and comes up elsewhere",
+            remedy="a lower outfall, turn it off higher up the run, or a sump with a pump and a high-water alarm",
+            source="geometry; least fall: IPC table 704.1 as printed in the Chicago Plumbing Code",
+            line=run.line,
+            places=(run.id, last.id, other.id),
+            rests_on=_rests(run),
+        )
+
+
 def feed_runs_part_full(room: Room, result: DrainResult) -> Iterator[Finding]:
     """The feed at full flow fills no more than half the pipe."""
     for run, solved in _pairs(room, result):
@@ -255,7 +303,7 @@ def outfalls_take_what_comes(room: Room, result: DrainResult) -> Iterator[Findin
 
 def sewers_are_named(room: Room, result: DrainResult) -> Iterator[Finding]:
     """A run to the sewer has a trap between the room and sewer air; every outfall says where it leads."""
-    used = {run.outfall for run, _ in _pairs(room, result)}
+    used = {name for run, _ in _pairs(room, result) for name in (run.outfall, run.turned_to)}
     outfalls = [outfall for outfall in room.outfalls if outfall.id in used]
     untrapped = [outfall for outfall in outfalls if _is_untrapped_sewer(outfall.to)]
     unsaid = [outfall for outfall in outfalls if outfall.to.lower() == "not said"]

@@ -36,6 +36,7 @@ _NAMES: Final = (
     ("rack", "kind", ("rack_kind",), "rack kind"),
     ("rack", "zone", ("zone",), "zone"),
     ("drain", "behind", ("rack",), "rack"),
+    ("drain", "or_to", ("outfall",), "outfall"),
     ("feed", "from", ("water_point", "vat"), "water point or vat"),
     ("feed", "source", ("water_point", "vat"), "water point or vat"),
     ("feed", "zones", ("zone",), "zone"),
@@ -46,6 +47,7 @@ _NAMES: Final = (
     ("air", "around", ("room",), "room"),
     ("air", "zones", ("zone",), "zone"),
     ("air", "racks", ("rack",), "rack"),
+    ("air", "isolated", ("rack",), "rack"),
 )
 
 
@@ -243,10 +245,12 @@ class _Look:
         for path, table in self.part("feed"):
             self.must_be_tanks(table.get("tanks"), (*path, "tanks"))
         for path, table in self.part("drain"):
+            for here, text in _texts(table.get("tees"), (*path, "tees")):
+                self.must_be_tanks(text, here)
             events = table.get("dump")
             for place, event in enumerate(events if isinstance(events, list) else ()):
                 if isinstance(event, Mapping):
-                    here: Path = (*path, "dump", place)
+                    here = (*path, "dump", place)
                     self.must_be_tanks(event.get("hose_in"), (*here, "hose_in"))
                     self.must_be_tanks(event.get("standpipes_pulled"), (*here, "standpipes_pulled"))
         for path, board in self.boards():

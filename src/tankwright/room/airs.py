@@ -3,13 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
+from tankwright.finding import Severity
 from tankwright.plan.models import Air, Plan
+from tankwright.plan.suggest import listed
 from tankwright.room.air_pipes import AirPipes
 from tankwright.room.air_taps import TapLine, hang_tubes
 from tankwright.room.defaults import Defaults
-from tankwright.room.mistakes import NO_PUMP, NOTHING_TO_SERVE, TOO_MANY_TAPS, Mistakes, count
-from tankwright.room.model import AirRun, PumpPlace, Space, Tank
+from tankwright.room.mistakes import (
+    NO_PUMP,
+    NO_TAPS_TO_SHUT,
+    NOTHING_TO_SERVE,
+    TAPS_SHUT,
+    TOO_MANY_TAPS,
+    Mistakes,
+    count,
+)
+from tankwright.room.model import AirRun, PumpPlace, Space, Tank, TapPlace
 from tankwright.room.serving import Claim, known_names, share_out, zone_names
 from tankwright.room.spaces import place_in
 from tankwright.room.walls import Line, loop_of
@@ -136,13 +147,14 @@ def _run(
         )
         for index, line in enumerate(paths)
     ]
+    hung = hang_tubes(plan, name, air, lines, height.value, served, defaults, mistakes)
     return AirRun(
         id=name,
         pumps=working,
         inlet=web.inlet,
         nodes=tuple(web.nodes.items()),
         pipes=tuple(web.pipes),
-        taps=hang_tubes(plan, name, air, lines, height.value, served, defaults, mistakes),
+        taps=_shut(plan, name, air, hung, served, mistakes),
         roughness=defaults.take("feed.roughness"),
         height=height,
         relief=air.relief,
@@ -151,6 +163,45 @@ def _run(
         pipe=air.pipe or "",
         line=air.line,
     )
+
+
+def _shut(
+    plan: Plan, name: str, air: Air, taps: tuple[TapPlace, ...], served: Sequence[Tank], mistakes: Mistakes
+) -> tuple[TapPlace, ...]:
+    """The taps with those of shut-off racks closed; their tubes hang on, and their tanks get no air."""
+    subject = f"air {name}"
+    racks = known_names(
+        subject, "rack", air.isolated, tuple(rack.id for rack in plan.rack), air.line, mistakes
+    )
+    if racks is None:
+        return taps
+    off = {tank.id for tank in served if tank.rack in racks}
+    hung = {tap.tank for tap in taps}
+    places = tuple(tank.id for tank in served if tank.id in off & hung)
+    here = {tank.rack for tank in served if tank.id in hung}
+    if racks & here:
+        mistakes.say(
+            TAPS_SHUT,
+            subject,
+            f"has the taps of rack {listed(sorted(racks & here), 'and')} shut off, {{taps}} in all",
+            severity=Severity.NOTE,
+            line=air.line,
+            numbers=(("taps", count(sum(tap.tank in off for tap in taps))),),
+            places=places,
+            reason="what they would take goes to the other tanks, and theirs get none from this ring",
+            remedy="take a rack out of isolated when its taps are opened again",
+        )
+    if racks - here:
+        mistakes.say(
+            NO_TAPS_TO_SHUT,
+            subject,
+            f"is to have the taps of rack {listed(sorted(racks - here), 'and')} shut off, and has none there",
+            severity=Severity.WARNING,
+            line=air.line,
+            reason="nothing is shut off, so the result is not what was meant",
+            remedy="name racks that this ring serves",
+        )
+    return tuple(replace(tap, open=False) if tap.tank in off else tap for tap in taps)
 
 
 def _working_pumps(

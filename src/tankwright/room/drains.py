@@ -6,16 +6,19 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+from tankwright.finding import Severity
 from tankwright.origin import Known, Origin, derived
 from tankwright.plan.models import Drain, Hose, Plan
 from tankwright.plan.models import DumpEvent as PlannedEvent
 from tankwright.room.defaults import Defaults, scaled
 from tankwright.room.frames import Flat
 from tankwright.room.mistakes import (
+    CAN_BE_TURNED,
     DRAIN_GATHERS_NOTHING,
     PLACE_TAKEN,
     RACK_DRAINED_TWICE,
     THROUGH_A_WALL,
+    TURNED_TO_ITSELF,
     TWO_FALLS_SAID,
     Mistakes,
 )
@@ -24,6 +27,7 @@ from tankwright.room.powers import tanks_named
 from tankwright.room.racks import Stand
 from tankwright.room.routes import drain_loop, route_behind
 from tankwright.room.spaces import place_in
+from tankwright.room.tees import gathered
 from tankwright.room.walls import Line
 from tankwright.units import Metre
 
@@ -84,8 +88,42 @@ def lay_drains(
         if line is None:
             continue
         drained = [tank for stand in behind for tank in by_rack.get(stand.place.id, ()) if tank.hole]
-        runs.append(_run(plan, name, drain, outfall, line, drained, tanks, defaults, mistakes))
+        run = _run(plan, name, drain, outfall, line, drained, tanks, defaults, mistakes)
+        runs.append(replace(run, turned_to=_turned_to(name, drain, outfall, outfalls, mistakes)))
     return tuple(runs)
+
+
+def _turned_to(
+    name: str, drain: Drain, outfall: OutfallPlace, outfalls: Mapping[str, OutfallPlace], mistakes: Mistakes
+) -> str | None:
+    """The other outfall a drain can be turned to, said once so that nobody takes it for worked out."""
+    other = drain.or_to
+    subject = f"drain {name}"
+    if other is not None and other not in outfalls:
+        other = mistakes.unknown(subject, "outfall", other, tuple(outfalls), drain.line) or None
+    if other is None:
+        return None
+    if other == outfall.id:
+        mistakes.say(
+            TURNED_TO_ITSELF,
+            subject,
+            f"can be turned to outfall {other}, where it ends anyway",
+            line=drain.line,
+            reason="there is nothing to turn",
+            remedy="name another outfall, or take or_to out",
+        )
+        return None
+    mistakes.say(
+        CAN_BE_TURNED,
+        subject,
+        f"is worked out as it ends at outfall {outfall.id}; turned to {other}, only the height is looked at",
+        severity=Severity.NOTE,
+        line=drain.line,
+        places=(other,),
+        reason="the way to the other outfall is not drawn, so what flows there is not worked out",
+        remedy="exchange to and or_to to work out the other way",
+    )
+    return other
 
 
 def _racks(
@@ -216,6 +254,8 @@ def _run(  # noqa: PLR0913, PLR0917
         ((line.nearest(*tank.hole.centre[:2])[0], tank.id) for tank in drained if tank.hole),
         key=lambda one: one[0],
     )
+    if drain.tees:
+        joins = gathered(name, drain, joins, tanks, mistakes)
     nodes = _nodes(name, line, joins, inverts_from, fall.value, outfall)
     slack = defaults.take("hose.slack")
     for node in nodes:

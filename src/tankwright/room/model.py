@@ -214,7 +214,10 @@ class DumpEvent:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DrainRun:
-    """A shared drain. `nodes` run from its top end to the outfall; segment i joins node i to node i + 1."""
+    """A shared drain. `nodes` run from its top end to the outfall; segment i joins node i to node i + 1.
+
+    `turned_to` is another outfall it can be turned to; no node lies on the way there.
+    """
 
     id: str
     outfall: str
@@ -225,6 +228,7 @@ class DrainRun:
     vented: bool | None
     derived: bool
     events: tuple[DumpEvent, ...] = ()
+    turned_to: str | None = None
     pipe: str = ""
     line: int | None = None
 
