@@ -41,6 +41,8 @@ USES: dict[str, dict[str, str]] = {
     "air-density": AIR,
     "air-dynamic-viscosity": AIR,
     "air-kinematic-viscosity": AIR,
+    "elbow-angle": {"hole_height": "30 cm", "reach": "34 mm", "bore": "16 mm", "level": "32.8 cm"},
+    "elbow-level": {"hole_height": "30 cm", "reach": "34 mm", "bore": "16 mm", "angle": "20 deg"},
     "air-pipe-pressure-drop": {"flow": "60 L/min", "inner_diameter": "21 mm", "length": "24 m",
                                "inlet_gauge_pressure": "5 kPa"},
     "box-volume": {"length": "36 in", "depth": "18 in", "height": "16 in"},

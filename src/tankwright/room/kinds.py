@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from tankwright.origin import Known, Origin, derived
+from tankwright.physics.elbows import elbow_angle, elbow_level
 from tankwright.plan.models import Hole, Overflow, TankKind
 from tankwright.room.defaults import Defaults
 from tankwright.room.mistakes import (
@@ -19,7 +20,6 @@ from tankwright.room.mistakes import (
     metres,
 )
 from tankwright.room.model import Pane
-from tankwright.room.overflow import angle_for_level, level_for_angle
 from tankwright.units import CubicMetre, Kilogram, Metre, Radian, SquareMetre
 
 PANES: tuple[Pane, ...] = ("front", "back", "left", "right", "base")
@@ -304,7 +304,7 @@ def _turn(
     if said.angle is not None:
         turn = abs(said.angle.value) % (2.0 * math.pi)
         angle = min(turn, 2.0 * math.pi - turn)
-        lip = level_for_angle(hole_height=hole.up, reach=arm, bore=mouth, angle=angle)
+        lip = elbow_level(hole_height=hole.up, reach=arm, bore=mouth, angle=angle)
         level = Known(lip, said.angle.origin, line=said.angle.line, reason="from the angle of the elbow")
         stated = said.water_below_rim
         if stated is not None and abs(height - stated.value - lip) > SAME_LEVEL:
@@ -325,7 +325,7 @@ def _turn(
     wanted = height - below.value
     lowest, highest = hole.up - mouth / 2.0, hole.up + arm
     lip = min(max(wanted, lowest), highest)
-    angle = angle_for_level(hole_height=hole.up, reach=arm, bore=mouth, level=lip)
+    angle = elbow_angle(hole_height=hole.up, reach=arm, bore=mouth, level=lip)
     if lip == wanted:
         return lip, angle, _as_level(below, height)
     if not below.is_assumed:
