@@ -8,13 +8,14 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
+from tankwright.display import words
 from tankwright.drawing.layers import draw_results
 from tankwright.drawing.long_section import draw_long_section
-from tankwright.drawing.model import Group, Text, bounds, walk
+from tankwright.drawing.model import Bounds, Group, Rectangle, Text, bounds, walk
 from tankwright.drawing.results import LAYERS, Layer
 from tankwright.drawing.sheet import draw_room
 from tankwright.drawing.svg import identifier, to_svg
-from tankwright.finding import Finding, Severity
+from tankwright.finding import Finding, Number, Severity
 from tankwright.plan.reading import read_plan_file
 from tankwright.room.layout import lay_out
 from tankwright.study import Study, work_out
@@ -116,3 +117,54 @@ def test_a_section_without_results_shows_no_water() -> None:
         return len(pipe.parts)
 
     assert shapes(study) > shapes(dry)
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("layer", ["air", "feed"])
+def test_pipes_show_the_flow_that_was_solved(name: str, layer: Layer) -> None:
+    study = _study(name)
+    drawn = draw_results(study, (), layer)
+    system = study.air if layer == "air" else study.feed
+    assert system is not None
+    assert system.runs
+    shown = {pipe.id: pipe for pipe in drawn.pipes}
+    for run in system.runs:
+        flows = {key: flow for key, flow in run.solution.pipe_flows.items() if key in shown}
+        most = max(abs(flow) for flow in flows.values())
+        for key, flow in flows.items():
+            assert shown[key].share == pytest.approx(flow / most)
+            assert shown[key].label == words(Number(abs(flow), "flow"), study.room.display)
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("layer", LAYERS)
+def test_flow_is_written_on_the_air_and_feed_layers_alone_and_never_over_a_rack(
+    name: str, layer: Layer
+) -> None:
+    study = _study(name)
+    results = draw_results(study, (), layer)
+    drawing = draw_room(study.room, results, plan_name=name)
+    runs = {identifier(kind, run.id) for kind, some in (("air", study.room.airs), ("feed", study.room.feeds))
+            for run in some}  # fmt: skip
+    groups = [one for one in walk(drawing.parts) if isinstance(one, Group) and one.id in runs]
+    plates = [part for group in groups for part in group.parts if isinstance(part, Rectangle) and part.radius]
+    assert bool(plates) == (layer in ("air", "feed"))
+    assert len(plates) < 20
+    boxes = [bounds(plate) for plate in plates]
+    racks = [
+        bounds(part.parts[0])
+        for part in walk(drawing.parts)
+        if isinstance(part, Group) and part.id.startswith("plan-rack-")
+    ]
+    for number, box in enumerate(boxes):
+        for other in boxes[:number]:
+            assert _apart(box, other, 0.0)
+        for rack in racks:
+            assert _apart(box, rack, 1.0)  # mm; a label may lie on the rack's frame, not on its tanks
+
+
+def _apart(first: Bounds, second: Bounds, spare: float) -> bool:
+    return (
+        first[0] > second[2] - spare - 0.3 or second[0] > first[2] - spare - 0.3
+        or first[1] > second[3] - spare - 0.3 or second[1] > first[3] - spare - 0.3
+    )  # fmt: skip

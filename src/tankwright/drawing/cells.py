@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from tankwright.drawing.colour import AMOUNT, ENOUGH, GLASS, INK, WATER, Step, hatch, mark, step_for
 from tankwright.drawing.model import Group, Look, Rectangle, Shape, Text, fitting_size
 from tankwright.drawing.results import DrawnResults, DrawnTank
@@ -12,6 +14,8 @@ Cell = tuple[float, float, float, float]
 _LEAST_ID = (
     0.6  # mm; a name is always written, however small the scale, so that it can be found and read on a screen
 )
+
+_READABLE: Final = 1.55  # mm
 
 
 def fill_of(results: DrawnResults, drawn: DrawnTank | None) -> Step | None:
@@ -72,16 +76,33 @@ def tank_group(
 def _texts(
     name: str, figure: str, middle: tuple[float, float], size: tuple[float, float], ink: str, upright: bool
 ) -> tuple[Shape, ...]:
-    """Id and figure on one line if both fit at a readable size, else the id alone, at whatever size fits."""
+    """Id and figure on one line, else in two, if both fit at a readable size; else the id alone."""
     run, across = size
     most = min(2.7, across * 0.62)
     room = run * 0.86
     text = f"{name}  {figure}" if figure else name
-    fitted = fitting_size(text, room, most=most, least=1.7, bold=True)
+    fitted = fitting_size(text, room, most=most, least=_READABLE, bold=True)
+    x, y = middle
+    if not fitted and figure:  # a short tank has room for two rows where it has none for one long one
+        rows = tuple(
+            fitting_size(row, room, most=min(1.9, across * 0.44), least=_READABLE, bold=True)
+            for row in (name, figure)
+        )
+        if all(rows):
+            return tuple(
+                _row(row, (x, y), size_, ink, upright, aside=side * across * 0.23)
+                for row, size_, side in zip((name, figure), rows, (-1, 1), strict=True)
+            )
     if not fitted:
         text = name
         fitted = max(fitting_size(text, room, most=most, bold=True), _LEAST_ID)
-    shift = fitted * 0.36
-    x, y = middle
+    return (_row(text, (x, y), fitted, ink, upright),)
+
+
+def _row(
+    text: str, middle: tuple[float, float], size: float, ink: str, upright: bool, *, aside: float = 0.0
+) -> Text:
+    """A row about a point, moved `aside` downwards, or to the right where it reads upwards."""
+    (x, y), shift = middle, aside + size * 0.36
     at, turn = ((x + shift, y), 270.0) if upright else ((x, y + shift), 0.0)
-    return (Text(at=at, text=text, size=fitted, colour=ink, anchor="middle", bold=True, turn=turn),)
+    return Text(at=at, text=text, size=size, colour=ink, anchor="middle", bold=True, turn=turn)

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Iterator
 from typing import Final
 
 from tankwright.display import words
+from tankwright.drawing.pipe_flows import drawn_pipes
 from tankwright.drawing.results import (
     DrawnAisle,
     DrawnMark,
@@ -42,6 +43,7 @@ def draw_results(study: Study, findings: Iterable[Finding], layer: Layer) -> Dra
     return DrawnResults(
         layer=layer, about=made.about, scale=made.scale, figures=made.figures, tanks=made.tanks,
         segments=made.segments, pipes=made.pipes, aisles=_aisles(study), marks=marks, boards=made.boards,
+        sources=made.sources,
     )  # fmt: skip
 
 
@@ -155,9 +157,18 @@ def _air(study: Study) -> DrawnResults:
             (f"{pump.pump} works at", _w(pump.pressure, "pressure", display)) for pump in run.pumps
         )
         figures.append((f"air through {run.run}", _w(run.total_flow, "flow", display)))
+    places = {run.id: run for run in study.room.airs}
+    pipes: list[DrawnPipe] = []
+    sources: list[tuple[str, str]] = []
+    for run in air.runs:
+        place = places.get(run.run)
+        if place is not None:
+            pipes.extend(drawn_pipes(place.pipes, run.solution.pipe_flows, place.inlet, display))
+        sources.extend((pump.pump, _w(pump.flow, "flow", display)) for pump in run.pumps)
     return DrawnResults(
-        layer="air", about=about, scale="enough", figures=tuple(figures), tanks=(*tanks, *without)
-    )
+        layer="air", about=about, scale="enough", figures=tuple(figures), tanks=(*tanks, *without),
+        pipes=tuple(pipes), sources=tuple(sources),
+    )  # fmt: skip
 
 
 def _feed(study: Study) -> DrawnResults:
@@ -191,7 +202,15 @@ def _feed(study: Study) -> DrawnResults:
     if renewed:
         least, name = min(renewed)
         figures.append((f"of the water of {name} replaced a week, the least", _w(least, "share", display)))
-    return DrawnResults(layer="feed", about=about, scale="enough", figures=tuple(figures), tanks=tuple(tanks))
+    places = {run.id: run for run in study.room.feeds}
+    pipes: list[DrawnPipe] = []
+    for run in feed.runs:
+        place = places.get(run.run)
+        if place is not None:
+            pipes.extend(drawn_pipes(place.pipes, run.solution.pipe_flows, place.inlet, display))
+    sources = tuple((run.run, _w(run.total_flow, "flow", display)) for run in feed.runs)
+    return DrawnResults(layer="feed", about=about, scale="enough", figures=tuple(figures), tanks=tuple(tanks),
+                        pipes=tuple(pipes), sources=sources)  # fmt: skip
 
 
 def _drain(study: Study) -> DrawnResults:
@@ -283,4 +302,4 @@ _LAYERS: Final[dict[Layer, Callable[[Study], DrawnResults]]] = {
     "layout": _layout, "air": _air, "feed": _feed, "drain": _drain, "load": _load, "power": _power,
 }  # fmt: skip
 
-__all__ = ["DrawnPipe", "draw_results"]
+__all__ = ["draw_results"]

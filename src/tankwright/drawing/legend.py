@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from tankwright.display import SEVERITY_WORDS
 from tankwright.drawing.colour import AMOUNT, ENOUGH, FAINT, INK, PAPER, QUIET, TEAL, Step, hatch, mark
+from tankwright.drawing.flow_view import arrowhead, flow_width
 from tankwright.drawing.model import (
     Circle,
     Group,
@@ -163,6 +164,11 @@ def _lines(results: DrawnResults) -> _Block:
         (4.4, surface, "tank: water level and hole"),
         (4.4, (Rectangle(x=1, y=0.4, width=8, height=3.0, look=wished),), "tank ordered or wished for"),
     ]  # fmt: skip
+    if results.layer in ("air", "feed") and results.pipes:
+        slim, stout = Look(stroke=colour, width=flow_width(0.0)), Look(stroke=colour, width=flow_width(1.0))
+        sample = (line((0, 1.8), (5, 1.8), slim), line((5, 1.8), (10, 1.8), stout),
+                  arrowhead((4.4, 1.8), (1.0, 0.0), 1.0, colour))  # fmt: skip
+        rows.insert(3, (4.4, sample, "wider where more flows"))
     return _Draw("Lines", rows, 54.0), 54.0, 4.6 + 4.4 * len(rows)
 
 

@@ -8,8 +8,10 @@ from itertools import pairwise
 from typing import Final
 
 from tankwright.drawing.colour import AMBER, GREY, INK, PAPER, QUIET, TEAL, WINE, mark
+from tankwright.drawing.flow_view import ARROW_EVERY, arrowhead, flow_labels, flow_lines, stretches
 from tankwright.drawing.frame import Frame
 from tankwright.drawing.model import (
+    Bounds,
     Circle,
     Group,
     Look,
@@ -29,7 +31,6 @@ from tankwright.room.model import AirRun, DrainRun, FeedRun, PipeRun, Place, Pum
 
 AIR_DASH: Final = (2.4, 1.2)
 FEED_DASH: Final = (0.01, 1.3)
-_ARROW_EVERY: Final = 28.0  # mm between arrowheads
 
 
 def drain_width(full: float) -> float:
@@ -50,11 +51,12 @@ def draw_pipes(room: Room, results: DrawnResults, frame: Frame) -> tuple[Shape, 
     """The pipes that belong to the layer; the layout layer shows all of them, quietly."""
     layer = results.layer
     shapes: list[Shape] = []
+    taken = _in_the_way(room, frame)
     if layer in ("layout", "feed"):
-        shapes.extend(_feed(run, results, frame) for run in room.feeds)
+        shapes.extend(_feed(run, room, results, frame, taken) for run in room.feeds)
     if layer in ("layout", "air"):
         pumps = {pump.id: pump for pump in room.pumps}
-        shapes.extend(_air(run, pumps, results, frame) for run in room.airs)
+        shapes.extend(_air(run, pumps, results, frame, taken) for run in room.airs)
     if layer in ("layout", "drain"):
         shapes.extend(_drain(run, results, frame) for run in room.drains)
     return tuple(shapes)
@@ -95,12 +97,14 @@ def _drain(run: DrainRun, results: DrawnResults, frame: Frame) -> Group:
                  title=f"drain {run.id} to {run.outfall}, {how}")  # fmt: skip
 
 
-def _air(run: AirRun, pumps: dict[str, PumpPlace], results: DrawnResults, frame: Frame) -> Group:
+def _air(
+    run: AirRun, pumps: dict[str, PumpPlace], results: DrawnResults, frame: Frame, taken: list[Bounds]
+) -> Group:
     live = results.layer == "air"
     colour = TEAL if live else QUIET
     parts: list[Shape] = []
     look = Look(stroke=colour, width=0.7 if live else 0.4, dash=AIR_DASH)
-    parts.extend(_run_lines(run.pipes, look, frame))
+    parts.extend(_run_lines(run.pipes, look, results, frame, live))
     ways = _directions(run.pipes)
     for tap in run.taps:
         x, y = _flat(tap.place, frame)
@@ -112,56 +116,63 @@ def _air(run: AirRun, pumps: dict[str, PumpPlace], results: DrawnResults, frame:
     for pump in (pumps[name] for name in run.pumps if name in pumps):
         place = pump.place or start
         if place is not None:
-            parts.extend(_pump(pump, _flat(place, frame), colour, results))
+            shown = tuple(_pump(pump, _flat(place, frame), colour, results))
+            taken.extend(bounds(one) for one in shown)
+            parts.extend(shown)
+    if live:
+        parts.extend(flow_labels(run.pipes, results.pipes, frame, taken, colour))
     parts.extend(_flag(run.id, _flat(start, frame) if start else (0.0, 0.0), results))
     return Group(parts=tuple(parts), id=identifier("air", run.id), layer="air", place=run.id,
                  title=f"air run {run.id}, {len(run.taps)} taps")  # fmt: skip
 
 
-def _feed(run: FeedRun, results: DrawnResults, frame: Frame) -> Group:
+def _feed(run: FeedRun, room: Room, results: DrawnResults, frame: Frame, taken: list[Bounds]) -> Group:
     live = results.layer == "feed"
     colour = TEAL if live else QUIET
     look = Look(stroke=colour, width=0.8 if live else 0.5, dash=FEED_DASH, round_ends=True)
-    parts: list[Shape] = [*_run_lines(run.pipes, look, frame)]
+    parts: list[Shape] = [*_run_lines(run.pipes, look, results, frame, live)]
     source = _flat(run.source_place, frame)
     parts.append(Circle(centre=source, radius=1.5, look=Look(fill=PAPER, stroke=INK, width=0.4)))
     parts.append(Circle(centre=source, radius=0.6, look=Look(fill=INK)))
-    parts.append(
-        Text(at=(source[0], source[1] - 2.2), text=run.source, size=2.3, colour=INK, anchor="middle")
-    )
+    label = f"{run.source}  {dict(results.sources).get(run.id, '')}".strip()
+    half = text_width(label, 2.3) / 2
+    x = source[0]
+    for space in room.spaces:  # a tap often is on a wall; its name stays inside
+        left, top, width, height = frame.corner(space.box)
+        if left <= x <= left + width and top <= source[1] <= top + height and width > 2 * half + 2:
+            x = min(max(x, left + half + 1), left + width - half - 1)
+    name = Text(at=(x, source[1] - 2.2), text=label, size=2.3, colour=INK, anchor="middle")
+    taken.extend((bounds(name), (source[0] - 1.7, source[1] - 1.7, source[0] + 1.7, source[1] + 1.7)))
+    parts.append(name)
+    if live:
+        parts.extend(flow_labels(run.pipes, results.pipes, frame, taken, colour))
     parts.extend(_flag(run.id, (source[0] + 3.0, source[1]), results))
     return Group(parts=tuple(parts), id=identifier("feed", run.id), layer="feed", place=run.id,
                  title=f"feed {run.id} from {run.source}, {len(run.outlets)} outlets")  # fmt: skip
 
 
-def _run_lines(pipes: tuple[PipeRun, ...], look: Look, frame: Frame) -> Iterator[Shape]:
-    """Every stretch once, as long as it goes: pipes above each other would fill each other's dashes."""
-    stretches: dict[tuple[bool, int], list[tuple[float, float]]] = {}
-    for pipe in pipes:
-        for first, second in pairwise(_flat(place, frame) for place in pipe.path):
-            if abs(first[1] - second[1]) < 1e-3 or abs(first[0] - second[0]) < 1e-3:
-                level = abs(first[1] - second[1]) < 1e-3
-                run, across = (0, 1) if level else (1, 0)
-                low, high = sorted((first[run], second[run]))
-                stretches.setdefault((level, round(first[across] * 10)), []).append((low, high))
-            else:
-                yield line(first, second, look)
-    for (level, tenths), pieces in stretches.items():
-        for low, high in _joined(pieces):
-            if high - low > 1e-3:
-                at = tenths / 10
-                yield line((low, at), (high, at), look) if level else line((at, low), (at, high), look)
+def _run_lines(
+    pipes: tuple[PipeRun, ...], look: Look, results: DrawnResults, frame: Frame, live: bool
+) -> Iterator[Shape]:
+    """The pipes, all alike; or, on their own layer with known flows, each as wide as its flow."""
+    shares = {pipe.id: pipe.share for pipe in results.pipes} if live else {}
+    made = stretches(pipes, shares, frame)
+    if shares:
+        yield from flow_lines(made, look)
+    else:
+        yield from (line(one.start, one.end, look) for one in made)
 
 
-def _joined(pieces: list[tuple[float, float]]) -> list[tuple[float, float]]:
-    """Overlapping or touching intervals joined."""
-    joined: list[tuple[float, float]] = []
-    for low, high in sorted(pieces):
-        if joined and low <= joined[-1][1] + 1e-3:
-            joined[-1] = (joined[-1][0], max(joined[-1][1], high))
-        else:
-            joined.append((low, high))
-    return joined
+def _in_the_way(room: Room, frame: Frame) -> list[Bounds]:
+    """What a label in the plan must not hide: racks (but for their frame) and what stands in the way."""
+    boxes: list[Bounds] = []
+    for box, spare in (
+        *((rack.box, 0.4) for rack in room.racks),
+        *((box, 0.0) for space in room.spaces for _, box in space.obstacles),
+    ):
+        x, y, width, height = frame.corner(box)
+        boxes.append((x + spare, y + spare, x + width - spare, y + height - spare))
+    return boxes
 
 
 def _directions(pipes: tuple[PipeRun, ...]) -> dict[str, Point]:
@@ -183,7 +194,8 @@ def _pump(pump: PumpPlace, at: Point, colour: str, results: DrawnResults) -> Ite
     yield Circle(centre=at, radius=2.2, look=Look(fill=PAPER, stroke=colour, width=0.5))
     points = ((x - 1.0, y - 1.4), (x - 1.0, y + 1.4), (x + 1.7, y))
     yield Polyline(points=points, closed=True, look=Look(fill=colour))
-    label = f"{pump.id} (reserve)" if pump.reserve else pump.id
+    told = dict(results.sources).get(pump.id, "")
+    label = f"{pump.id} (reserve)" if pump.reserve else f"{pump.id}  {told}".strip()
     text = Text(at=(x + 1.6, y - 2.8), text=label, size=fitting_size(label, 30, most=2.3), colour=INK)
     left, top, right, bottom = bounds(text)  # on its own ground: a pump often stands at a wall
     yield Rectangle(x=left, y=top, width=right - left, height=bottom - top, look=Look(fill=PAPER))
@@ -194,16 +206,11 @@ def _pump(pump: PumpPlace, at: Point, colour: str, results: DrawnResults) -> Ite
 def _arrows(points: list[Point], colour: str, size: float) -> Iterator[Shape]:
     """Arrowheads along a run, at its middle when it is short."""
     total = sum(math.dist(a, b) for a, b in pairwise(points))
-    count = max(1, round(total / _ARROW_EVERY)) if total > 6 else 0
+    count = max(1, round(total / ARROW_EVERY)) if total > 6 else 0
     for number in range(count):
         place = _along(points, total * (number + 0.5) / count)
         if place is not None:
-            (x, y), (dx, dy) = place
-            tip = (x + dx * size * 1.4, y + dy * size * 1.4)
-            left = (x - dx * size - dy * size, y - dy * size + dx * size)
-            right = (x - dx * size + dy * size, y - dy * size - dx * size)
-            head = Look(fill=colour, stroke=PAPER, width=0.15)
-            yield Polyline(points=(tip, left, right), closed=True, look=head)
+            yield arrowhead(place[0], place[1], size, colour)
 
 
 def _along(points: list[Point], distance: float) -> tuple[Point, Point] | None:

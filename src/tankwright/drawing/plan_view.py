@@ -62,6 +62,20 @@ def draw_plan(room: Room, results: DrawnResults, frame: Frame) -> tuple[Shape, .
 
 def plan_extent(room: Room) -> Box | None:
     """The block around everything the plan shows: rooms, racks, and doors that open outwards."""
+    return hull((*_standing(room), *door_swings(room)))
+
+
+def walls_extent(room: Room) -> Box | None:
+    """The block around rooms and racks, without the doors that open outwards."""
+    return hull(_standing(room))
+
+
+def _standing(room: Room) -> tuple[Box, ...]:
+    return (*(space.box for space in room.spaces), *(rack.box for rack in room.racks))
+
+
+def door_swings(room: Room) -> tuple[Box, ...]:
+    """What doors that open outwards sweep over."""
     t = WALL_THICKNESS
     swings: list[Box] = []
     for opening in (opening for space in room.spaces for opening in space.openings):
@@ -74,7 +88,7 @@ def plan_extent(room: Room) -> Box | None:
                 Box(x0=min(x0, x1, far[0]), y0=min(y0, y1, far[1]), z0=0.0,
                     x1=max(x0, x1, far[0]), y1=max(y0, y1, far[1]), z1=0.0)
             )  # fmt: skip
-    return hull((*(space.box for space in room.spaces), *(rack.box for rack in room.racks), *swings))
+    return tuple(swings)
 
 
 def draw_room_dimensions(room: Room, frame: Frame) -> tuple[Shape, ...]:

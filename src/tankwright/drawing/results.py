@@ -38,11 +38,13 @@ class DrawnSegment:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DrawnPipe:
-    """The flow in a pressure pipe as a share of the largest of its run, negative against its direction."""
+    """The flow in a pressure pipe as a share of the largest of its run, negative against its direction.
+    `label` is the flow in words; `told` when it is worth writing beside the pipe."""
 
     id: str
     share: float
     label: str = ""
+    told: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,6 +71,7 @@ class DrawnResults:
     """All results of one layer. `scale` names the colour scale: around enough, plain amounts, or none.
 
     `about` says what the colours mean; `figures` are the live figures (name, value), most important first.
+    `sources` are pumps and water sources with the flow they give, in words.
     """
 
     layer: Layer
@@ -81,6 +84,7 @@ class DrawnResults:
     aisles: tuple[DrawnAisle, ...] = ()
     marks: tuple[DrawnMark, ...] = ()
     boards: tuple[tuple[str, str], ...] = ()
+    sources: tuple[tuple[str, str], ...] = ()
 
     def tank(self, name: str) -> DrawnTank | None:
         """The result of that tank, if there is one."""

@@ -12,13 +12,15 @@ from tankwright.drawing.model import Drawing, Group, Look, Rectangle, Shape, Tex
 from tankwright.drawing.pipes_view import draw_pipes
 from tankwright.drawing.plan_view import (
     WALL_THICKNESS,
+    door_swings,
     draw_outfalls,
     draw_plan,
     draw_room_dimensions,
     plan_extent,
+    walls_extent,
 )  # fmt: skip
 from tankwright.drawing.results import DrawnResults
-from tankwright.room.model import Room
+from tankwright.room.model import Box, Room
 
 Paper = Literal["A4", "A3", "A2", "A1"]
 PAPERS: Final[dict[Paper, tuple[float, float]]] = {
@@ -104,7 +106,7 @@ def _sheet(
                 id="plan", title=f"plan of {room.title}",
             )
         )  # fmt: skip
-        y = frame.top + frame.mm(extent.y1 - extent.y0) + wall + 9
+        y = _under_plan(room, frame, extent, wall, scale, width)
     fronts, y = _fronts(room, results, scale, y, width)
     shapes.extend(fronts)
     parts, y = footer(results, sheet, MARGIN, y + 2, width)
@@ -118,6 +120,24 @@ def _sheet(
         title=f"{room.title}: {LAYER_WORDS[results.layer]}",
         description=f"Plan and rack fronts at 1:{scale:g}. {results.about}".strip(),
     )  # fmt: skip
+
+
+def _under_plan(room: Room, frame: Frame, extent: Box, wall: float, scale: float, width: float) -> float:
+    """Where the fronts begin: under the walls, or under the doors that open down there if one is in the way."""
+    standing = walls_extent(room) or extent
+    under = frame.at(0.0, standing.y0)[1] + wall + 9
+    across = MARGIN
+    for rack in walking_order(room):
+        wide, _ = front_size(room, rack, scale)
+        if across > MARGIN and across + wide > MARGIN + width:
+            break
+        across += wide + BETWEEN
+    first_row_ends = across - BETWEEN
+    for swing in door_swings(room):
+        left, bottom = frame.at(swing.x0, swing.y0)
+        if left < first_row_ends + 2:
+            under = max(under, bottom + wall + 9)
+    return under
 
 
 def _fronts(
