@@ -6,12 +6,15 @@ import pytest
 
 from tankwright.checks.air import check_air
 from tankwright.checks.drain import check_drain
+from tankwright.checks.feed import check_feed
+from tankwright.checks.layout import check_layout
 from tankwright.finding import Severity
 from tankwright.plan.models import Plan
 from tankwright.plan.reading import read_plan_text
 from tankwright.room.layout import lay_out
 from tankwright.study import work_out
 from tankwright.systems.air import solve_air
+from tankwright.systems.layout import solve_layout
 
 from .conftest import KINDS, ROOM
 
@@ -38,6 +41,15 @@ def test_a_shelf_whose_thickness_is_said_is_not_assumed(lay):
     assert room.tank("A1").clear_above == pytest.approx(0.90 - 0.12 - 0.62)
     assert "rack.shelf_thickness" not in {one.key for one in room.assumed}
     assert "rack.shelf_thickness" in {one.key for one in lay(RACK % "two").room.assumed}
+
+
+def test_a_verdict_on_a_shelf_that_is_said_does_not_rest_on_the_assumption_for_another(lay):
+    second = (RACK % "two").replace('"A"', '"B"').replace("A1..A3", "B1..B3").replace("north", "south")
+    low = THICK.replace("90 cm", "70 cm")
+    room = lay(low + RACK % "thick" + second).room
+    (finding,) = [one for one in check_layout(room, solve_layout(room)) if one.code == "LAYOUT-06"]
+    assert "rack.shelf_thickness" in {one.key for one in room.assumed}
+    assert (finding.places, finding.rests_on) == (("A1", "A2", "A3"), ())
 
 
 def test_what_is_said_under_assume_knows_its_line(lay):
@@ -187,3 +199,79 @@ def test_a_rack_shut_off_that_the_ring_does_not_serve_is_said(lay):
     text += '[pump.p]\ncurve = [["0 kPa", "60 L/min"], ["20 kPa", "20 L/min"]]\n'
     laid = lay(text + '[air.ring]\npump = "p"\naround = "cellar"\nzones = ["main"]\nisolated = ["B"]\n')
     assert [(one.code, one.severity) for one in laid.findings] == [("LAYOUT-133", Severity.WARNING)]
+
+
+RESERVOIR = 'shelf.2 = [{ kind = "cube", ids = "R1" }]\n'
+BY_TUBE = '[feed.f]\nfrom = "R1"\noutlet = { kind = "small tube", bore = "4 mm", length = "60 cm" }\n'
+ONCE = 'program = [{ start = "08:00", minutes = 10 }]\n'
+
+
+def test_a_tank_above_another_is_its_reservoir(lay):
+    laid = lay(RACK % "two" + RESERVOIR + BY_TUBE + 'tanks = "A1"\n' + ONCE)
+    (note,) = laid.findings
+    assert (note.code, note.severity, note.places) == ("LAYOUT-134", Severity.NOTE, ("R1",))
+    (feed,) = laid.room.feeds
+    above = laid.room.tank("R1")
+    assert (feed.source_kind, feed.source_place[2], feed.vat_volume.value) == (
+        "tank",
+        above.level,
+        above.water_volume,
+    )
+    assert [one.tank for one in feed.outlets] == ["A1"]
+    (run,) = work_out(laid.room, walk_through=False).feed.runs
+    assert run.total_flow > 0.0
+
+
+def test_what_a_reservoir_gives_grows_with_its_height(lay):
+    def flow(upper):
+        kind = THICK.replace("90 cm", upper)
+        room = lay(kind + RACK % "thick" + RESERVOIR + BY_TUBE + 'tanks = "A1"\n' + ONCE).room
+        (run,) = work_out(room, walk_through=False).feed.runs
+        return run.total_flow
+
+    assert flow("130 cm") > flow("90 cm") > 0.0
+
+
+def test_a_reservoir_lower_than_the_tank_it_is_to_feed_gives_nothing_and_that_is_said(lay):
+    low = (RACK % "two").replace("A1..A3", "R1") + 'shelf.2 = [{ kind = "cube", ids = "A1" }]\n'
+    room = lay(low + BY_TUBE + 'tanks = "A1"\n' + ONCE).room
+    solved = work_out(room, walk_through=False).feed
+    found = {one.code: one for one in check_feed(room, solved)}
+    assert solved.runs[0].total_flow == 0.0
+    assert (found["FEED-03"].severity, found["FEED-03"].places) == (Severity.PROBLEM, ("A1",))
+
+
+def test_a_reservoir_that_is_emptied_by_one_days_program_is_a_problem(lay):
+    text = RACK % "two" + RESERVOIR + BY_TUBE + 'tanks = "A1"\n'
+    room = lay(text + 'program = [{ start = "08:00", minutes = 1400 }]\n').room
+    found = {one.code: one for one in check_feed(room, work_out(room, walk_through=False).feed)}
+    assert (found["FEED-09"].subject, found["FEED-09"].severity) == ("tank R1", Severity.PROBLEM)
+
+
+def test_a_reservoir_gets_nothing_from_itself(lay):
+    room = lay(RACK % "two" + RESERVOIR + BY_TUBE + ONCE).room
+    assert {one.tank for one in room.feeds[0].outlets} == {"A1", "A2", "A3"}
+    laid = lay(RACK % "two" + RESERVOIR + BY_TUBE + 'tanks = "A1, R1"\n' + ONCE)
+    assert {one.code for one in laid.findings} == {"LAYOUT-134", "LAYOUT-135"}
+    assert [one.tank for one in laid.room.feeds[0].outlets] == ["A1"]
+
+
+def test_a_quarantine_tank_as_reservoir_of_others_is_said(lay):
+    zone = "[zone.main]\n[zone.sick]\nquarantine = true\n"
+    sick = (
+        (RACK % "two")
+        .replace('"A"', '"Q"')
+        .replace('"north"', '"south"')
+        .replace(
+            'shelf.1 = [{ kind = "cube", ids = "A1..A3" }]',
+            'zone = "sick"\nshelf.2 = [{ kind = "cube", ids = "R1" }]',
+        )
+    )
+    room = lay(zone + RACK % "two" + sick + BY_TUBE + 'tanks = "A1"\n' + ONCE).room
+    found = {one.code: one for one in check_feed(room, work_out(room, walk_through=False).feed)}
+    assert found["FEED-14"].places == ("R1",)
+
+
+def test_a_feed_from_nothing_that_is_there_is_said_by_the_reader(lay):
+    text = ROOM + KINDS + RACK % "two" + BY_TUBE
+    assert [one.code for one in read_plan_text(text, "test.toml").findings] == ["PLAN-030"]

@@ -229,7 +229,7 @@ def vat_lasts(room: Room, result: FeedResult) -> Iterator[Finding]:
         yield Finding(
             code="FEED-09",
             severity=Severity.PROBLEM if days < 1.0 else Severity.WARNING,
-            subject=f"vat {peak.source}",
+            subject=f"{run.source_kind} {peak.source}",
             text="holds {stored}; the programs take {daily} a day, so it lasts {time}",
             numbers=(
                 ("stored", Number(peak.stored, "volume")),
@@ -238,7 +238,9 @@ def vat_lasts(room: Room, result: FeedResult) -> Iterator[Finding]:
             ),
             value=Number(days * 86_400.0, "duration"),
             limit=Number(max(1.0, away) * 86_400.0, "duration"),
-            reason="an empty vat means no fresh water, and a pump that runs dry",
+            reason="its own fish are left dry, and the tanks below get no more water"
+            if run.source_kind == "tank"
+            else "an empty vat means no fresh water, and a pump that runs dry",
             remedy="a larger vat, shorter programs, or a filling valve with its own air gap",
             line=run.line,
             rests_on=tuple(dict.fromkeys(keys)),

@@ -139,6 +139,8 @@ def quarantine_has_its_own_feed(room: Room, run: FeedRun, solved: FeedRunResult)
     """FEED-14: a quarantine shares no feed with other zones."""
     quarantine = {zone.id for zone in room.zones if zone.quarantine}
     served = {outlet.tank for outlet in run.outlets}
+    if run.source_kind == "tank":
+        served.add(run.source)
     inside = tuple(tank.id for tank in room.tanks if tank.id in served and tank.zone in quarantine)
     others = [tank.id for tank in room.tanks if tank.id in served and tank.zone not in quarantine]
     if not inside or not others:
@@ -148,7 +150,8 @@ def quarantine_has_its_own_feed(room: Room, run: FeedRun, solved: FeedRunResult)
         code="FEED-14",
         severity=Severity.PROBLEM if drowned else Severity.WARNING,
         subject=f"feed {run.id}",
-        text="serves {count} quarantine tanks together with {others} others",
+        text=("joins" if run.source_kind == "tank" else "serves")
+        + " {count} quarantine tanks together with {others} others",
         numbers=(("count", Number(len(inside), "number")), ("others", Number(len(others), "number"))),
         reason="outlets that end under water join the tanks; even dry ones are handled from tank to tank",
         remedy="a feed of its own for the quarantine",

@@ -378,7 +378,10 @@ def _tanks(  # noqa: PLR0913 - the fields of one finding
 def _assumed_shelf(room: Room, fits: list[TankFit]) -> Known | None:
     """The assumed thickness of a shelf, when what is over one of these tanks is a shelf."""
     ids = {fit.tank for fit in fits}
-    if not any(tank.id in ids and tank.under.startswith("shelf ") for tank in room.tanks):
+    said = {rack.id for rack in room.racks if rack.shelf_thickness is not None}
+    if not any(
+        tank.id in ids and tank.rack not in said and tank.under.startswith("shelf ") for tank in room.tanks
+    ):
         return None
     return next((known for known in room.assumed if known.key == "rack.shelf_thickness"), None)
 

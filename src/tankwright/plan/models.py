@@ -319,7 +319,8 @@ class Program(PlanTable):
 
 class Feed(PlanTable):
     source: Name = Field(
-        validation_alias=AliasChoices("from", "source"), description="a water point or a vat"
+        validation_alias=AliasChoices("from", "source"),
+        description="a water point, a vat, or a tank that stands higher",
     )
     pipe: str | None = about("size and standard of the manifold")
     bore: Size0 | None = about("inner diameter, if the standard is not known")

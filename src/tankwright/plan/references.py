@@ -37,8 +37,6 @@ _NAMES: Final = (
     ("rack", "zone", ("zone",), "zone"),
     ("drain", "behind", ("rack",), "rack"),
     ("drain", "or_to", ("outfall",), "outfall"),
-    ("feed", "from", ("water_point", "vat"), "water point or vat"),
-    ("feed", "source", ("water_point", "vat"), "water point or vat"),
     ("feed", "zones", ("zone",), "zone"),
     ("feed", "racks", ("rack",), "rack"),
     ("pump", "room", ("room",), "room"),
@@ -242,7 +240,12 @@ class _Look:
                 self.say(IN_A_CIRCLE, (*path, place), text, wanted="a run that passes each corner once")
 
     def at_lists_of_tanks(self) -> None:
+        sources = [*self.names("water_point"), *self.names("vat"), *self.tanks]
+        racks_are_whole = not any(one[0] == "rack" for one in self.positions.broken)
         for path, table in self.part("feed"):
+            for key in ("from", "source") if racks_are_whole else ():
+                for here, name in _texts(table.get(key), (*path, key)):
+                    self.must_be(name, sources, "water point, vat or tank", here)
             self.must_be_tanks(table.get("tanks"), (*path, "tanks"))
         for path, table in self.part("drain"):
             for here, text in _texts(table.get("tees"), (*path, "tees")):

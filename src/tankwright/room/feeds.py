@@ -4,12 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
+from tankwright.finding import Number, Severity
 from tankwright.origin import Known, Origin, derived
 from tankwright.plan.models import Feed, Filter, Plan, Program
 from tankwright.room.defaults import Defaults
 from tankwright.room.feed_pipes import Manifolds
-from tankwright.room.mistakes import NOTHING_TO_SERVE, PLACE_TAKEN, THROUGH_A_WALL, Mistakes
+from tankwright.room.mistakes import (
+    FED_FROM_A_TANK,
+    FEEDS_ITSELF,
+    NOTHING_TO_SERVE,
+    PLACE_TAKEN,
+    THROUGH_A_WALL,
+    Mistakes,
+    metres,
+)
 from tankwright.room.model import FeedOutletPlace, FeedRun, FilterPlace, Place, ProgramRun, Space, Tank
 from tankwright.room.people import seconds_after_midnight
 from tankwright.room.powers import tanks_named
@@ -31,7 +41,7 @@ class _Source:
     """Where a feed comes from."""
 
     name: str
-    vat: bool
+    kind: Literal["water point", "vat", "tank"]
     space: Space
     place: Place
     pressure: Known
@@ -54,11 +64,12 @@ def lay_feeds(
     runs = []
     for claim in claims:
         feed = plan.feed[claim.name]
-        source = _source(plan, claim.name, feed, spaces, defaults, mistakes)
+        source = _source(plan, claim.name, feed, spaces, tanks, defaults, mistakes)
         if source is not None:
-            runs.append(
-                _run(claim.name, feed, source, shares[claim.name], stands, spaces, defaults, mistakes)
-            )
+            served = shares[claim.name]
+            if source.kind == "tank":
+                served = _all_but_itself(claim, feed, source, served, mistakes)
+            runs.append(_run(claim.name, feed, source, served, stands, spaces, defaults, mistakes))
     return tuple(runs)
 
 
@@ -72,19 +83,72 @@ def _claim(plan: Plan, name: str, feed: Feed, tanks: Mapping[str, Tank], mistake
         zones=known_names(subject, "zone", feed.zones, zone_names(plan), feed.line, mistakes),
         racks=known_names(subject, "rack", feed.racks, racks, feed.line, mistakes),
         tanks=frozenset(named) if named is not None else None,
-        home=source.room if source else "",
+        home=source.room if source else tanks[feed.source].room if feed.source in tanks else "",
+    )
+
+
+def _all_but_itself(
+    claim: Claim, feed: Feed, source: _Source, served: Sequence[Tank], mistakes: Mistakes
+) -> tuple[Tank, ...]:
+    """The tanks served by a tank, without that tank."""
+    if claim.tanks is not None and source.name in claim.tanks:
+        mistakes.say(
+            FEEDS_ITSELF,
+            f"feed {claim.name}",
+            f"comes from tank {source.name} and is to feed it",
+            line=feed.line,
+            places=(source.name,),
+            reason="a tank cannot fill itself; it gets no outlet",
+            remedy="take the tank out of tanks",
+        )
+    return tuple(tank for tank in served if tank.id != source.name)
+
+
+def _tank_as_source(
+    name: str, feed: Feed, tank: Tank, spaces: Mapping[str, Space], mistakes: Mistakes
+) -> _Source:
+    """A tank that others are fed from: by gravity from its still water, and nobody refills it."""
+    mistakes.say(
+        FED_FROM_A_TANK,
+        f"feed {name}",
+        f"is worked out with tank {tank.id} at its still water, {{level}} over the floor, and nothing refilling it",
+        severity=Severity.NOTE,
+        line=feed.line,
+        numbers=(("level", metres(tank.level)), ("volume", Number(tank.water_volume, "volume"))),
+        places=(tank.id,),
+        reason="as its water sinks, less runs; and its fish have only what is left in it",
+        remedy="let the outlet in it end where the water must not sink below, and look at it every day",
+    )
+    middle = tank.box.middle
+    return _Source(
+        name=tank.id,
+        kind="tank",
+        space=spaces[tank.room],
+        place=(middle[0], middle[1], tank.level),
+        pressure=derived(0.0, "open to the air at its surface"),
+        flow=None,
+        volume=derived(tank.water_volume, "all the water that stands in it"),
+        pump=None,
     )
 
 
 def _source(
-    plan: Plan, name: str, feed: Feed, spaces: Mapping[str, Space], defaults: Defaults, mistakes: Mistakes
+    plan: Plan,
+    name: str,
+    feed: Feed,
+    spaces: Mapping[str, Space],
+    tanks: Mapping[str, Tank],
+    defaults: Defaults,
+    mistakes: Mistakes,
 ) -> _Source | None:
     known = feed.source
-    if known not in plan.water_point and known not in plan.vat:
-        choices = (*plan.water_point, *plan.vat)
-        known = mistakes.unknown(f"feed {name}", "water point or vat", known, choices, feed.line)
+    if known not in plan.water_point and known not in plan.vat and known not in tanks:
+        choices = (*plan.water_point, *plan.vat, *tanks)
+        known = mistakes.unknown(f"feed {name}", "water point, vat or tank", known, choices, feed.line)
         if not known:
             return None
+    if known in tanks and known not in plan.water_point and known not in plan.vat:
+        return _tank_as_source(name, feed, tanks[known], spaces, mistakes)
     point, vat = plan.water_point.get(known), plan.vat.get(known)
     table = point or vat
     if table is None:
@@ -109,7 +173,7 @@ def _source(
     if point is not None:
         return _Source(
             name=known,
-            vat=False,
+            kind="water point",
             space=space,
             pressure=defaults.take("water.pressure", point.pressure),
             place=(x, y, defaults.take("water.tap_height", point.height).value),
@@ -123,7 +187,7 @@ def _source(
         pump = mistakes.unknown(subject, "pump", pump, tuple(plan.pump), vat.line) or None
     return _Source(
         name=known,
-        vat=True,
+        kind="vat",
         space=space,
         pressure=derived(0.0, "open to the air at its surface"),
         place=(x, y, defaults.take("vat.height", vat.height).value),
@@ -170,7 +234,7 @@ def _run(
     return FeedRun(
         id=name,
         source=source.name,
-        source_kind="vat" if source.vat else "water point",
+        source_kind=source.kind,
         source_place=source.place,
         source_pressure=source.pressure,
         source_flow=source.flow,

@@ -159,7 +159,10 @@ class Tank:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RackPlace:
-    """One rack where it stands. `uprights` are (from, to) along its front, from its left end."""
+    """One rack where it stands. `uprights` are (from, to) along its front, from its left end.
+
+    `shelf_thickness` is None where it is not said, so that an assumption stands in for it.
+    """
 
     id: str
     kind: str
@@ -176,6 +179,7 @@ class RackPlace:
     shelf_rating: Known | None
     tied_to_wall: bool | None
     island: bool
+    shelf_thickness: Known | None = None
     line: int | None = None
 
 
@@ -344,11 +348,14 @@ class ProgramRun:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FeedRun:
-    """A feed: source, filters in series, manifold pipes, outlets, program."""
+    """A feed: source, filters in series, manifold pipes, outlets, program.
+
+    A tank as its source feeds by gravity from its still water; `vat_volume` is then the water in that tank.
+    """
 
     id: str
     source: str
-    source_kind: Literal["water point", "vat"]
+    source_kind: Literal["water point", "vat", "tank"]
     source_place: Place
     source_pressure: Known
     source_flow: Known | None

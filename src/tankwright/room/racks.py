@@ -123,6 +123,7 @@ def _stand(
         mass=kind.mass or scaled(defaults.take("rack.mass"), shelf_area),
         legs=_given_count(legs, kind.line) if legs else derived(2.0 * len(uprights), "two to an upright"),
         shelf_rating=kind.shelf_rating,
+        shelf_thickness=kind.shelf_thickness,
         tied_to_wall=table.tied_to_wall,
         island=wall is None,
         line=table.line,

@@ -209,7 +209,7 @@ def _filter(name: str, start: str, end: str, bore: Metre, loss: Pascal, at_flow:
 
 
 def _source(room: Room, run: FeedRun) -> Source | str:
-    if run.source_kind == "vat":
+    if run.source_kind != "water point":
         if run.pump is None:
             return Source(id=SOURCE, node=SOURCE, fixed_pressure=0.0)
         pump = next((one for one in room.pumps if one.id == run.pump), None)
