@@ -9,7 +9,6 @@ import time
 from pathlib import Path
 
 import pytest
-
 from benchmarks.hall import hall_plan
 
 EXAMPLES = Path(__file__).parents[2] / "examples"

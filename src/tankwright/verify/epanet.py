@@ -228,6 +228,10 @@ class _Writer:
         node = self.file.node_names[source.node]
         self.reservoirs.append(f" s{i} {_text(self.height[source.node])}")
         points = sorted(source.curve or (), key=lambda point: point[1])
+        (p0, q0), (p1, q1) = points[:2]
+        if q0 > 0.0 and p0 > p1 and q1 > q0:
+            # beyond its last pressure our curve goes on straight to no flow; EPANET would shut the pump there
+            points.insert(0, (p0 + q0 * (p0 - p1) / (q1 - q0), 0.0))
         if len(points) == 3:
             # three points would be taken for a parabola: a fourth on the line keeps it straight
             (p0, q0), (p1, q1) = points[0], points[1]
