@@ -164,7 +164,10 @@ def test_the_demo_writes_drawings_data_and_networks_and_says_what_to_look_at(run
     strict((tmp_path / "out" / "check.json").read_text(encoding="utf-8"))
 
 
-@pytest.mark.parametrize("words", [("draw", CELLAR, "--layer", "all", "--out"), ("verify", CELLAR, "--into"), ("demo", CELLAR, "--into")])  # fmt: skip
+@pytest.mark.parametrize(
+    "words",
+    [("draw", CELLAR, "--layer", "all", "--out"), ("verify", CELLAR, "--into"), ("demo", CELLAR, "--into")],
+)
 def test_a_folder_that_is_a_file_is_said(words: tuple[str, ...], run, tmp_path) -> None:
     (tmp_path / "taken").write_text("mine", encoding="utf-8")
     result = run(*words, "taken")
