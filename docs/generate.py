@@ -10,6 +10,7 @@ from typing import Any, get_args, get_origin
 from click.testing import CliRunner
 
 from tankwright.catalogue.assumptions import ASSUMPTIONS
+from tankwright.cli.draw import all_drawings, drawn
 from tankwright.cli.main import COMMANDS, main
 from tankwright.display import words
 from tankwright.finding import Number
@@ -17,8 +18,11 @@ from tankwright.formulas import as_markdown as formulas_page
 from tankwright.origin import Known
 from tankwright.plan import models
 from tankwright.plan.quantities import PlanTable
+from tankwright.workspace import open_plan
 
 HERE = Path(__file__).parent / "reference"
+IMAGES = Path(__file__).parent / "images"
+EXAMPLES = Path(__file__).parent.parent / "examples"
 
 
 def _kind(annotation: Any) -> str:
@@ -103,7 +107,20 @@ PAGES = {
 }
 
 
+def pictures() -> dict[str, str]:
+    """The drawings the pages show, by file name."""
+    cellar, mended = (open_plan(EXAMPLES / f"{name}.toml") for name in ("cellar", "cellar_mended"))
+    sections = all_drawings(mended)
+    return {
+        "cellar_air.svg": drawn(cellar, "air"),
+        "cellar_mended_drain_section.svg": sections["cellar_mended_section_main.svg"],
+    }
+
+
 if __name__ == "__main__":
     HERE.mkdir(exist_ok=True)
     for name, page in PAGES.items():
         (HERE / name).write_text(page(), encoding="utf-8")
+    IMAGES.mkdir(exist_ok=True)
+    for name, picture in pictures().items():
+        (IMAGES / name).write_text(picture, encoding="utf-8")

@@ -1,6 +1,7 @@
 """The pages that are made from the program are the program's."""
 
 import importlib.util
+import re
 from pathlib import Path
 
 import pytest
@@ -23,3 +24,21 @@ def test_every_key_of_the_plan_is_described() -> None:
     for line in generate.plan_page().splitlines():
         if line.startswith("| `"):
             assert line.rstrip(" |").count("|") >= 3, line
+
+
+def test_the_pictures_are_what_the_program_draws_now() -> None:
+    for name, picture in generate.pictures().items():
+        kept = (ROOT / "docs" / "images" / name).read_text(encoding="utf-8")
+        assert kept == picture, f"{name}: look at it, then run: make docs"
+
+
+def test_every_picture_a_page_shows_is_there() -> None:
+    pages = [ROOT / "README.md", *(ROOT / "docs").rglob("*.md")]
+    shown = [
+        page.parent / target
+        for page in pages
+        for target in re.findall(r"!\[[^\]]*\]\(([^)]+)\)", page.read_text(encoding="utf-8"))
+    ]
+    assert shown
+    for picture in shown:
+        assert picture.is_file(), picture

@@ -209,3 +209,29 @@ def test_fronts_stand_in_the_order_one_walks_past_them() -> None:
         if isinstance(one, Group) and one.id.startswith("front-rack-")
     ]
     assert order == ["A", "B", "C", "D", "Q"]
+
+
+@pytest.mark.parametrize("towards", ["north", "west", "east"])
+def test_a_sloping_ceiling_is_a_line_over_the_fronts_and_a_note_in_the_plan(towards: str) -> None:
+    plain = rooms.small_room()
+    space = replace(plain.spaces[0], slope_towards=towards, slope_height=1.0, beams=())
+    drawing = draw_room(replace(plain, spaces=(space,)), rooms.small_results("load"))
+    written = [one.text for one in walk(drawing.parts) if isinstance(one, Text)]
+    assert f"2.2 m high, 100 cm at the {towards} wall, slab" in written
+    front = next(one for one in walk(drawing.parts) if isinstance(one, Group) and one.id == "front-rack-A")
+    dashed = [one for one in front.parts if isinstance(one, Polyline) and one.look.dash]
+    floor = max(bounds(one)[3] for one in front.parts if isinstance(one, Polyline) and one.look.width == 0.6)
+    heights = [(floor - 0.3 - y) * drawing.scale / 1000 for _, y in dashed[0].points]
+    west = 1.0 + (space.box.z1 - 1.0) * 0.2 / 2.6
+    rise = (space.box.z1 - 1.0) / 2.6 * 1.9
+    wanted = {
+        "north": (1.0 + (space.box.z1 - 1.0) * 0.1 / 2.0,) * 2,
+        "west": (west, west + rise),
+        "east": (1.0 + 1.2 * 2.4 / 2.6, 1.0 + 1.2 * 0.5 / 2.6),
+    }[towards]
+    assert heights == pytest.approx(wanted, abs=1e-9)
+
+
+def test_a_level_ceiling_draws_no_line() -> None:
+    drawing = draw_room(rooms.small_room(), rooms.small_results("load"))
+    assert not any(isinstance(one, Text) and one.text == "sloping ceiling" for one in walk(drawing.parts))

@@ -83,12 +83,10 @@ def _texts(
     text = f"{name}  {figure}" if figure else name
     fitted = fitting_size(text, room, most=most, least=_READABLE, bold=True)
     x, y = middle
-    if not fitted and figure:  # a short tank has room for two rows where it has none for one long one
-        rows = tuple(
-            fitting_size(row, room, most=min(1.9, across * 0.44), least=_READABLE, bold=True)
-            for row in (name, figure)
-        )
-        if all(rows):
+    if figure:  # a short tank may have more room for two rows than for one long one
+        most_row = min(1.9, across * 0.44)
+        rows = [fitting_size(row, room, most=most_row, least=_READABLE, bold=True) for row in (name, figure)]
+        if min(rows) > fitted:
             return tuple(
                 _row(row, (x, y), size_, ink, upright, aside=side * across * 0.23)
                 for row, size_, side in zip((name, figure), rows, (-1, 1), strict=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Final
 
 from tankwright.drawing.cells import fill_of, has_no_data, spoken
@@ -23,7 +24,7 @@ from tankwright.drawing.model import (
 )
 from tankwright.drawing.results import DrawnResults
 from tankwright.drawing.svg import identifier
-from tankwright.room.boxes import along, along_span
+from tankwright.room.boxes import along, along_span, ceiling_over
 from tankwright.room.model import BoardPlace, RackPlace, Room, Space, Tank
 
 GUTTER: Final = 15.0  # mm left of a front, for the heights of its shelves
@@ -32,6 +33,7 @@ ABOVE: Final = 5.0  # mm over the tallest thing
 BETWEEN: Final = 5.0
 SHELF: Final = 0.05  # m, drawn thickness of a shelf; the plan does not say it
 _LEAST_ID: Final = 0.6
+_CEILING: Final = "sloping ceiling"
 
 
 def walking_order(room: Room) -> tuple[RackPlace, ...]:
@@ -78,6 +80,7 @@ def draw_front(
     for tank in room.tanks:
         if tank.rack == rack.id:
             parts.append(_tank(rack, tank, results, frame))
+    parts.extend(_ceiling(room, rack, frame))
     parts.extend(_heights(room, rack, frame))
     x0, y0 = frame.at(0.0, ground)
     x1 = x0 + frame.mm(rack.length)
@@ -97,7 +100,36 @@ def draw_front(
 
 def _top(room: Room, rack: RackPlace) -> float:
     tops = [tank.box.z1 for tank in room.tanks if tank.rack == rack.id]
-    return max([rack.box.z1, *tops]) - rack.box.z0
+    return max([rack.box.z1, *tops, *(height for _, height in _slope(room, rack))]) - rack.box.z0
+
+
+def _slope(room: Room, rack: RackPlace) -> tuple[tuple[float, float], ...]:
+    """A sloping ceiling over a rack, where it is lowest over its depth: how far along its front, and how high,
+    at both ends; nothing where the ceiling is level."""
+    space = next((space for space in room.spaces if space.id == rack.room), None)
+    if space is None or space.slope_towards is None or space.slope_height is None:
+        return ()
+    box = rack.box
+    level = rack.facing in ("south", "north")
+    ends = (
+        (replace(box, x1=box.x0), replace(box, x0=box.x1)) if level
+        else (replace(box, y1=box.y0), replace(box, y0=box.y1))
+    )  # fmt: skip
+    bare = replace(space, beams=())
+    return tuple((along_span(box, rack.facing, end)[0], ceiling_over(bare, end)[0]) for end in ends)
+
+
+def _ceiling(room: Room, rack: RackPlace, frame: Frame) -> Iterator[Shape]:
+    """The line of a sloping ceiling, and its name on it."""
+    ends = sorted(_slope(room, rack))
+    if len(ends) != 2:
+        return
+    (x0, y0), (x1, y1) = (frame.at(*end) for end in ends)
+    yield line((x0, y0), (x1, y1), Look(stroke=INK, width=0.4, dash=(2.0, 1.0)))
+    size = fitting_size(_CEILING, x1 - x0, most=2.1)
+    yield Text(
+        at=((x0 + x1) / 2, (y0 + y1) / 2 - 1.0), text=_CEILING, size=size, colour=QUIET, anchor="middle"
+    )
 
 
 def _door_angle(space: Space) -> float:

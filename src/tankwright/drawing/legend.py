@@ -24,9 +24,6 @@ from tankwright.drawing.pipes_view import AIR_DASH, FEED_DASH
 from tankwright.drawing.results import DrawnResults
 from tankwright.finding import Severity
 
-Placed = tuple[tuple[Shape, ...], float]
-"""Shapes, and the page height they end at."""
-
 FOOT_METRES = 0.3048  # exact: international yard and pound agreement, 1959
 
 LAYER_WORDS = {

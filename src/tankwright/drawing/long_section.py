@@ -73,9 +73,9 @@ def draw_long_section(
     length = run.nodes[-1].chainage if run.nodes else 0.0
     usual = SCALES.get(room.display, SCALES["metric"])
     scale = scale or next((one for one in usual if length * 1000 / one <= _HANDY), usual[-1])
-    wide = max(length * 1000 / scale, 120.0)
+    wide = max(length * 1000 / scale, 140.0)
     page_width = 2 * MARGIN + _LEFT + wide + _RIGHT
-    top = MARGIN + 20
+    top = MARGIN + 24
     bottom = top + (highest - lowest) * 1000 / HEIGHT_SCALE
     frame = _Scale(MARGIN + _LEFT, bottom, lowest, scale, HEIGHT_SCALE)
     height = bottom + 2 * _ROW + 6 + MARGIN + 8
@@ -91,6 +91,7 @@ def draw_long_section(
              colour=INK, bold=True),
         line((MARGIN, MARGIN + 8.6), (MARGIN + inner, MARGIN + 8.6), Look(stroke=INK, width=0.5)),
         Text(at=(MARGIN, MARGIN + 13), text=note, size=fitting_size(note, inner, most=2.6), colour=QUIET),
+        *_key(MARGIN + 16.2),
         *_heights(room, frame, wide, lowest, highest),
         Group(parts=tuple(_hoses(run, tanks, results, frame)), id="hoses", layer="drain"),
         Group(parts=tuple(_pipe(run, segments, frame)), id=identifier("section", run.id), layer="drain",
@@ -102,6 +103,22 @@ def draw_long_section(
     return Drawing(
         width=page_width, height=height, scale=scale, title=title, description=note, parts=tuple(parts)
     )
+
+
+def _key(y: float) -> Iterator[Shape]:
+    """What the short lines mean, on one row under the heading."""
+    samples = (
+        (Look(stroke=INK, width=0.25), "rim"),
+        (Look(stroke=TEAL, width=0.5), "water in the tank, at its overflow's lip"),
+        (Look(stroke=QUIET, width=0.3), "hose"),
+        (Look(stroke="#8fc3cf", width=1.2), "water in the drain"),
+        (Look(stroke=WINE, width=0.4, dash=(1.6, 0.8)), "pressure line where it is drowned"),
+    )
+    x = MARGIN
+    for look, name in samples:
+        yield line((x, y), (x + 3.2, y), look)
+        yield Text(at=(x + 4.2, y + 0.7), text=name, size=2.2, colour=QUIET)
+        x += 4.2 + text_width(name, 2.2) + 3.0
 
 
 def _heights(room: Room, frame: _Scale, wide: float, lowest: float, highest: float) -> Iterator[Shape]:
@@ -192,6 +209,10 @@ def _falls(run: DrainRun, display: str, frame: _Scale) -> Iterator[Shape]:
             continue
         middle = frame.at((start + end) / 2, height + slope * (end - start) / 2)
         colour = WINE if slope <= 0 else TEAL
+        half = text_width(label, 2.6, bold=True) / 2
+        yield Rectangle(
+            x=middle[0] - half, y=middle[1] + 1.2, width=2 * half, height=3.0, look=Look(fill=PAPER)
+        )
         yield Text(
             at=(middle[0], middle[1] + 3.6), text=label, size=2.6, colour=colour, anchor="middle", bold=True
         )

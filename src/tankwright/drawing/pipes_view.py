@@ -82,7 +82,8 @@ def _drain(run: DrainRun, results: DrawnResults, frame: Frame) -> Group:
         look = Look(stroke=drain_colour(full, live), width=width, dash=dash, round_ends=not dash)
         parts.append(line(points[index], points[index + 1], look))
         if live and known is not None and known.label:
-            labels.extend(_pill(points[index], points[index + 1], known.label, look.stroke))
+            ends = _beside(points, index, known.label)
+            labels.extend(_pill(*ends, known.label, look.stroke))
     colour = TEAL if live else INK
     parts.extend(_arrows(points, colour, 1.1))
     if live:
@@ -134,16 +135,20 @@ def _feed(run: FeedRun, room: Room, results: DrawnResults, frame: Frame, taken: 
     source = _flat(run.source_place, frame)
     parts.append(Circle(centre=source, radius=1.5, look=Look(fill=PAPER, stroke=INK, width=0.4)))
     parts.append(Circle(centre=source, radius=0.6, look=Look(fill=INK)))
-    label = f"{run.source}  {dict(results.sources).get(run.id, '')}".strip()
-    half = text_width(label, 2.3) / 2
+    rows = [run.source, *(flow for name, flow in results.sources if name == run.id)]
+    half = max(text_width(row, 2.3) for row in rows) / 2
     x = source[0]
     for space in room.spaces:  # a tap often is on a wall; its name stays inside
         left, top, width, height = frame.corner(space.box)
         if left <= x <= left + width and top <= source[1] <= top + height and width > 2 * half + 2:
             x = min(max(x, left + half + 1), left + width - half - 1)
-    name = Text(at=(x, source[1] - 2.2), text=label, size=2.3, colour=INK, anchor="middle")
-    taken.extend((bounds(name), (source[0] - 1.7, source[1] - 1.7, source[0] + 1.7, source[1] + 1.7)))
-    parts.append(name)
+    written = [
+        Text(at=(x, source[1] + 4.0 + 2.8 * index), text=row, size=2.3, colour=INK, anchor="middle")
+        for index, row in enumerate(rows)
+    ]
+    taken.extend(bounds(row) for row in written)
+    taken.append((source[0] - 1.7, source[1] - 1.7, source[0] + 1.7, source[1] + 1.7))
+    parts.extend(written)
     if live:
         parts.extend(flow_labels(run.pipes, results.pipes, frame, taken, colour))
     parts.extend(_flag(run.id, (source[0] + 3.0, source[1]), results))
@@ -196,9 +201,12 @@ def _pump(pump: PumpPlace, at: Point, colour: str, results: DrawnResults) -> Ite
     yield Polyline(points=points, closed=True, look=Look(fill=colour))
     told = dict(results.sources).get(pump.id, "")
     label = f"{pump.id} (reserve)" if pump.reserve else f"{pump.id}  {told}".strip()
-    text = Text(at=(x + 1.6, y - 2.8), text=label, size=fitting_size(label, 30, most=2.3), colour=INK)
+    size = fitting_size(label, 30, most=2.3)
+    middle = (x + 1.6 + text_width(label, size) / 2, y - 2.8)
+    text = Text(at=middle, text=label, size=size, colour=INK, anchor="middle")
     left, top, right, bottom = bounds(text)  # on its own ground: a pump often stands at a wall
-    yield Rectangle(x=left, y=top, width=right - left, height=bottom - top, look=Look(fill=PAPER))
+    ground = Look(fill=PAPER, stroke=colour, width=0.2)
+    yield Rectangle(x=left - 0.5, y=top - 0.2, width=right - left + 1, height=bottom - top + 0.4, look=ground)
     yield text
     yield from _flag(pump.id, (x - 0.4, y - 2.2), results)
 
@@ -221,6 +229,26 @@ def _along(points: list[Point], distance: float) -> tuple[Point, Point] | None:
             return (first[0] + way[0] * distance, first[1] + way[1] * distance), way
         distance -= run
     return None
+
+
+def _beside(points: list[Point], index: int, label: str) -> tuple[Point, Point]:
+    """Where the label of a segment goes: on it; beside it, on the side of the rest of the run, when the
+    segment is too short to be seen under it.
+    """
+    first, second = points[index], points[index + 1]
+    run = math.dist(first, second)
+    if run >= text_width(label, 2.2, bold=True) + 8 or run == 0.0:
+        return first, second
+    far = max(points, key=lambda point: math.dist(point, second))
+    normal = (-(second[1] - first[1]) / run, (second[0] - first[0]) / run)
+    side = (far[0] - first[0]) * normal[0] + (far[1] - first[1]) * normal[1]
+    aside = math.copysign(4.2, side)
+    back = (
+        text_width(label, 2.2, bold=True) / 2 + 0.8
+    )  # and off its end, where an outfall or another run may be
+    x = normal[0] * aside - back * normal[1]
+    y = normal[1] * aside + back * normal[0]
+    return (first[0] + x, first[1] + y), (second[0] + x, second[1] + y)
 
 
 def _pill(first: Point, second: Point, label: str, colour: str) -> Iterator[Shape]:

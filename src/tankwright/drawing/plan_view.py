@@ -106,12 +106,18 @@ def draw_room_dimensions(room: Room, frame: Frame) -> tuple[Shape, ...]:
         height = length_words(box.z1 - box.z0, room.display)
         size = fitting_size(space.id.upper(), x1 - x0, most=3.2, bold=True)
         shapes.append(Text(at=(x0, top - 4.2), text=space.id.upper(), size=size, colour=INK, bold=True))
-        note = f"{height} high, {space.floor}"
+        note = f"{height} high{_slope_words(space, room.display)}, {space.floor}"
         shapes.append(
             Text(at=(x1, top - 4.2), text=note, size=fitting_size(note, (x1 - x0) * 0.6, most=2.3),
                  colour=QUIET, anchor="end")
         )  # fmt: skip
     return tuple(shapes)
+
+
+def _slope_words(space: Space, display: str) -> str:
+    if space.slope_towards is None or space.slope_height is None:
+        return ""
+    return f", {length_words(space.slope_height, display)} at the {space.slope_towards} wall"
 
 
 def _size_words(space: Space, display: str) -> str:

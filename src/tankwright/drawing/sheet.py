@@ -89,6 +89,7 @@ def _sheet(
     sheet = Sheet(title=room.title, plan_name=plan_name, scale=scale, display=room.display)
     parts, y = header(results, sheet, MARGIN, MARGIN, width)
     shapes: list[Shape] = list(parts)
+    indent = 0.0
     if extent is None:
         shapes.append(Text(at=(MARGIN, y + 8), text="No room is described yet.", size=4, colour=INK))
         y += 12
@@ -106,8 +107,8 @@ def _sheet(
                 id="plan", title=f"plan of {room.title}",
             )
         )  # fmt: skip
-        y = _under_plan(room, frame, extent, wall, scale, width)
-    fronts, y = _fronts(room, results, scale, y, width)
+        y, indent = _under_plan(room, frame, extent, wall, scale, width)
+    fronts, y = _fronts(room, results, scale, y, width, indent)
     shapes.extend(fronts)
     parts, y = footer(results, sheet, MARGIN, y + 2, width)
     shapes.extend(parts)
@@ -122,31 +123,40 @@ def _sheet(
     )  # fmt: skip
 
 
-def _under_plan(room: Room, frame: Frame, extent: Box, wall: float, scale: float, width: float) -> float:
-    """Where the fronts begin: under the walls, or under the doors that open down there if one is in the way."""
+def _under_plan(
+    room: Room, frame: Frame, extent: Box, wall: float, scale: float, width: float
+) -> tuple[float, float]:
+    """Where the fronts begin: under the walls, beside a door that opens down there if the first row fits
+    beside it, else under it; and how far in from the left that row starts."""
     standing = walls_extent(room) or extent
     under = frame.at(0.0, standing.y0)[1] + wall + 9
-    across = MARGIN
+    row = 0.0
     for rack in walking_order(room):
         wide, _ = front_size(room, rack, scale)
-        if across > MARGIN and across + wide > MARGIN + width:
+        if row > 0 and row + wide > width:
             break
-        across += wide + BETWEEN
-    first_row_ends = across - BETWEEN
-    for swing in door_swings(room):
-        left, bottom = frame.at(swing.x0, swing.y0)
-        if left < first_row_ends + 2:
-            under = max(under, bottom + wall + 9)
-    return under
+        row += wide + BETWEEN
+    row -= BETWEEN
+    indent = 0.0
+    for swing in sorted(door_swings(room), key=lambda swing: swing.x0):
+        (left, bottom), right = frame.at(swing.x0, swing.y0), frame.at(swing.x1, swing.y0)[0]
+        if bottom <= under - 4 or left >= MARGIN + indent + row + 2:
+            continue
+        if right + 3 + row <= MARGIN + width:
+            indent = right + 3 - MARGIN
+        else:
+            return bottom + 9, 0.0
+    return under, indent
 
 
 def _fronts(
-    room: Room, results: DrawnResults, scale: float, top: float, width: float
+    room: Room, results: DrawnResults, scale: float, top: float, width: float, indent: float = 0.0
 ) -> tuple[tuple[Shape, ...], float]:
-    """Rack fronts in rows, each row standing on one floor line; a new room's name over its first front."""
+    """Rack fronts in rows, each row standing on one floor line; a new room's name over its first front.
+    The first row starts `indent` further in."""
     shapes: list[Shape] = []
     rows: list[list[tuple[str, float, float]]] = [[]]
-    across = 0.0
+    across = indent
     for rack in walking_order(room):
         wide, tall = front_size(room, rack, scale)
         if rows[-1] and across + wide > width:
@@ -160,7 +170,7 @@ def _fronts(
     for row in rows:
         if not row:
             continue
-        x, floor = MARGIN, y + max(tall for _, _, tall in row)
+        x, floor = MARGIN + (indent if row is rows[0] else 0.0), y + max(tall for _, _, tall in row)
         for name, wide, tall in row:
             rack = racks[name]
             if rack.room != named:
