@@ -275,3 +275,10 @@ def test_a_quarantine_tank_as_reservoir_of_others_is_said(lay):
 def test_a_feed_from_nothing_that_is_there_is_said_by_the_reader(lay):
     text = ROOM + KINDS + RACK % "two" + BY_TUBE
     assert [one.code for one in read_plan_text(text, "test.toml").findings] == ["PLAN-030"]
+
+
+def test_a_drain_drawn_as_one_point_at_its_outfall_is_said_and_left_out(lay):
+    text = GULLY + EIGHT + '[drain.d]\nto = "gully"\nbehind = ["A"]\npath = [["4.9 m", "0.1 m"]]\n'
+    laid = lay(text + 'top_height = "1 m"\n')
+    assert [one.code for one in laid.findings] == ["LAYOUT-136"]
+    assert laid.room.drains == ()

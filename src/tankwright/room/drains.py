@@ -15,6 +15,7 @@ from tankwright.room.frames import Flat
 from tankwright.room.mistakes import (
     CAN_BE_TURNED,
     DRAIN_GATHERS_NOTHING,
+    DRAIN_WITHOUT_LENGTH,
     PLACE_TAKEN,
     RACK_DRAINED_TWICE,
     THROUGH_A_WALL,
@@ -214,7 +215,8 @@ def _line(
     subject = f"drain {name}"
     end: Flat = outfall.place[:2]
     if drain.path:
-        return Line([*(place_in(spaces[outfall.room], point) for point in drain.path), end])
+        drawn = Line([*(place_in(spaces[outfall.room], point) for point in drain.path), end])
+        return _with_length(drawn, subject, drain, mistakes)
     if not behind:
         mistakes.say(
             DRAIN_GATHERS_NOTHING,
@@ -234,11 +236,25 @@ def _line(
             line=drain.line,
             remedy="draw its path if it goes another way",
         )
-    line = Line(route_behind(behind, end))
-    return line if line.length > 0.0 else None
+    return _with_length(Line(route_behind(behind, end)), subject, drain, mistakes)
 
 
-def _run(  # noqa: PLR0913, PLR0917
+def _with_length(line: Line, subject: str, drain: Drain, mistakes: Mistakes) -> Line | None:
+    """The line, unless it begins where it ends."""
+    if line.length > 0.0:
+        return line
+    mistakes.say(
+        DRAIN_WITHOUT_LENGTH,
+        subject,
+        "has no length: it begins at its outfall",
+        line=drain.line,
+        reason="it is left out, and nothing is known of what it would carry",
+        remedy="draw its path from its highest end, or name the racks it passes",
+    )
+    return None
+
+
+def _run(  # noqa: PLR0913, PLR0917 - all that one run is laid from
     plan: Plan,
     name: str,
     drain: Drain,

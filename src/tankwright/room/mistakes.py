@@ -47,6 +47,7 @@ TAPS_SHUT: Final = "LAYOUT-132"
 NO_TAPS_TO_SHUT: Final = "LAYOUT-133"
 FED_FROM_A_TANK: Final = "LAYOUT-134"
 FEEDS_ITSELF: Final = "LAYOUT-135"
+DRAIN_WITHOUT_LENGTH: Final = "LAYOUT-136"
 
 
 @dataclass(slots=True)
@@ -100,13 +101,14 @@ class Mistakes:
     ) -> str:
         """Say that a name is unknown; the nearest known one, or "" when none is near."""
         close = nearest(name, choices)
+        one = f"an {what}" if what.startswith(tuple("aeiou")) else f"a {what}"
         self.say(
             UNKNOWN_NAME,
             subject,
-            f"names a {what} that the plan does not have",
+            f"names {one} that the plan does not have",
             line=line,
             reason="what it names cannot be laid out",
-            remedy=f"write the name of a {what} of the plan",
+            remedy=f"write the name of {one} of the plan",
             found=f'"{name}"',
             wanted=listed(choices),
             attempt=f'"{close}"' if close else "",
