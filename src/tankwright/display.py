@@ -10,7 +10,7 @@ import math
 import re
 import textwrap
 from collections.abc import Iterable
-from typing import Final, Literal
+from typing import Final
 
 from tankwright.catalogue.assumptions import ASSUMPTIONS
 from tankwright.explain.model import Working
@@ -18,8 +18,6 @@ from tankwright.finding import Finding, Number, Severity
 from tankwright.origin import Known
 from tankwright.report.model import SummaryLine
 from tankwright.units import DIMENSIONS, convert
-
-Display = Literal["metric", "US"]
 
 SEVERITY_WORDS: Final[dict[Severity, str]] = {severity: severity.value for severity in Severity}
 SEVERITY_SIGNS: Final[dict[Severity, str]] = {

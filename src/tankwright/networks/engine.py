@@ -103,7 +103,7 @@ def run(run: Run, *, compiled: bool) -> None:
 def compiled_loop() -> Callable[..., None]:
     """The inner loop as machine code, read from numba's cache or compiled now and kept there."""
     import numba  # noqa: PLC0415 - costs a quarter of a second, so only when it pays
-    from numba.extending import register_jitable  # noqa: PLC0415
+    from numba.extending import register_jitable  # noqa: PLC0415 - as above
 
     for helper in _HELPERS:
         register_jitable(helper)

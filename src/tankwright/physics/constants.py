@@ -28,15 +28,6 @@ WATER_DENSITY = 998.2
 WATER_KINEMATIC_VISCOSITY = 1.004e-6
 """m2/s at 20 °C. Source: standard tables (1.002 mPa s over 998.2 kg/m3)."""
 
-AIR_DENSITY = 1.204
-"""kg/m3, dry, at 20 °C and one standard atmosphere. Source: ideal gas, as `air_density` gives it."""
-
-AIR_DYNAMIC_VISCOSITY = 1.813e-5
-"""Pa s at 20 °C. Source: Sutherland's formula, as `air_dynamic_viscosity` gives it."""
-
-AIR_KINEMATIC_VISCOSITY = 1.506e-5
-"""m2/s at 20 °C and one standard atmosphere. Source: the two values above."""
-
 AIR_GAS_CONSTANT = 287.053
 """J/(kg K), dry air. Source: U.S. Standard Atmosphere, 1976 (8314.32 J/(kmol K) over 28.9644 kg/kmol)."""
 

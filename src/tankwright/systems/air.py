@@ -13,7 +13,7 @@ from tankwright.catalogue.assumptions import ASSUMPTIONS
 from tankwright.networks.solution import Solution
 from tankwright.networks.solver import solve
 from tankwright.physics.ranges import OutsideValidRange
-from tankwright.room.model import AirRun, PumpPlace, Room, Tank
+from tankwright.room.model import AirRun, PumpPlace, Room
 from tankwright.systems.air_cases import (
     LEAST_WANTED,
     Setup,
@@ -32,7 +32,7 @@ from tankwright.systems.air_model import (
     TankAir,
     TapAir,
 )
-from tankwright.systems.air_network import TapLaw, air_network, spare_outlets, tap_laws
+from tankwright.systems.air_network import air_network, spare_outlets, tap_laws
 from tankwright.systems.air_runback import run_back
 from tankwright.units import Pascal
 
@@ -116,8 +116,6 @@ def _solve_run(room: Room, run: AirRun, walk_through: bool) -> AirRunResult | st
         more_taps_unset=more_taps_unset(setup, network, solution, taps) if walk_through else None,
         scenarios=scenarios(setup, network, solution, named) if walk_through else (),
         run_back=run_back(laws, tanks, lowest_pump),
-        lowest_pump_height=lowest_pump,
-        highest_level=_highest_level(laws, tanks),
     )
 
 
@@ -223,7 +221,3 @@ def _by_tank(runs: Sequence[AirRunResult]) -> tuple[TankAir, ...]:
         )
         for name, taps in flows.items()
     )
-
-
-def _highest_level(laws: Sequence[TapLaw], tanks: dict[str, Tank]) -> float | None:
-    return max((tanks[law.tank].level for law in laws if law.tank in tanks), default=None)

@@ -208,6 +208,7 @@ def _above_lowest(setup: Setup, solution: Solution) -> bool:
 def scenarios(
     setup: Setup, network: Network, before: Solution, named: list[PumpPlace]
 ) -> tuple[Scenario, ...]:
+    """What the other taps get when a tube falls off, and when taps are opened or shut; () without taps."""
     run, laws = setup.run, setup.laws
     if not laws:
         return ()

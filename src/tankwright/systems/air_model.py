@@ -152,8 +152,6 @@ class AirRunResult:
     more_taps_unset: int | None
     scenarios: tuple[Scenario, ...]
     run_back: tuple[RunBack, ...]
-    lowest_pump_height: Metre | None
-    highest_level: Metre | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
