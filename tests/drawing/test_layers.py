@@ -11,7 +11,7 @@ import pytest
 from tankwright.display import words
 from tankwright.drawing.layers import draw_results
 from tankwright.drawing.long_section import draw_long_section
-from tankwright.drawing.model import Bounds, Group, Rectangle, Text, bounds, walk
+from tankwright.drawing.model import Arc, Bounds, Group, Rectangle, Text, bounds, walk
 from tankwright.drawing.results import LAYERS, Layer
 from tankwright.drawing.sheet import draw_room
 from tankwright.drawing.svg import identifier, to_svg
@@ -168,3 +168,52 @@ def _apart(first: Bounds, second: Bounds, spare: float) -> bool:
         first[0] > second[2] - spare - 0.3 or second[0] > first[2] - spare - 0.3
         or first[1] > second[3] - spare - 0.3 or second[1] > first[3] - spare - 0.3
     )  # fmt: skip
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_doors_that_open_outwards_do_not_sweep_over_the_fronts(name: str) -> None:
+    study = _study(name)
+    drawing = draw_room(study.room, draw_results(study, (), "layout"), plan_name=name)
+    groups = [one for one in walk(drawing.parts) if isinstance(one, Group)]
+    rooms = {identifier("room", space.id) for space in study.room.spaces}
+    sweeps = [
+        bounds(part) for one in groups if one.id in rooms for part in one.parts if isinstance(part, Arc)
+    ]
+    fronts = [bounds(one) for one in groups if one.id.startswith("front-rack-")]
+    assert sweeps
+    assert len(fronts) == len(study.room.racks)
+    assert all(_apart(sweep, front, 0.3) for sweep in sweeps for front in fronts)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_drain_tells_once_how_full_it_is_on_a_piece_that_reads_so(name: str) -> None:
+    study = _study(name)
+    assert study.drain is not None
+    drawn = draw_results(study, (), "drain")
+    for run in study.drain.runs:
+        here = [one for one in drawn.segments if one.drain == run.run]
+        labelled = [one for one in here if one.label]
+        assert len(labelled) == 1
+        most = max(one.full for one in here if one.full is not None)
+        assert labelled[0].label == words(Number(most, "share"), study.room.display)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_table_of_a_section_is_legible(name: str) -> None:
+    study = _study(name)
+    for run in study.room.drains:
+        drawing = draw_long_section(study.room, run, draw_results(study, (), "drain"))
+        upright = [one for one in walk(drawing.parts) if isinstance(one, Text) and one.turn]
+        assert upright
+        assert min(one.size for one in upright) > 1.6  # mm
+
+
+@pytest.mark.parametrize("layer", LAYERS)
+def test_the_legend_names_only_pipes_that_the_layer_shows(layer: Layer) -> None:
+    study = _study("cellar.toml")
+    drawing = draw_room(study.room, draw_results(study, (), layer))
+    written = {one.text for one in walk(drawing.parts) if isinstance(one, Text)}
+    assert ("air ring and taps" in written) == (layer in ("layout", "air"))
+    assert ("feed and an outlet" in written) == (layer in ("layout", "feed"))
+    assert ("drain, wider where fuller" in written) == (layer == "drain")
+    assert ("wider where more flows" in written) == (layer in ("air", "feed"))

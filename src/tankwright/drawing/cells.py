@@ -84,11 +84,12 @@ def _texts(
     fitted = fitting_size(text, room, most=most, least=_READABLE, bold=True)
     x, y = middle
     if figure:  # a short tank may have more room for two rows than for one long one
-        most_row = min(1.9, across * 0.44)
+        most_row = min(2.4, across * 0.44)
         rows = [fitting_size(row, room, most=most_row, least=_READABLE, bold=True) for row in (name, figure)]
         if min(rows) > fitted:
+            apart = max(rows) * 0.6
             return tuple(
-                _row(row, (x, y), size_, ink, upright, aside=side * across * 0.23)
+                _row(row, (x, y), size_, ink, upright, aside=side * apart)
                 for row, size_, side in zip((name, figure), rows, (-1, 1), strict=True)
             )
     if not fitted:

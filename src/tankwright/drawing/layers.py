@@ -245,10 +245,15 @@ def _drowned(case: DrainCase) -> bool:
 
 
 def _segments(run: DrainRunResult, case: DrainCase, display: str) -> Iterator[DrawnSegment]:
-    """Every segment of a run in its worst case; a label on the longest of those where it is fullest."""
+    """Every segment of a run in its worst case; a label on the longest of those that read as the fullest."""
     fullness = [1.0 if one.surcharged else one.share for one in case.segments]
     known = [share for share in fullness if share is not None]
-    fullest = [index for index, share in enumerate(fullness) if known and share == max(known)]
+    most = _w(max(known), "share", display) if known else ""
+    fullest = [
+        index for index, share in enumerate(fullness)
+        if share is not None and _w(share, "share", display) == most
+        and (case.segments[index].surcharged or not _drowned(case))
+    ]  # fmt: skip
     top = max(fullest, key=lambda index: case.segments[index].length, default=-1)
     for index, (segment, full) in enumerate(zip(case.segments, fullness, strict=True)):
         told = ""

@@ -154,18 +154,25 @@ def _lines(results: DrawnResults) -> _Block:
     dashed = Look(stroke=colour, width=0.7, dash=AIR_DASH)
     dotted = Look(stroke=colour, width=0.8, dash=FEED_DASH, round_ends=True)
     wished = Look(stroke=INK, width=0.3, dash=(1.4, 0.9))
-    rows: list[tuple[float, tuple[Shape, ...] | None, str]] = [
-        (4.4, (line((0, 1.8), (5, 1.8), thin), line((5, 1.8), (10, 1.8), wide)), "drain, wider where fuller"),
-        (4.4, (line((0, 1.8), (10, 1.8), dashed), *taps), "air ring and taps"),
-        (4.4, (line((0, 1.8), (10, 1.8), dotted), drop), "feed and an outlet"),
-        (4.4, surface, "tank: water level and hole"),
-        (4.4, (Rectangle(x=1, y=0.4, width=8, height=3.0, look=wished),), "tank ordered or wished for"),
-    ]  # fmt: skip
+    rows: list[tuple[float, tuple[Shape, ...] | None, str]] = []
+    if results.layer == "layout":
+        rows.append((4.4, (line((0, 1.8), (10, 1.8), thin),), "drain"))
+    if results.layer == "drain":
+        sample = (line((0, 1.8), (5, 1.8), thin), line((5, 1.8), (10, 1.8), wide))
+        rows.append((4.4, sample, "drain, wider where fuller"))
+    if results.layer in ("layout", "air"):
+        rows.append((4.4, (line((0, 1.8), (10, 1.8), dashed), *taps), "air ring and taps"))
+    if results.layer in ("layout", "feed"):
+        rows.append((4.4, (line((0, 1.8), (10, 1.8), dotted), drop), "feed and an outlet"))
     if results.layer in ("air", "feed") and results.pipes:
         slim, stout = Look(stroke=colour, width=flow_width(0.0)), Look(stroke=colour, width=flow_width(1.0))
-        sample = (line((0, 1.8), (5, 1.8), slim), line((5, 1.8), (10, 1.8), stout),
-                  arrowhead((4.4, 1.8), (1.0, 0.0), 1.0, colour))  # fmt: skip
-        rows.insert(3, (4.4, sample, "wider where more flows"))
+        head = arrowhead((4.4, 1.8), (1.0, 0.0), 1.0, colour)
+        flow = (line((0, 1.8), (5, 1.8), slim), line((5, 1.8), (10, 1.8), stout), head)
+        rows.append((4.4, flow, "wider where more flows"))
+    rows.append((4.4, surface, "tank: water level and hole"))
+    rows.append(
+        (4.4, (Rectangle(x=1, y=0.4, width=8, height=3.0, look=wished),), "tank ordered or wished for")
+    )
     return _Draw("Lines", rows, 54.0), 54.0, 4.6 + 4.4 * len(rows)
 
 

@@ -38,7 +38,8 @@ MARGIN: Final = 10.0
 HEIGHT_SCALE: Final = 10.0
 _LEFT: Final = 24.0  # mm for the heights and the names of the table's rows
 _RIGHT: Final = 26.0
-_ROW: Final = 13.0  # mm, a row of the table under the section
+_ROWS: Final = {"US": 19.0}  # mm, a row of the table under the section; feet and inches are long
+_ROW: Final = 13.0
 _HANDY: Final = 380.0  # mm
 _CLOSEST: Final = 3.4  # mm between two columns of the table
 
@@ -78,7 +79,7 @@ def draw_long_section(
     top = MARGIN + 24
     bottom = top + (highest - lowest) * 1000 / HEIGHT_SCALE
     frame = _Scale(MARGIN + _LEFT, bottom, lowest, scale, HEIGHT_SCALE)
-    height = bottom + 2 * _ROW + 6 + MARGIN + 8
+    height = bottom + 2 * _ROWS.get(room.display, _ROW) + 6 + MARGIN + 2
     how = "derived from the racks it passes" if run.derived else "as drawn in the plan"
     note = f"lengths 1:{scale:g}, heights 1:{HEIGHT_SCALE:g}; the way is {how}" + (
         f"; from {plan_name}" if plan_name else ""
@@ -230,9 +231,10 @@ def _outfall(room: Room, run: DrainRun, frame: _Scale) -> Iterator[Shape]:
 
 def _table(room: Room, run: DrainRun, frame: _Scale, top: float) -> Iterator[Shape]:
     """Chainage and invert under the nodes, read upwards, leaving out what would not be legible."""
+    row_height = _ROWS.get(room.display, _ROW)
     for row, name in enumerate(("along", "invert")):
-        y = top + row * _ROW
-        yield Text(at=(MARGIN, y + _ROW / 2), text=name, size=2.4, colour=INK, bold=True)
+        y = top + row * row_height
+        yield Text(at=(MARGIN, y + row_height / 2), text=name, size=2.4, colour=INK, bold=True)
         last = -1e9
         for index, node in enumerate(run.nodes):
             x = frame.at(node.chainage, 0.0)[0]
@@ -242,13 +244,13 @@ def _table(room: Room, run: DrainRun, frame: _Scale, top: float) -> Iterator[Sha
             last = x
             value = node.chainage if row == 0 else node.place[2]
             label = length_words(value, room.display)
-            size = fitting_size(label, _ROW - 2, most=2.2)
-            yield Text(at=(x + 0.8, y + _ROW - 1), text=label, size=size, colour=INK, turn=270)
+            size = fitting_size(label, row_height - 2, most=2.2)
+            yield Text(at=(x + 0.8, y + row_height - 1), text=label, size=size, colour=INK, turn=270)
             if row == 0:
                 yield line((x, top - 2.0), (x, top), Look(stroke=QUIET, width=0.15))
     wide = frame.at(run.nodes[-1].chainage, 0.0)[0] if run.nodes else frame.left
     for row in range(3):
-        y = top + row * _ROW
+        y = top + row * row_height
         yield line((MARGIN, y), (wide + 4, y), Look(stroke=FAINT, width=0.2))
 
 
