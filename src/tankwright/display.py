@@ -63,7 +63,7 @@ _STEPS: Final[dict[tuple[str, str], tuple[_Step, ...]]] = {
 # Below these SI sizes a number is what is left over from arithmetic: no keeper's instrument comes near, so it
 # is shown as nothing. Common practice, no source; each at least a hundred times finer than such instruments.
 _FLOORS: Final = {
-    "length": 1e-6, "area": 1e-10, "volume": 1e-9, "flow": 1e-12, "speed": 1e-7, "pressure": 1e-3,
+    "length": 1e-6, "area": 1e-10, "volume": 1e-9, "flow": 1e-11, "speed": 1e-7, "pressure": 0.05,
     "mass": 1e-6, "power": 1e-4, "energy": 1.0, "current": 1e-6, "voltage": 1e-5, "angle": 1e-7,
     "density": 1e-6, "force": 1e-6, "duration": 1e-4, "slope": 1e-7, "share": 1e-7,
     "temperature_difference": 1e-5,
@@ -101,7 +101,7 @@ def words(number: Number, display: str = "metric") -> str:
         return f"{_decimals(convert(value, 'K', unit), 1)} {unit}"
     if dimension == "temperature_difference":
         unit = "°F" if display == "US" else "K"
-        return f"{figures(convert(value, 'K', unit, difference=True))} {unit}"
+        return f"{_significant(convert(value, 'K', unit, difference=True))} {unit}"
     if dimension == "length" and display == "US":
         return _feet_and_inches(value)
     return _stepped(value, dimension, display)
@@ -181,6 +181,9 @@ def render_finding(finding: Finding, file_name: str, display: str = "metric", co
         head = head.replace(sign, f"\033[{_ANSI[finding.severity]}m{sign}\033[0m", 1)
     lines = [head]
     details = (
+        ("found", finding.found),
+        ("wanted", finding.wanted),
+        ("try", finding.attempt),
         ("why", sentence(finding.reason, finding.numbers, display)),
         ("do", sentence(finding.remedy, finding.numbers, display)),
         ("source", finding.source),
