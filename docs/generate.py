@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import ast
+import json
+import re
 import types
 import typing
 from pathlib import Path
@@ -21,6 +24,7 @@ from tankwright.plan.quantities import PlanTable
 from tankwright.workspace import open_plan
 
 HERE = Path(__file__).parent / "reference"
+SOURCE = Path(__file__).parents[1] / "src" / "tankwright"
 IMAGES = Path(__file__).parent / "images"
 EXAMPLES = Path(__file__).parent.parent / "examples"
 
@@ -99,7 +103,135 @@ def commands_page() -> str:
     return "\n".join(lines).rstrip() + "\n"
 
 
+ELSEWHERE = {
+    "STUDY-01": "A system was left out: a published formula does not reach as far as this plan asks.",
+    "VERIFY-01": "EPANET is not installed, or refused the network; nothing was compared.",
+    "VERIFY-02": "SWMM is not installed, or refused the drain; nothing was compared.",
+    "FORMULA-01": "No formula has this name.",
+    "FORMULA-02": "The formula has no input of this name.",
+    "FORMULA-03": "An input is missing.",
+    "FORMULA-04": "An input cannot be read.",
+    "FORMULA-05": "An input lies outside the range in which the formula holds.",
+    "FORMULA-06": "The answer cannot be given in this unit.",
+    "FORMULA-07": "The inputs together lie outside the range in which the formula holds.",
+    "FORMULA-08": "The inputs together give no finite number.",
+}
+CODE = re.compile(r"[A-Z]+-\d{2,3}")
+
+
+def _literals(node: ast.AST) -> list[str]:
+    texts = (
+        one.value for one in ast.walk(node) if isinstance(one, ast.Constant) and isinstance(one.value, str)
+    )
+    return [text for text in texts if CODE.fullmatch(text)]
+
+
+def judged() -> dict[str, str]:
+    """Each code of a check with the sentence that is true when all is well."""
+    found: dict[str, str] = {}
+    for file in sorted((SOURCE / "checks").glob("*.py")):
+        for node in ast.parse(file.read_text(encoding="utf-8")).body:
+            said = ast.get_docstring(node) if isinstance(node, ast.FunctionDef) else None
+            for code in _literals(node):
+                sentence = re.sub(
+                    r"^[A-Z]+-\d\d[^:]*: ", "", (said or "").split("\n\n")[0].replace("\n", " ")
+                )
+                found.setdefault(code, sentence[:1].upper() + sentence[1:])
+    for system in ("AIR", "FEED"):
+        found[f"{system}-10"] = f"Every {system.lower()} run of the plan could be computed."
+    found["DRAIN-90"] = "Every drain run of the plan could be computed."
+    found["POWER-14"] = "(Always told.) Mains near water can kill; the local code and an electrician decide."
+    found["LAYOUT-19"] = (
+        "The elbow, turned as said, and the level said agree; what one of them gives is told."
+    )
+    return found
+
+
+def laid_out() -> dict[str, str]:
+    """Each code of the laying out, by the name it has in the program."""
+    tree = ast.parse((SOURCE / "room" / "mistakes.py").read_text(encoding="utf-8"))
+    return {
+        code: node.target.id.replace("_", " ").capitalize() + "."
+        for node in tree.body
+        if isinstance(node, ast.AnnAssign) and isinstance(node.target, ast.Name)
+        for code in _literals(node)
+    }
+
+
+def findings_page() -> str:
+    """Every code of a finding."""
+    lines = [
+        "# Findings, code by code",
+        "",
+        "A code never changes its meaning and is never used again for another. Mistakes in the text of a plan have",
+        "codes of their own: [mistakes in a plan](plan-mistakes.md). `tankwright check --all` shows notes too.",
+        "",
+        "## Judgements of the room",
+        "",
+        "The sentence is what holds when all is well; the finding comes when it does not, or when it cannot be told.",
+        "",
+        "| code | what holds when all is well |",
+        "|---|---|",
+        *(f"| {code} | {text} |" for code, text in sorted(judged().items())),
+        "",
+        "## What cannot be laid out",
+        "",
+        "| code | what is the matter |",
+        "|---|---|",
+        *(f"| {code} | {text} |" for code, text in sorted(laid_out().items())),
+        "",
+        "## Elsewhere",
+        "",
+        "| code | what is the matter |",
+        "|---|---|",
+        *(f"| {code} | {text} |" for code, text in sorted(ELSEWHERE.items())),
+    ]
+    return "\n".join(lines) + "\n"
+
+
+def check_json_page() -> str:
+    """The keys of `check --json`, from its schema."""
+    schema = json.loads((SOURCE / "report" / "check.schema.json").read_text(encoding="utf-8"))
+    lines = [
+        "# `tankwright check --json`, key by key",
+        "",
+        f"{schema['description']} The same as a JSON Schema, which the tests hold every example against:",
+        "`src/tankwright/report/check.schema.json`. `[]` is each of a list, `*` each of a table by name.",
+        "",
+        "| key | what it is |",
+        "|---|---|",
+        *_keys(schema, ""),
+        "",
+        "## A solved network",
+        "",
+        "| key | what it is |",
+        "|---|---|",
+        *_keys(schema["$defs"]["network"], ""),
+    ]
+    return "\n".join(lines) + "\n"
+
+
+def _keys(schema: dict[str, Any], above: str) -> list[str]:
+    rows: list[str] = []
+    inner = [(f"{above}.{key}" if above else key, one) for key, one in schema.get("properties", {}).items()]
+    inner += [(above + "[]", schema["items"])] if isinstance(schema.get("items"), dict) else []
+    by_name = schema.get("additionalProperties")
+    inner += [(above + ".*", by_name)] if isinstance(by_name, dict) else []
+    for key, one in inner:
+        kinds = one.get("type", "network" if "$ref" in one else "")
+        kind = (
+            kinds if isinstance(kinds, str) else " or ".join(sorted(kinds, key=lambda name: name == "null"))
+        )
+        about = f"{kind}; {one['description']}" if "description" in one else kind
+        if kind or about:
+            rows.append(f"| `{key}` | {about} |")
+        rows += _keys(one, key)
+    return rows
+
+
 PAGES = {
+    "findings.md": findings_page,
+    "check-json.md": check_json_page,
     "plan.md": plan_page,
     "assumptions.md": assumptions_page,
     "commands.md": commands_page,
