@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
+
 from tankwright.checks.feed import check_feed
 from tankwright.display import sentence
 from tankwright.finding import Finding, Severity
@@ -155,3 +157,16 @@ def test_every_number_named_in_a_text_is_there():
                 assert "{" not in sentence(text, finding.numbers), (finding.code, text)
             assert finding.reason
             assert finding.remedy
+
+
+def test_small_tubes_from_a_vat_that_give_unevenly_are_told():
+    # three shelves 60 cm apart under one vat: the top outlet has a tenth of the lowest one's head
+    tanks = tuple(make_tanks(1, base=base)[0] for base in (0.3, 0.9, 1.5))
+    tanks = tuple(replace(tank, id=f"A{i}") for i, tank in enumerate(tanks))
+    tube = {"kind": "small tube", "bore": 0.002, "length": 1.0}
+    room = make_feed(tanks, vat=200, source_height=2.0, outlet=tube)
+    run = solve_feed(room).runs[0]
+    flows = [outlet.flow for outlet in run.outlets]
+    # minimum over mean, less 1.27 times the spread of making (ASABE EP405.1)
+    assert run.uniformity == pytest.approx((1 - 1.27 * 0.05) * min(flows) / (sum(flows) / 3), rel=1e-9)
+    assert judged(room)["FEED-01"].severity is Severity.WARNING

@@ -157,15 +157,13 @@ def _uniformity(
     Sources: Keller and Karmeli (1974), ASABE EP405.1; statistical uniformity after Wilcox and Swailes, from
     memory.
     """
-    if any(outlet.kind == "small tube" for outlet in outlets):
-        ratios = [outlet.flow for outlet in outlets]
-    else:
-        ratios = [outlet.ratio for outlet in outlets]
+    tubes = any(outlet.kind == "small tube" for outlet in outlets)
+    ratios = [outlet.flow if tubes else outlet.ratio for outlet in outlets]
     mean = fmean(ratios)
     if not mean > 0.0:
         return None, None
     making = fmean(place.variation.value for place in run.outlets)
-    scale = fmean(outlet.rate for outlet in outlets) / mean
+    scale = 1.0 if tubes else fmean(outlet.rate for outlet in outlets) / mean  # a tube has no rated flow
     try:
         uniformity = emission_uniformity(
             coefficient_of_variation=making,
