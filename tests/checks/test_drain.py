@@ -10,6 +10,7 @@ import pytest
 
 from tankwright.checks.drain import LEAST_FALLS, check_drain
 from tankwright.finding import Severity
+from tankwright.origin import Known, Origin
 from tankwright.room.model import ZonePlace
 from tankwright.systems.drain import solve_drain
 
@@ -246,3 +247,21 @@ def test_many_tanks_make_one_finding():
     blocked = [one for one in check_drain(room, result) if one.code == "DRAIN-08"]
     assert len(blocked) == 1
     assert len(blocked[0].places) == 30
+
+
+def test_a_blocked_overflow_rests_on_the_level_and_the_feed_and_on_no_hose():
+    room = make_room(
+        1, run=make_run(1, bore=0.0525, fall=1 / 40), feed=make_feed(("T1",)), absence=60 * 3600.0
+    )
+    tank = room.tanks[0]
+    assert tank.hose is not None
+    guessed = Known(1.2, Origin.ASSUMED, key="hose.slack", band=(1.05, 1.6))
+    level = Known(
+        tank.level, Origin.ASSUMED, key="water.below_rim", band=(tank.level - 0.01, tank.level + 0.01)
+    )
+    room = replace(
+        room, tanks=(replace(tank, hose=replace(tank.hose, length=guessed), level_known=level),), looks=()
+    )
+    finding = say(room, between=8e-3)["DRAIN-08"]
+    assert finding.rests_on == ("water.below_rim",)
+    assert "in a day (the plan says no time when someone looks)" in finding.text

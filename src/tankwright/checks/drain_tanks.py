@@ -281,7 +281,7 @@ def blocked_overflow_lasts_until_seen(room: Room, result: DrainResult) -> Iterat
             short,
             code="DRAIN-08",
             severity=Severity.WARNING,
-            span="between two looks",
+            span="between two looks" if room.looks else "in a day (the plan says no time when someone looks)",
             fills=lambda one: one.fill_between_looks,
         )
 
@@ -369,5 +369,9 @@ def _blocked(
         source="volume over flow",
         line=_line(room, worst.tank),
         places=tuple(one.tank for one in short),
-        rests_on=(*_overflow_keys(room, [worst.tank]), *keys_of(room.longest_absence)),
+        rests_on=keys_of(
+            tank_by_name(room)[worst.tank].level_known,
+            *(place.rate for run in room.feeds for place in run.outlets if place.tank == worst.tank),
+            room.longest_absence if code == "DRAIN-09" else None,
+        ),
     )
