@@ -185,3 +185,16 @@ def test_every_number_named_in_a_text_is_there():
                 assert "{" not in sentence(text, finding.numbers), (finding.code, text)
             assert finding.reason
             assert finding.remedy
+
+
+def test_a_pump_whose_curve_ends_below_what_it_is_allowed_is_not_told_it_may_not_go_further():
+    # the curve ends at 20 kPa and would come to rest near 42 kPa: 25 kPa is the maker's limit, not 20 kPa
+    taps = {"wanted": 4.6}
+    note = judged(make_ring(TANKS, taps=48, pumps=(make_pump(highest=25e3),), tap=taps))["AIR-05"]
+    assert note.severity is Severity.NOTE
+    assert dict(note.numbers)["limit"].value == 25e3
+    assert "AIR-05" not in judged(make_ring(TANKS, taps=48, pumps=(make_pump(highest=60e3),), tap=taps))
+    little = judged(make_ring(TANKS, taps=48, pumps=(make_pump(highest=60e3),), tap={"wanted": 0.6}))[
+        "AIR-05"
+    ]
+    assert "where its curve ends" in little.text

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator
 
 from tankwright.checks.air_ring import air_runs_slowly_enough, ring_loses_little, room_for_more_taps
@@ -231,22 +232,24 @@ def set_taps_leave_the_pump_a_way_out(run: AirRun, solved: AirRunResult) -> Iter
     if settled is None or run.relief is not None:
         return
     dead_end = settled.dead_end_pressure
-    limited = any(work.highest is not None for work in solved.pumps)
-    if settled.bleed <= 0.0 and not (limited and dead_end > settled.limit_pressure):
+    allowed = min((work.highest for work in solved.pumps if work.highest is not None), default=math.inf)
+    if settled.bleed <= 0.0 and dead_end <= allowed:
         return
     needs = settled.bleed > 0.0
+    by_curve = settled.limit_pressure < allowed  # the curve ends first: beyond it nobody said anything
+    limit = settled.limit_pressure if needs else allowed
     yield Finding(
         code="AIR-05",
         severity=Severity.WARNING if needs else Severity.NOTE,
         subject=f"air {run.id}",
         text="once the taps are set to what the tanks need, {bleed} must be let off to hold the pump at "
-        "{limit}; "
-        "with all taps shut it would climb towards {dead_end}"
+        + ("{limit}, where its curve ends; " if by_curve else "{limit}; ")
+        + "with all taps shut it would climb towards {dead_end}"
         if needs
         else "with all taps shut the pump would climb towards {dead_end}, above the {limit} it may work at",
         numbers=(
             ("bleed", Number(settled.bleed, "flow")),
-            ("limit", Number(settled.limit_pressure, "pressure")),
+            ("limit", Number(limit, "pressure")),
             ("dead_end", Number(dead_end, "pressure")),
         ),
         value=Number(settled.bleed, "flow"),
