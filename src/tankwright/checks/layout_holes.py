@@ -23,6 +23,7 @@ FLANGE_ROOM: Final = 0.015  # past the hole's edge for a flange nobody measured;
 FITTING_ROOM: Final = (
     0.050  # behind a drilled pane for nut, elbow and hose; builders leave 5 to 10 cm (practice)
 )
+ROUNDING: Final = 1e-6  # m, so that what was laid out at a limit is not judged short of it
 LEAST_FREEBOARD: Final = 0.015  # below it a sway or a full strainer wets the rim; common practice, no source
 
 
@@ -141,7 +142,7 @@ def water_stays_below_the_rim(room: Room, _result: LayoutResult) -> Iterator[Fin
             by=-worst.freeboard, limit=0.0, reason="it spills before it overflows",
             remedy="turn the elbow down, shorten it, or set the hole lower",
         )  # fmt: skip
-    little = [tank for tank in room.tanks if 0 < tank.freeboard < LEAST_FREEBOARD]
+    little = [tank for tank in room.tanks if 0 < tank.freeboard < LEAST_FREEBOARD - ROUNDING]
     if little:
         worst = min(little, key=lambda tank: tank.freeboard)
         yield _levels(
@@ -177,7 +178,9 @@ def tanks_on_a_drain_are_drilled(room: Room, _result: LayoutResult) -> Iterator[
 def fittings_have_room_outside_the_pane(room: Room, result: LayoutResult) -> Iterator[Finding]:
     """LAYOUT-23: outside a drilled pane there is room for nut, elbow and hose."""
     tight = [
-        hole for hole in result.holes if hole.room_at_hole is not None and hole.room_at_hole < FITTING_ROOM
+        hole
+        for hole in result.holes
+        if hole.room_at_hole is not None and hole.room_at_hole < FITTING_ROOM - ROUNDING
     ]
     if tight:
         worst = min(tight, key=lambda hole: hole.room_at_hole or 0.0)
