@@ -102,3 +102,17 @@ def test_a_rule_is_set_aside_only_with_its_reason(path: Path) -> None:
     for number, line in enumerate(path.read_text("utf-8").splitlines(), 1):
         if re.search(r"#\s*noqa", line):
             assert re.search(r"#\s*noqa: [A-Z0-9, ]+ - \w", line), f"{path.name}:{number}"
+
+
+SHARED = {"run_network"}  # piping as the solver takes it, alike for air and water
+
+
+@pytest.mark.parametrize("name", sorted(name for name in SOURCES if name.startswith("systems/")))
+def test_a_file_of_one_system_imports_none_of_another(name: str) -> None:
+    own = Path(name).stem.split("_")[0]
+    others = {
+        node.module.split(".")[2]
+        for node in ast.walk(TREES[name])
+        if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("tankwright.systems.")
+    } - SHARED
+    assert {other.split("_")[0] for other in others} <= {own}

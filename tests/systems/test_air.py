@@ -20,9 +20,9 @@ from tankwright.systems.air_network import (
     curve_flow,
     merge_series,
     orifice_coefficient,
-    ring_parts,
     tap_laws,
 )
+from tankwright.systems.run_network import nodes_and_pipes
 
 from .air_rooms import L_PER_MIN, given, make_pump, make_ring, make_tank, make_tap
 
@@ -312,7 +312,7 @@ def test_pipes_joined_in_a_row_carry_the_same_flow():
     tanks = tuple(make_tank(f"A{i}") for i in range(3))
     room = make_ring(tanks, taps=60)
     run = room.airs[0]
-    nodes, pipes = ring_parts(run)
+    nodes, pipes = nodes_and_pipes(run)
     busy = {run.inlet, *(tap.node for tap in run.taps if tap.tank)}
     fewer_nodes, fewer_pipes = merge_series(nodes, pipes, busy)
     assert len(fewer_pipes) <= 5

@@ -17,6 +17,7 @@ from tankwright.physics.constants import STANDARD_GRAVITY, WATER_DENSITY
 from tankwright.physics.orifices import SHARP_ORIFICE_COEFFICIENT
 from tankwright.physics.pipes import pipe_pressure_drop
 from tankwright.room.model import AirRun, PumpPlace, TapPlace
+from tankwright.systems.run_network import LEAST_LENGTH, nodes_and_pipes
 from tankwright.units import CubicMetrePerSecond, Dimensionless, Metre, Pascal
 
 ROOM_AIR = air_at(293.15)
@@ -28,8 +29,6 @@ Common practice, no source."""
 
 LEAST_LOSS: Pascal = 1.0
 """A diffuser said to lose nothing still loses this, so that its law has a slope."""
-
-LEAST_LENGTH: Metre = 1e-3
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -156,25 +155,6 @@ def tap_laws(run: AirRun, valve_pressure: Pascal, least_wanted: CubicMetrePerSec
     return tuple(laws)
 
 
-def ring_parts(run: AirRun) -> tuple[tuple[Node, ...], tuple[Pipe, ...]]:
-    """Nodes and pipes of the run itself, without taps."""
-    nodes = tuple(Node(id=name, height=place[2]) for name, place in run.nodes)
-    pipes = tuple(
-        Pipe(
-            id=pipe.id,
-            start=pipe.start,
-            end=pipe.end,
-            length=max(LEAST_LENGTH, pipe.length),
-            inner_diameter=pipe.bore.value,
-            roughness=run.roughness.value,
-            minor_loss=pipe.minor_loss,
-            check_valve=pipe.check_valve,
-        )
-        for pipe in run.pipes
-    )
-    return nodes, pipes
-
-
 def pump_sources(run: AirRun, pumps: Iterable[PumpPlace]) -> tuple[Source, ...]:
     """The running pumps, all at the run's inlet."""
     return tuple(Source(id=pump.id, node=run.inlet, curve=pump.curve) for pump in pumps)
@@ -205,7 +185,7 @@ def air_network(
 
     Nodes: the run's, and one for each diffuser, named as its tap. With `openings` given, spare taps are shut.
     """
-    nodes, pipes = ring_parts(run)
+    nodes, pipes = nodes_and_pipes(run)
     outlets: list[Outlet] = []
     for law in laws:
         opening = 1.0 if openings is None else openings.get(law.tap.id, 1.0)
@@ -261,7 +241,7 @@ def target_network(
     """The run with spare taps shut and every tank's tap as an outlet that takes just what is wanted, as
     long as the ring gives it: one solve then shows the ring pressure at which the taps are to be set.
     """
-    nodes, pipes = ring_parts(run)
+    nodes, pipes = nodes_and_pipes(run)
     outlets = tuple(
         Outlet(
             id=law.tap.id,

@@ -11,10 +11,10 @@ from tankwright.networks.solver import solve
 from tankwright.physics.constants import STANDARD_GRAVITY
 from tankwright.physics.hydrostatics import SMALL_TUBE_MINOR_LOSS
 from tankwright.room.model import FeedOutletPlace, FeedRun, PumpPlace, Room, Tank
+from tankwright.systems.run_network import LEAST_LENGTH, nodes_and_pipes
 from tankwright.units import Metre, Pascal
 
 SOURCE_POINTS = 24
-LEAST_LENGTH: Metre = 1e-3
 SOURCE = "source"
 WEIGHT = WATER_20.density * STANDARD_GRAVITY
 
@@ -122,20 +122,9 @@ def feed_network(run: FeedRun, source: Source, tanks: dict[str, Tank]) -> Networ
         at = end
     if not run.filters:
         pipes.append(Pipe(id="inlet", start=SOURCE, end=run.inlet, length=LEAST_LENGTH, inner_diameter=bore))
-    nodes += [Node(id=name, height=place[2]) for name, place in run.nodes]
-    pipes += [
-        Pipe(
-            id=pipe.id,
-            start=pipe.start,
-            end=pipe.end,
-            length=max(LEAST_LENGTH, pipe.length),
-            inner_diameter=pipe.bore.value,
-            roughness=run.roughness.value,
-            minor_loss=pipe.minor_loss,
-            check_valve=pipe.check_valve,
-        )
-        for pipe in run.pipes
-    ]
+    own_nodes, own_pipes = nodes_and_pipes(run)
+    nodes += own_nodes
+    pipes += own_pipes
     outlets = []
     for place in run.outlets:
         end_height = outlet_height(place, tanks.get(place.tank))
