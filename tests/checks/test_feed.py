@@ -170,3 +170,11 @@ def test_small_tubes_from_a_vat_that_give_unevenly_are_told():
     # minimum over mean, less 1.27 times the spread of making (ASABE EP405.1)
     assert run.uniformity == pytest.approx((1 - 1.27 * 0.05) * min(flows) / (sum(flows) / 3), rel=1e-9)
     assert judged(room)["FEED-01"].severity is Severity.WARNING
+
+
+def test_a_tap_whose_flow_nobody_measured_is_never_taken_as_enough_in_silence():
+    found = judged(make_feed(make_tanks(3), most=None))
+    assert found["FEED-16"].severity is Severity.NOT_COMPUTED
+    assert "FEED-04" not in found
+    assert "FEED-16" not in judged(make_feed(make_tanks(3)))
+    assert "FEED-16" not in judged(make_feed(make_tanks(3), vat=100, source_height=2.0))

@@ -40,6 +40,7 @@ def _all(room: Room, result: FeedResult) -> Iterator[Finding]:
         yield from program_is_given(run, solved)
         yield from check_feed_safety(room, run, solved)
     yield from source_gives_the_peak(room, result)
+    yield from source_is_measured(room, result)
     yield from vat_lasts(room, result)
     yield from replaced_water_is_counted_as_mixed(result)
     yield from fed_tanks_overflow(room, result)
@@ -211,6 +212,25 @@ def source_gives_the_peak(room: Room, result: FeedResult) -> Iterator[Finding]:
             source="by the programs' clock, as if all days were alike",
             line=run.line,
             rests_on=rests_on(run),
+        )
+
+
+def source_is_measured(room: Room, result: FeedResult) -> Iterator[Finding]:
+    """FEED-16: the plan says how much a water point gives, so that the peak can be set against it."""
+    for peak in result.peaks:
+        run = next(run for run in room.feeds if run.source == peak.source)
+        if run.source_kind != "water point" or peak.most is not None:
+            continue
+        yield Finding(
+            code="FEED-16",
+            severity=Severity.NOT_COMPUTED,
+            subject=f"source {peak.source}",
+            text="has no flow in the plan: whether it gives the {flow} drawn at once was not judged, and its "
+            "pressure was taken not to fall",
+            numbers=(("flow", Number(peak.flow, "flow")),),
+            reason="a tap loses pressure as it runs, down to none when it is fully open",
+            remedy="time a bucket under it fully open and write the flow",
+            line=run.line,
         )
 
 
