@@ -265,3 +265,12 @@ def test_a_blocked_overflow_rests_on_the_level_and_the_feed_and_on_no_hose():
     finding = say(room, between=8e-3)["DRAIN-08"]
     assert finding.rests_on == ("water.below_rim",)
     assert "in a day (the plan says no time when someone looks)" in finding.text
+
+
+def test_a_tank_that_fills_over_its_rim_is_not_told_again_how_little_fits_under_it():
+    room = make_room(
+        1, run=make_run(1, bore=0.0525, fall=1 / 40), feed=make_feed(("T1",)), absence=60 * 3600.0
+    )
+    over = replace(room.tanks[0], freeboard=-0.01, freeboard_volume=-1.7e-3)
+    found = say(replace(room, tanks=(over,)), between=2e-3)
+    assert not {"DRAIN-08", "DRAIN-09"} & set(found)

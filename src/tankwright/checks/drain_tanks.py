@@ -274,7 +274,11 @@ def water_stands_near_its_lip(_room: Room, result: DrainResult) -> Iterator[Find
 
 def blocked_overflow_lasts_until_seen(room: Room, result: DrainResult) -> Iterator[Finding]:
     """What comes in between two looks is less than the freeboard holds."""
-    short = [one for one in result.tanks if one.drain is not None and one.spills_before_look]
+    short = [
+        one
+        for one in result.tanks
+        if one.freeboard > 0.0 and one.drain is not None and one.spills_before_look
+    ]
     if short:
         yield _blocked(
             room,
@@ -291,7 +295,10 @@ def blocked_overflow_lasts_the_absence(room: Room, result: DrainResult) -> Itera
     short = [
         one
         for one in result.tanks
-        if one.drain is not None and one.spills_in_absence and not one.spills_before_look
+        if one.freeboard > 0.0
+        and one.drain is not None
+        and one.spills_in_absence
+        and not one.spills_before_look
     ]
     if short:
         finding = _blocked(
