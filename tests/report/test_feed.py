@@ -36,3 +36,12 @@ def test_the_json_holds_every_outlet_and_tank_and_can_be_written():
     assert sum(outlet["flow_l_per_min"] for outlet in run["network"]["outlets"]) == pytest.approx(4 * 4 / 60)
     assert told["tanks"]["A0"]["volume_a_day_l"] == pytest.approx(4.0, rel=1e-6)
     assert told["sources"][0]["most_flow_l_per_min"] == pytest.approx(13.0)
+
+
+def test_a_vat_level_with_its_manifold_feeds_by_gravity_and_a_tube_has_no_rated_flow():
+    tube = {"kind": "small tube", "bore": 0.002, "length": 1.0}
+    room = make_feed(make_tanks(3), vat=100, source_height=1.5, manifold=1.5, outlet=tube)
+    line = summary_feed(room, solve_feed(room))[0]
+    assert "by gravity, at {least} to {most} before the outlets" in line.text
+    assert 0.0 < dict(line.numbers)["least"].value <= dict(line.numbers)["most"].value
+    assert json_feed(room, solve_feed(room))["runs"][0]["outlets"][0]["rate_l_per_h"] is None

@@ -9,6 +9,9 @@ from tankwright.room.model import Room
 from tankwright.systems.feed_model import FeedResult, FeedRunResult, TankFeed
 from tankwright.units import convert
 
+NO_PRESSURE = 100.0
+"""Pa, a centimetre of water: a manifold that begins with less is fed by gravity, level with its source."""
+
 
 def summary_feed(room: Room, result: FeedResult) -> tuple[SummaryLine, ...]:
     """What a keeper wants to know of the feed first.
@@ -21,14 +24,20 @@ def summary_feed(room: Room, result: FeedResult) -> tuple[SummaryLine, ...]:
     lines = [SummaryLine(f"{subject} was not computed") for subject, _ in result.not_computed]
     for run in result.runs:
         held = "held by its regulator" if run.regulated else "with no regulator at work"
+        where = f"at {{pressure}} in the manifold, {held}"
+        heads = [outlet.pressure for outlet in run.outlets if outlet.pressure is not None]
+        if abs(run.inlet_pressure) < NO_PRESSURE and heads:
+            where = "by gravity, at {least} to {most} before the outlets"
         even = "; emission uniformity {even}" if run.uniformity is not None else ""
         lines.append(
             SummaryLine(
-                f"{run.run}: {{count}} outlets take {{flow}} at {{pressure}} in the manifold, {held}{even}",
+                f"{run.run}: {{count}} outlets take {{flow}} {where}{even}",
                 (
                     ("count", Number(len(run.outlets), "number")),
                     ("flow", Number(run.total_flow, "flow")),
                     ("pressure", Number(run.inlet_pressure, "pressure")),
+                    ("least", Number(min(heads, default=0.0), "pressure")),
+                    ("most", Number(max(heads, default=0.0), "pressure")),
                     ("even", Number(run.uniformity or 0.0, "share")),
                 ),
             )
@@ -105,7 +114,9 @@ def _run_json(run: FeedRunResult) -> dict[str, object]:
                 "kind": outlet.kind,
                 "reached": outlet.reached,
                 "flow_l_per_h": convert(outlet.flow, "m**3/s", "L/h"),
-                "rate_l_per_h": convert(outlet.rate, "m**3/s", "L/h"),
+                "rate_l_per_h": None
+                if outlet.kind == "small tube"
+                else convert(outlet.rate, "m**3/s", "L/h"),
                 "pressure_kpa": pressure_kpa(outlet.pressure),
                 "needed_pressure_kpa": pressure_kpa(outlet.needed_pressure),
                 "air_gap_mm": convert(outlet.gap, "m", "mm"),
