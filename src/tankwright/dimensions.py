@@ -113,6 +113,15 @@ DIMENSIONS: Final[Mapping[str, Dimension]] = MappingProxyType(
                 most=100.0,
             ),
             _dimension(
+                "air_flow",
+                "a flow of air",
+                "m**3/s",
+                "1.5 L/min; 0.05 cfm",
+                "L/min",
+                "L/min",
+                most=100.0,
+            ),
+            _dimension(
                 "speed", "a speed", "m/s", "0.6 m/s; 2 ft/s", "cm/s, m/s", "ft/s", least=_ANY, most=1e3
             ),
             _dimension(
@@ -123,6 +132,15 @@ DIMENSIONS: Final[Mapping[str, Dimension]] = MappingProxyType(
                 "Pa, kPa, bar",
                 "inH2O, psi",
                 least=_ANY,
+                most=1e8,
+            ),
+            _dimension(
+                "floor_load",
+                "a load on a floor",
+                "Pa",
+                "1.9 kPa; 40 psf",
+                "kPa",
+                "psf",
                 most=1e8,
             ),
             _dimension("share", "a share", "1", "40 %; 0.4", "%", "%", most=1.0, plain_number=True),

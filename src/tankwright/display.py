@@ -45,6 +45,9 @@ _STEPS: Final[dict[tuple[str, str], tuple[_Step, ...]]] = {
     ("volume", "US"): ((0.00094, "US fl oz", "US fl oz"), (_INF, "US gal", "US gal")),
     ("flow", "metric"): ((0.3 / 6e4, "L/h", "L/h"), (_INF, "L/min", "L/min")),
     ("flow", "US"): ((6e-6, "US gal/h", "US gal/h"), (_INF, "US gal/min", "US gal/min")),
+    ("air_flow", "*"): ((_INF, "L/min", "L/min"),),  # the trade's unit for air everywhere, the US included
+    ("floor_load", "metric"): ((_INF, "kPa", "kPa"),),
+    ("floor_load", "US"): ((_INF, "psf", "lb/sq ft"),),
     ("speed", "metric"): ((0.0999, "cm/s", "cm/s"), (_INF, "m/s", "m/s")),
     ("speed", "US"): ((_INF, "ft/s", "ft/s"),),
     ("pressure", "metric"): ((999.5, "Pa", "Pa"), (99950.0, "kPa", "kPa"), (_INF, "bar", "bar")),
@@ -63,12 +66,20 @@ _STEPS: Final[dict[tuple[str, str], tuple[_Step, ...]]] = {
 # Below these SI sizes a number is what is left over from arithmetic: no keeper's instrument comes near, so it
 # is shown as nothing. Common practice, no source; each at least a hundred times finer than such instruments.
 _FLOORS: Final = {
-    "length": 1e-6, "area": 1e-10, "volume": 1e-9, "flow": 1e-11, "speed": 1e-7, "pressure": 0.05,
+    "length": 1e-6, "area": 1e-10, "volume": 1e-9, "flow": 1e-11, "air_flow": 1e-11, "floor_load": 0.05,
+    "speed": 1e-7, "pressure": 0.05,
     "mass": 1e-6, "power": 1e-4, "energy": 1.0, "current": 1e-6, "voltage": 1e-5, "angle": 1e-7,
     "density": 1e-6, "force": 1e-6, "duration": 1e-4, "slope": 1e-7, "share": 1e-7,
     "temperature_difference": 1e-5,
 }  # fmt: skip
-_ZERO_UNIT: Final = {"flow": "L/min", "volume": "L", "mass": "kg", "current": "A", "pressure": "Pa"}
+_ZERO_UNIT: Final = {
+    "flow": "L/min",
+    "air_flow": "L/min",
+    "volume": "L",
+    "mass": "kg",
+    "current": "A",
+    "pressure": "Pa",
+}
 
 
 def words(number: Number, display: str = "metric") -> str:

@@ -133,7 +133,8 @@ def test_pipes_show_the_flow_that_was_solved(name: str, layer: Layer) -> None:
         most = max(abs(flow) for flow in flows.values())
         for key, flow in flows.items():
             assert shown[key].share == pytest.approx(flow / most)
-            assert shown[key].label == words(Number(abs(flow), "flow"), study.room.display)
+            kind = "air_flow" if layer == "air" else "flow"
+            assert shown[key].label == words(Number(abs(flow), kind), study.room.display)
 
 
 @pytest.mark.parametrize("name", NAMES)

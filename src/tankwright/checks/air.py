@@ -145,8 +145,8 @@ def tanks_get_what_they_need(run: AirRun, solved: AirRunResult) -> Iterator[Find
         f"{{wanted}}, {{share}}",
         numbers=(
             ("count", Number(len(short), "number")),
-            ("flow", Number(worst.flow, "flow")),
-            ("wanted", Number(worst.wanted or 0.0, "flow")),
+            ("flow", Number(worst.flow, "air_flow")),
+            ("wanted", Number(worst.wanted or 0.0, "air_flow")),
             ("share", Number(share, "share")),
         ),
         value=Number(share, "share"),
@@ -173,7 +173,7 @@ def pump_stays_within_its_limits(run: AirRun, solved: AirRunResult) -> Iterator[
                 numbers=(
                     ("pressure", Number(work.pressure, "pressure")),
                     ("highest", Number(work.highest, "pressure")),
-                    ("bleed", Number(solved.bleed, "flow")),
+                    ("bleed", Number(solved.bleed, "air_flow")),
                 ),
                 value=Number(work.pressure, "pressure"),
                 limit=Number(work.highest, "pressure"),
@@ -248,12 +248,12 @@ def set_taps_leave_the_pump_a_way_out(run: AirRun, solved: AirRunResult) -> Iter
         if needs
         else "with all taps shut the pump would climb towards {dead_end}, above the {limit} it may work at",
         numbers=(
-            ("bleed", Number(settled.bleed, "flow")),
+            ("bleed", Number(settled.bleed, "air_flow")),
             ("limit", Number(limit, "pressure")),
             ("dead_end", Number(dead_end, "pressure")),
         ),
-        value=Number(settled.bleed, "flow"),
-        limit=Number(0.0, "flow"),
+        value=Number(settled.bleed, "air_flow"),
+        limit=Number(0.0, "air_flow"),
         reason="a diaphragm pump with nowhere to send its air overheats; makers ask for a bleed left open",
         remedy="fit a bleed tap or a relief valve near the pump and leave {bleed} open"
         if needs
@@ -277,9 +277,9 @@ def little_air_is_let_off(run: AirRun, solved: AirRunResult) -> Iterator[Finding
         text="{count} taps left open to the room take {spare}, {share} of all the air",
         numbers=(
             ("count", Number(sum(1 for tap in solved.taps if tap.tank is None), "number")),
-            ("spare", Number(solved.spare_flow, "flow")),
+            ("spare", Number(solved.spare_flow, "air_flow")),
             ("share", Number(share, "share")),
-            ("bleed", Number(bleed, "flow")),
+            ("bleed", Number(bleed, "air_flow")),
         ),
         value=Number(share, "share"),
         limit=Number(SPARE_SHARE, "share"),
@@ -301,7 +301,7 @@ def relief_stays_shut(run: AirRun, solved: AirRunResult) -> Iterator[Finding]:
             severity=Severity.NOTE,
             subject=f"air {run.id}",
             text="its relief valve lets off {relief} all the time",
-            numbers=(("relief", Number(solved.relief_flow, "flow")),),
+            numbers=(("relief", Number(solved.relief_flow, "air_flow")),),
             reason="air let off is power spent; it does no harm as long as every tank has its share",
             remedy="hang more taps on this run, or take a smaller pump",
             source=SOLVED,

@@ -278,4 +278,4 @@ def _mass(value: float) -> Number:
 
 
 def _pressure(value: float) -> Number:
-    return Number(value, "pressure")
+    return Number(value, "floor_load")

@@ -113,8 +113,8 @@ def _load(study: Study) -> DrawnResults:
     tanks = tuple(
         DrawnTank(
             id=one.tank, share=one.total / most if most > 0 else None, figure=_w(one.total, "mass", display),
-            detail=_w(one.pressure, "pressure", display),
-            title=f"{_w(one.total, 'mass', display)}, {_w(one.pressure, 'pressure', display)} under it",
+            detail=_w(one.pressure, "floor_load", display),
+            title=f"{_w(one.total, 'mass', display)}, {_w(one.pressure, 'floor_load', display)} under it",
         )
         for one in load.tanks
     )  # fmt: skip
@@ -123,7 +123,7 @@ def _load(study: Study) -> DrawnResults:
         heaviest = max(load.racks, key=lambda rack: rack.total)
         figures.append((f"heaviest rack, {heaviest.rack}", _w(heaviest.total, "mass", display)))
         figures.append(
-            (f"under the footprint of {heaviest.rack}", _w(heaviest.pressure, "pressure", display))
+            (f"under the footprint of {heaviest.rack}", _w(heaviest.pressure, "floor_load", display))
         )
     return DrawnResults(layer="load", about=about, scale="amount", figures=tuple(figures), tanks=tanks)
 
@@ -137,7 +137,7 @@ def _air(study: Study) -> DrawnResults:
     tanks = tuple(
         DrawnTank(
             id=one.tank, share=one.share, figure=_w(one.share, "share", display),
-            detail=_w(one.flow, "flow", display),
+            detail=_w(one.flow, "air_flow", display),
             title=f"{_w(one.share, 'share', display)} of the air it needs",
         )
         for one in air.tanks
@@ -156,15 +156,15 @@ def _air(study: Study) -> DrawnResults:
         figures.extend(
             (f"{pump.pump} works at", _w(pump.pressure, "pressure", display)) for pump in run.pumps
         )
-        figures.append((f"air through {run.run}", _w(run.total_flow, "flow", display)))
+        figures.append((f"air through {run.run}", _w(run.total_flow, "air_flow", display)))
     places = {run.id: run for run in study.room.airs}
     pipes: list[DrawnPipe] = []
     sources: list[tuple[str, str]] = []
     for run in air.runs:
         place = places.get(run.run)
         if place is not None:
-            pipes.extend(drawn_pipes(place.pipes, run.solution.pipe_flows, place.inlet, display))
-        sources.extend((pump.pump, _w(pump.flow, "flow", display)) for pump in run.pumps)
+            pipes.extend(drawn_pipes(place.pipes, run.solution.pipe_flows, place.inlet, display, "air_flow"))
+        sources.extend((pump.pump, _w(pump.flow, "air_flow", display)) for pump in run.pumps)
     return DrawnResults(
         layer="air", about=about, scale="enough", figures=tuple(figures), tanks=(*tanks, *without),
         pipes=tuple(pipes), sources=tuple(sources),

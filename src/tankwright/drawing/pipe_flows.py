@@ -16,7 +16,11 @@ _LEAST_TOLD: Final = 1e-3  # of the largest flow of the run
 
 
 def drawn_pipes(
-    pipes: Sequence[PipeRun], flows: Mapping[str, CubicMetrePerSecond], inlet: str, display: str = "metric"
+    pipes: Sequence[PipeRun],
+    flows: Mapping[str, CubicMetrePerSecond],
+    inlet: str,
+    display: str = "metric",
+    dimension: str = "flow",
 ) -> tuple[DrawnPipe, ...]:
     """The pipes whose flow is known, each with its share of the largest flow of the run.
 
@@ -37,7 +41,7 @@ def drawn_pipes(
     made = [
         DrawnPipe(
             id=pipe.id, share=flows[pipe.id] / most, told=pipe.id in told,
-            label=words(Number(abs(flows[pipe.id]), "flow"), display),
+            label=words(Number(abs(flows[pipe.id]), dimension), display),
         )
         for pipe in known
     ]  # fmt: skip

@@ -42,7 +42,7 @@ def _flow(base: str, tap: TapAir, place: TapPlace) -> Working:
     return Working(
         name=base,
         title=f"air that reaches {tap.tank}, tap {tap.tap} fully open",
-        number=Number(tap.flow, "flow"),
+        number=Number(tap.flow, "air_flow"),
         formula="ring pressure = water over the diffuser + check valve + tap + tube + diffuser, "
         "solved for the flow together with the whole ring",
         inputs=(
@@ -59,7 +59,7 @@ def _flow(base: str, tap: TapAir, place: TapPlace) -> Working:
             *_known("tap bore", place.bore, "length"),
             *_known("tube bore", place.tube_bore, "length"),
             *_known("tube length", place.tube_length, "length"),
-            *_known("wanted", place.flow_wanted, "flow"),
+            *_known("wanted", place.flow_wanted, "air_flow"),
         ),
         source=ORIFICE,
         note="the tap's orifice is the least known of these; a bottle test of one tap replaces it",
@@ -78,7 +78,7 @@ def _pressure(base: str, tap: TapAir, place: TapPlace) -> Working:
             Input(name="that is", number=Number(tap.depth_pressure, "pressure")),
             Input(name="check valve", number=Number(tap.valve_loss, "pressure")),
             *_known("diffuser at the flow wanted", place.diffuser_loss, "pressure"),
-            *_known("wanted", place.flow_wanted, "flow"),
+            *_known("wanted", place.flow_wanted, "air_flow"),
         ),
         source=HYDROSTATICS + "; " + ORIFICE,
     )
@@ -92,8 +92,8 @@ def _setting(base: str, tap: TapAir, place: TapPlace, run: AirRun) -> Working:
         formula="root of (loss of the open tap at the flow wanted / pressure the tap has to take away)",
         inputs=(
             *_known("tap bore, fully open", place.bore, "length"),
-            *_known("wanted", place.flow_wanted, "flow"),
-            Input(name="flow that comes, solved again", number=Number(tap.set_flow or 0.0, "flow")),
+            *_known("wanted", place.flow_wanted, "air_flow"),
+            Input(name="flow that comes, solved again", number=Number(tap.set_flow or 0.0, "air_flow")),
         ),
         source="the loss of an orifice goes with the inverse square of its area; " + ORIFICE,
         note=f"with every tap of {run.id} set and spare taps shut; share of the way through, not of the turn",
@@ -107,9 +107,9 @@ def _pump(run: AirRun, solved: AirRunResult, work: PumpWork) -> Working:
         number=Number(work.pressure, "pressure"),
         formula="where the pump's curve meets what lead, ring, taps, tubes, diffusers and open taps take",
         inputs=(
-            Input(name="flow there", number=Number(work.flow, "flow")),
-            Input(name="to the tanks", number=Number(solved.total_flow - solved.spare_flow, "flow")),
-            Input(name="out of spare taps", number=Number(solved.spare_flow, "flow")),
+            Input(name="flow there", number=Number(work.flow, "air_flow")),
+            Input(name="to the tanks", number=Number(solved.total_flow - solved.spare_flow, "air_flow")),
+            Input(name="out of spare taps", number=Number(solved.spare_flow, "air_flow")),
             Input(name="lost between pump and ring", number=Number(solved.losses.lead, "pressure")),
             Input(name="lost along the ring", number=Number(solved.losses.header, "pressure")),
             Input(name="end of its curve", number=Number(work.curve_highest, "pressure")),

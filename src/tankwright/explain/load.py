@@ -89,7 +89,7 @@ def _rack(rack: RackPlace, load: RackLoad, room: Room) -> Iterator[Working]:
     )  # fmt: skip
     yield Working(
         name=f"load.{rack.id}.pressure", title=f"pressure under rack {rack.id}",
-        number=Number(load.pressure, "pressure"), formula="mass x g / (length x depth)",
+        number=Number(load.pressure, "floor_load"), formula="mass x g / (length x depth)",
         inputs=(
             Input(name="mass", number=_mass(load.total), see=f"load.{rack.id}.mass"),
             Input(name="g, m/s2", number=Number(STANDARD_GRAVITY, "number")),

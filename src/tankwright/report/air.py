@@ -30,7 +30,7 @@ def _run_lines(run: AirRunResult) -> list[SummaryLine]:
     numbers = [
         pair
         for i, work in enumerate(run.pumps)
-        for pair in ((f"p{i}", Number(work.pressure, "pressure")), (f"q{i}", Number(work.flow, "flow")))
+        for pair in ((f"p{i}", Number(work.pressure, "pressure")), (f"q{i}", Number(work.flow, "air_flow")))
     ]
     guess = " (beyond its curve)" if any(work.extrapolated for work in run.pumps) else ""
     lines = [SummaryLine(f"{run.run}: {works}{guess}", tuple(numbers))]
@@ -43,9 +43,9 @@ def _run_lines(run: AirRunResult) -> list[SummaryLine]:
                 "wanted; taps open to the room take {spare}",
                 (
                     ("count", Number(len(fed), "number")),
-                    ("flow", Number(least.flow, "flow")),
-                    ("wanted", Number(least.wanted or 0.0, "flow")),
-                    ("spare", Number(run.spare_flow, "flow")),
+                    ("flow", Number(least.flow, "air_flow")),
+                    ("wanted", Number(least.wanted or 0.0, "air_flow")),
+                    ("spare", Number(run.spare_flow, "air_flow")),
                 ),
             )
         )
@@ -56,7 +56,7 @@ def _run_lines(run: AirRunResult) -> list[SummaryLine]:
                 "{bleed} to be let off; {more} more average taps can be carried",
                 (
                     ("p", Number(run.settled.pump_pressure, "pressure")),
-                    ("bleed", Number(run.settled.bleed, "flow")),
+                    ("bleed", Number(run.settled.bleed, "air_flow")),
                     ("more", Number(run.more_taps, "number")),
                 ),
             )

@@ -29,12 +29,12 @@ def summary_load(_room: Room, result: LoadResult) -> tuple[SummaryLine, ...]:
         lines.append(SummaryLine(
             f"heaviest rack {{mass}} ({rack.rack}), {{pressure}} on its footprint, {{foot}} on its"
             " heaviest foot",
-            (("mass", _mass(rack.total)), ("pressure", Number(rack.pressure, "pressure")),
+            (("mass", _mass(rack.total)), ("pressure", Number(rack.pressure, "floor_load")),
              ("foot", _mass(foot))),
         ))  # fmt: skip
     for space in sorted(result.spaces, key=lambda space: -space.pressure)[:1]:
         lines.append(SummaryLine(f"{{pressure}} over the whole floor of {space.space} ({space.floor})",
-                                 (("pressure", Number(space.pressure, "pressure")),)))  # fmt: skip
+                                 (("pressure", Number(space.pressure, "floor_load")),)))  # fmt: skip
     lines.append(SummaryLine(CAUTION))
     return tuple(lines)
 
