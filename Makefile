@@ -1,6 +1,7 @@
 # make demo   set everything up and work out the example room
 # make test   set everything up and run every check
 # make bench  measure what must be fast, beside what a user would run instead
+# make docs   write the reference pages and pictures that are made from the program
 
 PYTHON ?= python3
 VENV := .venv
@@ -13,7 +14,8 @@ $(VENV)/bin/python:
 	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || { echo "tankwright needs Python 3.11 or newer; set PYTHON=..."; exit 1; }
 	@$(PYTHON) -m venv $(VENV) 2>/dev/null || { \
 		echo "Python's venv module is missing; installing Debian's python3-venv"; rm -rf $(VENV); \
-		apt-get update -qq && apt-get install -y -qq python3-venv && $(PYTHON) -m venv $(VENV); }
+		{ apt-get update -qq && apt-get install -y -qq python3-venv && $(PYTHON) -m venv $(VENV); } || { \
+		rm -rf $(VENV); echo "No virtual environment could be made. As root: apt-get install python3-venv, then again."; exit 1; }; }
 
 $(VENV)/run-time: $(VENV)/bin/python pyproject.toml
 	@echo "Setting up (about a minute the first time)"
