@@ -17,7 +17,8 @@ def summary_layout(room: Room, result: LayoutResult) -> tuple[SummaryLine, ...]:
     >>> summary_layout(empty, solve_layout(empty))[0].text
     '{tanks} tanks on {racks} racks in {rooms} rooms'
     """
-    lines = [SummaryLine("{tanks} tanks on {racks} racks in {rooms} rooms", (
+    many = "room" if len(room.spaces) == 1 else "rooms"
+    lines = [SummaryLine(f"{{tanks}} tanks on {{racks}} racks in {{rooms}} {many}", (
         ("tanks", _count(len(room.tanks))), ("racks", _count(len(room.racks))),
         ("rooms", _count(len(room.spaces))),
     ))]  # fmt: skip
