@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import re
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -116,3 +117,18 @@ def test_a_file_of_one_system_imports_none_of_another(name: str) -> None:
         if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("tankwright.systems.")
     } - SHARED
     assert {other.split("_")[0] for other in others} <= {own}
+
+
+def test_every_data_file_of_the_package_is_packed() -> None:
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))
+    patterns = project["tool"]["setuptools"]["package-data"]["tankwright"]
+    packed = {path for pattern in patterns for path in PACKAGE.glob(pattern)}
+    data = {
+        path
+        for path in PACKAGE.rglob("*")
+        if path.is_file() and path.suffix not in {".py", ".pyc", ".nbi", ".nbc"}
+    }
+    assert data <= packed
+    assert {path.parent.relative_to(PACKAGE).as_posix() for path in PACKAGE.rglob("*.py")} == {
+        path.parent.relative_to(PACKAGE).as_posix() for path in PACKAGE.rglob("__init__.py")
+    }
