@@ -16,7 +16,7 @@ def test_the_summary_names_the_narrowest_things():
     lines = summary_layout(room, solve_layout(room))
     shown = render_summary("layout", lines)
     assert 3 <= len(lines) <= 6
-    assert "4 tanks on 1 racks in 1 rooms" in shown
+    assert "4 tanks on 1 rack in 1 room" in shown
     assert "narrowest aisle 2 m, before rack A" in shown
     assert "least freeboard 40 mm" in shown
     assert "{" not in shown

@@ -17,8 +17,11 @@ def summary_layout(room: Room, result: LayoutResult) -> tuple[SummaryLine, ...]:
     >>> summary_layout(empty, solve_layout(empty))[0].text
     '{tanks} tanks on {racks} racks in {rooms} rooms'
     """
-    many = "room" if len(room.spaces) == 1 else "rooms"
-    lines = [SummaryLine(f"{{tanks}} tanks on {{racks}} racks in {{rooms}} {many}", (
+    what = [
+        f"{{{word}s}} {word}{'' if count == 1 else 's'}"
+        for word, count in (("tank", len(room.tanks)), ("rack", len(room.racks)), ("room", len(room.spaces)))
+    ]
+    lines = [SummaryLine(f"{what[0]} on {what[1]} in {what[2]}", (
         ("tanks", _count(len(room.tanks))), ("racks", _count(len(room.racks))),
         ("rooms", _count(len(room.spaces))),
     ))]  # fmt: skip
