@@ -52,7 +52,7 @@ def test_water_is_heaviest_at_four_degrees() -> None:
     at_four = water_density(277.13)
     assert at_four > water_density(275.15)
     assert at_four > water_density(279.15)
-    assert at_four == pytest.approx(999.97, abs=0.01)
+    assert at_four == pytest.approx(999.97, abs=0.005)
 
 
 def test_air_matches_the_standard_atmosphere() -> None:

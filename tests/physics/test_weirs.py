@@ -58,6 +58,7 @@ def test_a_sharp_lip_passes_more(bore: float, head: float, flow: float) -> None:
 def test_the_lip_turns_from_weir_to_orifice_at_half_its_bore() -> None:
     # EN 12056-3 changes formula at h = D/2; 3/8 D times the ratio of the coefficients
     before, after = (lip_overflow(head=h, diameter=0.04) for h in (0.0199, 0.0201))
+    # 1e-4 and 2e-4: 7500 and 15000 are round numbers of the standard
     assert before == pytest.approx(0.04 * 1000 * 19.9**1.5 / 7500 / 1000, rel=1e-4)
     assert after == pytest.approx(0.04**2 * 1e6 * math.sqrt(20.1) / 15000 / 1000, rel=2e-4)
 
@@ -78,7 +79,7 @@ def test_a_mouth_just_drowned_has_the_closed_form() -> None:
 def test_a_deep_mouth_is_an_orifice_at_its_centre() -> None:
     d, h = 0.025, 0.5
     expected = 0.6 * math.pi / 4 * d**2 * math.sqrt(2 * 9.80665 * (h - d / 2))
-    assert sideways_overflow(head=h, diameter=d) == pytest.approx(expected, rel=1e-4)
+    assert sideways_overflow(head=h, diameter=d) == pytest.approx(expected, rel=1e-4)  # 20 bores deep
 
 
 @given(st.floats(0.005, 0.1), st.floats(1e-4, 0.3), st.floats(1.001, 2), st.floats(0.1, 1))

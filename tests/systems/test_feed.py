@@ -47,7 +47,7 @@ def test_fifty_drippers_have_the_uniformity_of_the_stepwise_computation():
     assert run.total_flow / L_PER_H == pytest.approx(
         200.60, rel=1e-3
     )  # that formula is a fit, laminar ends left out
-    assert round(100 * run.uniformity, 1) == pytest.approx(93.4, abs=0.1)
+    assert round(100 * run.uniformity, 1) == 93.4
     assert 0.94 < run.statistical < 0.951
 
 
@@ -61,8 +61,8 @@ def test_compensating_drippers_on_a_low_vat_fall_behind():
     run = solve_feed(make_feed(make_tanks(4), vat=100, source_height=2.4)).runs[0]
     for outlet in run.outlets:
         head = 2.4 - (make_tanks(1)[0].rim + 0.025)
-        assert outlet.pressure == pytest.approx(head * METRE_OF_WATER, rel=1e-3)
-        assert outlet.ratio == pytest.approx(math.sqrt(outlet.pressure / 0.8e5), rel=1e-3)
+        assert outlet.pressure == pytest.approx(head * METRE_OF_WATER, rel=1e-3)  # less the friction
+        assert outlet.ratio == pytest.approx(math.sqrt(outlet.pressure / 0.8e5), rel=1e-6)
 
 
 def test_a_regulator_holds_the_manifold_and_leaves_the_rest_before_it():
@@ -86,14 +86,14 @@ def test_a_filter_takes_its_stated_loss_at_its_stated_flow():
     )
     run = solve_feed(room).runs[0]
     assert run.total_flow / L_PER_MIN == pytest.approx(5.0, rel=1e-6)
-    assert run.filter_loss == pytest.approx(0.2e5, rel=1e-3)
+    assert run.filter_loss == pytest.approx(0.2e5, rel=1e-6)
 
 
 def test_filters_in_series_add_up():
     one = solve_feed(make_feed(make_tanks(30), filters=(carbon(),), most=None)).runs[0].filter_loss
     three = (carbon(), FilterPlace(name="b", loss=given(0.2e5), at_flow=given(5 * L_PER_MIN)), carbon())
     both = solve_feed(make_feed(make_tanks(30), filters=three, most=None)).runs[0].filter_loss
-    assert both == pytest.approx(3 * one, rel=0.01)
+    assert both == pytest.approx(3 * one, rel=1e-6)
 
 
 def test_small_tubes_take_much_more_than_drippers_and_follow_the_head():
@@ -149,7 +149,7 @@ def test_an_8_litre_dripper_for_two_quarter_hours_makes_half_the_water_new_in_a_
 def test_forty_drippers_of_8_litres_peak_at_5_3_litres_a_minute():
     # 40 tanks x 8 L/h drip is only 5.3 L/min
     result = solve_feed(make_feed(make_tanks(40), outlet={"rate": 8.0}, bore=0.02))
-    assert result.peaks[0].flow / L_PER_MIN == pytest.approx(5.33, abs=0.01)
+    assert round(result.peaks[0].flow / L_PER_MIN, 2) == 5.33
     assert result.peaks[0].most == pytest.approx(13 * L_PER_MIN)
 
 
