@@ -274,3 +274,12 @@ def test_a_tank_that_fills_over_its_rim_is_not_told_again_how_little_fits_under_
     over = replace(room.tanks[0], freeboard=-0.01, freeboard_volume=-1.7e-3)
     found = say(replace(room, tanks=(over,)), between=2e-3)
     assert not {"DRAIN-08", "DRAIN-09"} & set(found)
+
+
+def test_a_drain_that_runs_in_the_floor_is_noted_and_its_last_drop_is_not():
+    # falls 1:100 over 8 m: the bottom passes the floor (less 1 mm nobody can lay) after 3.1 m and 7.6 m
+    sunk = say(make_room(4, run=make_run(4, bore=0.0525, fall=0.01, top=0.03)))["DRAIN-37"]
+    assert sunk.severity is Severity.NOTE
+    assert dict(sunk.numbers)["length"].value == pytest.approx(4.9)
+    assert dict(sunk.numbers)["depth"].value == pytest.approx(0.05)
+    assert "DRAIN-37" not in say(make_room(4, run=make_run(4, bore=0.0525, fall=0.01, top=0.075)))

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 
 from tankwright.checks.drain_events import NEARLY_FULL, check_drain_events
+from tankwright.checks.drain_floor import runs_lie_on_the_floor
 from tankwright.checks.drain_tanks import check_drain_tanks, count, keys_of, subject_of, tank_by_name
 from tankwright.finding import Finding, Number, Severity
 from tankwright.room.model import DrainRun, OutfallPlace, Room
@@ -39,6 +40,7 @@ def check_drain(room: Room, result: DrainResult) -> tuple[Finding, ...]:
         sewers_are_named,
         quarantine_keeps_its_own_drain,
         feed_carries_mulm_along,
+        runs_lie_on_the_floor,
     )
     findings = [*check_drain_tanks(room, result)]
     findings += [finding for check in checks for finding in check(room, result)]
