@@ -296,3 +296,9 @@ def test_no_damage_to_an_example_raises(seed: int, check) -> None:
     result = check("\n".join(lines), "--json")
     assert result.exit_code in (0, 1, 2)
     assert isinstance(json.loads(result.output)["findings"], list)
+
+
+def test_a_hole_far_off_its_pane_is_said_and_laid_out_all_the_same(check) -> None:
+    result = check(changed(("below_rim = ", 'below_rim = "25 m", from_back = ')))
+    assert "LAYOUT-111" in result.output
+    assert result.exit_code == 1

@@ -49,3 +49,15 @@ class Solution:
     def converged(self) -> bool:
         """Whether the numbers may be relied on."""
         return self.status is SolverStatus.CONVERGED
+
+    @property
+    def why_not(self) -> str:
+        """Why there is no answer, in a few words: the first mistakes of the network, or how the solve ended.
+
+        >>> Solution(status=SolverStatus.INVALID, mistakes=("a", "b", "c", "d")).why_not
+        'a; b; and 2 more'
+        """
+        if not self.mistakes:
+            return f"the solver ended with: {self.status.value}"
+        more = len(self.mistakes) - 2
+        return "; ".join((*self.mistakes[:2], *((f"and {more} more",) if more > 0 else ())))

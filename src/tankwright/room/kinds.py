@@ -300,11 +300,12 @@ def _turn(
 ) -> tuple[Metre, Radian, Known]:
     """Lip above the underside, the elbow's angle, and how the level is known."""
     height = hole_top(table)
+    centre = min(max(hole.up, -1.0), height + 1.0)  # a hole off its pane is said; it is laid out near it
     arm, mouth = min(reach.value, 1.0), min(max(bore.value, 0.001), 0.2)
     if said.angle is not None:
         turn = abs(said.angle.value) % (2.0 * math.pi)
         angle = min(turn, 2.0 * math.pi - turn)
-        lip = elbow_level(hole_height=hole.up, reach=arm, bore=mouth, angle=angle)
+        lip = elbow_level(hole_height=centre, reach=arm, bore=mouth, angle=angle)
         level = Known(lip, said.angle.origin, line=said.angle.line, reason="from the angle of the elbow")
         stated = said.water_below_rim
         if stated is not None and abs(height - stated.value - lip) > SAME_LEVEL:
@@ -323,9 +324,9 @@ def _turn(
         return lip, angle, level
     below = defaults.take("overflow.below_rim", said.water_below_rim)
     wanted = height - below.value
-    lowest, highest = hole.up - mouth / 2.0, hole.up + arm
+    lowest, highest = centre - mouth / 2.0, centre + arm
     lip = min(max(wanted, lowest), highest)
-    angle = elbow_angle(hole_height=hole.up, reach=arm, bore=mouth, level=lip)
+    angle = elbow_angle(hole_height=centre, reach=arm, bore=mouth, level=lip)
     if lip == wanted:
         return lip, angle, _as_level(below, height)
     if not below.is_assumed:

@@ -88,7 +88,7 @@ def _solve_run(room: Room, run: AirRun, walk_through: bool) -> AirRunResult | st
     network = air_network(run, pumps, laws)
     solution = solve(network)
     if not solution.converged:
-        why = "; ".join(solution.mistakes) or f"the solver ended with: {solution.status.value}"
+        why = solution.why_not
         return f"the network could not be solved: {why}"
     highest = [pump.highest_pressure.value for pump in pumps if pump.highest_pressure]
     limit = min([*highest, *(max(pressure for pressure, _ in pump.curve) for pump in pumps)])

@@ -234,5 +234,5 @@ def tap_curve(static: Pascal, most: float) -> tuple[tuple[Pascal, float], ...]:
 
 
 def _why(solution: Solution) -> str:
-    reason = "; ".join(solution.mistakes) or f"the solver ended with: {solution.status.value}"
+    reason = solution.why_not
     return f"the network could not be solved: {reason}"
