@@ -10,6 +10,8 @@ from pathlib import Path
 
 import pytest
 from benchmarks.hall import hall_plan
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 MENDED = (EXAMPLES / "cellar_mended.toml").read_text(encoding="utf-8")
@@ -302,3 +304,22 @@ def test_a_hole_far_off_its_pane_is_said_and_laid_out_all_the_same(check) -> Non
     result = check(changed(("below_rim = ", 'below_rim = "25 m", from_back = ')))
     assert "LAYOUT-111" in result.output
     assert result.exit_code == 1
+
+
+QUANTITY = re.compile(r'"(\d[\d.,/ ]*) ?([a-zA-Z/%][a-zA-Z0-9/% ]*)"')
+
+
+@pytest.mark.parametrize("name", ["cellar_mended", "garage"])
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(place=st.floats(0.0, 1.0), number=st.sampled_from(["0.001", "0.1", "37", "1000", "0"]))
+def test_no_quantity_of_any_size_raises_or_gives_a_number_that_is_none(
+    name: str, place: float, number: str, check
+) -> None:
+    text = (EXAMPLES / f"{name}.toml").read_text(encoding="utf-8")
+    spots = list(QUANTITY.finditer(text))
+    spot = spots[min(int(place * len(spots)), len(spots) - 1)]
+    result = check(f'{text[: spot.start()]}"{number} {spot.group(2)}"{text[spot.end() :]}', "--json")
+    whole = json.loads(result.output)
+    for finding in whole["findings"]:
+        for one in finding["numbers"].values():
+            assert abs(one["value"]) < 1e12, (spot.group(0), number, finding)
