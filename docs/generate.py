@@ -56,7 +56,7 @@ def _kind(annotation: Any) -> str:
 def plan_page() -> str:
     """Every key of the plan, from the models."""
     tables = [
-        item for item in vars(models).values() if isinstance(item, type) and issubclass(item, PlanTable)
+        item for item in (getattr(models, name) for name in models.__all__) if issubclass(item, PlanTable)
     ]
     tables = [item for item in tables if item is not PlanTable]
     tables.sort(key=lambda item: item is not models.Plan)

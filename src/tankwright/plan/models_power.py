@@ -1,0 +1,48 @@
+"""What the plan says of circuits, boards and loads."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from tankwright.plan.fields import Name, about, needed
+from tankwright.plan.quantities import Current, Length, PlanTable, Positive, Power, Share, Voltage
+
+
+class Circuit(PlanTable):
+    breaker: Annotated[Current, Positive] = needed("rating of its overcurrent device")
+    rcd: Annotated[Current, Positive] | None = about("trip current of its residual-current device")
+    device: Name | None = about("the protective device it shares with other circuits")
+
+
+class Load(PlanTable):
+    name: Name = needed("what it is")
+    power: Annotated[Power, Positive] = needed("of one")
+    count: int = Field(default=1, ge=1, le=1000, description="how many")
+    does: Literal["light", "air", "heat", "cool", "feed", "pump", "other"] = about(
+        "what stops when it stops", "other"
+    )
+    hours: float = Field(default=24.0, gt=0, le=24, description="hours a day")
+    serves: str | None = about('tanks it serves, "A1..A4"')
+    pump: Name | None = about("the pump of the plan this load is")
+
+
+class Board(PlanTable):
+    id: Name = needed("its name")
+    circuit: Name = needed("the circuit it hangs on")
+    outlets: int = Field(ge=1, le=100, description="number of sockets")
+    rating: Annotated[Current, Positive] | None = about("of the board")
+    fixed: bool = about("sockets fixed to the wall by an electrician, not a loose power board", False)
+    switched: bool = about("on a timer or switch", False)
+    rack: Name | None = Field(default=None, description="the rack it is on")
+    height: Length | None = about("of its sockets")
+    drip_loop: bool | None = about("cords hang lower than the sockets")
+    loads: tuple[Load, ...] = about("what is plugged in", ())
+
+
+class PowerTable(PlanTable):
+    voltage: Annotated[Voltage, Positive] | None = about("of the supply")
+    continuous_share: Annotated[Share, Positive] | None = about("how much of a rating you load for hours")
+    circuits: dict[str, Circuit] = about("and their protection", {})
+    boards: tuple[Board, ...] = about("boards and what hangs on them", ())

@@ -1,0 +1,109 @@
+"""Rooms of the plan, who looks at them, and where water comes in and goes."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from tankwright.plan.fields import ClockTime, Name, Size0, Wall, about, needed
+from tankwright.plan.quantities import (
+    Duration,
+    Flow,
+    Length,
+    NotNegative,
+    PlanTable,
+    Point,
+    Positive,
+    Pressure,
+    Size,
+    Volume,
+)
+
+# --- people --------------------------------------------------------------------------------------------------
+
+
+class People(PlanTable):
+    looks: tuple[ClockTime, ...] = about("times of day when someone sees every tank", ())
+    longest_absence: Annotated[Duration, Positive] | None = about("the longest time nobody looks")
+
+
+# --- rooms ---------------------------------------------------------------------------------------------------
+
+
+class RoomSize(PlanTable):
+    length: Size0 = needed("inside, west to east")
+    width: Size0 = needed("inside, south to north")
+    height: Size0 = needed("floor to ceiling")
+
+
+class Door(PlanTable):
+    wall: Wall = needed("the wall it is in")
+    from_west: Annotated[Length, NotNegative] | None = about("for a north or south wall: corner to opening")
+    from_south: Annotated[Length, NotNegative] | None = about("for an east or west wall: corner to opening")
+    width: Size0 = needed("clear opening")
+    swing: Literal["in", "out", "slides"] = about("which way it opens", "in")
+    hinged: Wall | None = about("the side its hinges are on")
+
+
+class Window(PlanTable):
+    wall: Wall = needed("the wall it is in")
+    from_west: Annotated[Length, NotNegative] | None = about("for a north or south wall")
+    from_south: Annotated[Length, NotNegative] | None = about("for an east or west wall")
+    size: Size = needed("width and height")
+    sill: Length = needed("height of its lower edge")
+
+
+class Obstacle(PlanTable):
+    name: Name = needed("what it is")
+    at: Point = needed("its south-west corner")
+    size: Size = needed("along x and along y")
+
+
+class Beam(PlanTable):
+    name: Name = needed("what it is")
+    at: Point = needed("its south-west corner")
+    size: Size = needed("along x and along y")
+    underside: Size0 = needed("height of its underside")
+
+
+class CeilingSlope(PlanTable):
+    towards: Wall = needed("the wall where the ceiling is lowest")
+    height: Size0 = needed("height at that wall")
+
+
+class RoomTable(PlanTable):
+    size: RoomSize = needed("inside size")
+    at: Point | None = about("where it stands beside the other rooms, for the drawing")
+    floor: Literal["slab", "timber", "tiles on slab", "other"] = about("what the floor is", "slab")
+    doors: tuple[Door, ...] = about("doors", ())
+    windows: tuple[Window, ...] = about("windows", ())
+    obstacles: tuple[Obstacle, ...] = about("chimney, post, cupboard: full height", ())
+    beams: tuple[Beam, ...] = about("low beams and ducts", ())
+    ceiling_slope: CeilingSlope | None = about("for a sloping ceiling; size.height is its high side")
+    aisle: Size0 | None = about("the narrowest aisle you will accept")
+
+
+# --- water in and out ----------------------------------------------------------------------------------------
+
+
+class WaterPoint(PlanTable):
+    room: Name = needed("the room it is in")
+    at: Point | None = about("where it is")
+    height: Length | None = about("height of the tap")
+    pressure: Annotated[Pressure, Positive] | None = about("pressure with nothing running")
+    flow: Annotated[Flow, Positive] | None = about("the most it gives, fully open")
+
+
+class Vat(PlanTable):
+    room: Name = needed("the room it is in")
+    at: Point | None = about("where it stands")
+    height: Length | None = about("height of the water in it")
+    volume: Annotated[Volume, Positive] = needed("usable litres")
+    pump: Name | None = about("the pump in it; without one it feeds by gravity")
+
+
+class Outfall(PlanTable):
+    room: Name = needed("the room it is in")
+    at: Point = needed("where it is")
+    height: Length = needed("height of the point the drain must reach (invert); below the floor is negative")
+    to: Name = about("sewer, garden, soakaway; trapped or not", "not said")
+    capacity: Annotated[Flow, Positive] | None = about("the most it takes")

@@ -1,0 +1,121 @@
+"""Kinds of tank and rack in the plan, and the racks that stand."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from tankwright.plan.fields import Name, Size0, Wall, about, needed
+from tankwright.plan.quantities import (
+    Angle,
+    Box,
+    Density,
+    Length,
+    Mass,
+    NotNegative,
+    PlanTable,
+    Point,
+    Positive,
+    Share,
+)
+
+
+class Glass(PlanTable):
+    sides: Size0 | None = about("thickness of front, back and ends")
+    base: Size0 | None = about("thickness of the base")
+    temper: Literal["annealed", "toughened", "unknown"] = about("toughened glass is never drilled", "unknown")
+    toughened_panes: tuple[Literal["front", "back", "left", "right", "base"], ...] = about("single ones", ())
+
+
+class Hole(PlanTable):
+    pane: Literal["back", "left", "right", "base"] = needed("the pane it is drilled in")
+    diameter: Size0 | None = about("of the hole; measure your fitting")
+    from_left: Size0 | None = about(
+        "centre from the left outside edge, seen from the front (from the front, on an end)"
+    )
+    below_rim: Size0 | None = about("centre below the top edge, for a back or end pane")
+    from_back: Size0 | None = about("centre from the back outside edge, for a base pane")
+    flange: Size0 | None = about("outside diameter of the fitting's flange")
+
+
+class Overflow(PlanTable):
+    kind: Literal["elbow", "standpipe"] = about("what sets the water level", "elbow")
+    elbow_reach: Size0 | None = about("from the hole's centre to the middle of the elbow's mouth")
+    angle: Angle | None = about("how far the elbow is turned from straight up")
+    water_below_rim: Size0 | None = about("water level below the top edge; instead of an angle")
+    bore: Size0 | None = about("inner diameter of the mouth")
+    strainer_open: Annotated[Share, Positive] | None = about("open share of the strainer; 1 without one")
+
+
+class Substrate(PlanTable):
+    depth: Size0 = needed("depth of the bed")
+    density: Annotated[Density, Positive] | None = about("of the wet bed, bulk")
+
+
+class Hose(PlanTable):
+    bore: Size0 | None = about("inner diameter of the hose or its barb, whichever is less")
+    length: Size0 | None = about("from the bulkhead to the drain")
+
+
+class TankKind(PlanTable):
+    outside: Box = needed("outside length, depth (front to back) and height")
+    glass: Glass | None = about("thickness of its panes")
+    top: Literal["open", "rim", "braced"] = about("open top edge, full rim, or cross brace", "open")
+    lid: str | None = about("what covers it")
+    hole: Hole | None = about("the drilled hole; none means not drilled")
+    overflow: Overflow | None = about("what stands in the hole")
+    hose: Hose | None = about("its own overflow hose, if different from the drain's")
+    substrate: Substrate | None = about("gravel or sand")
+    empty_mass: Annotated[Mass, Positive] | None = about("weighed empty")
+    air_outlets: int | None = Field(default=None, ge=0, le=20, description="taps for each tank of this kind")
+
+
+class RackKind(PlanTable):
+    length: Size0 = needed("along the front")
+    depth: Size0 = needed("front to back")
+    shelves: tuple[Annotated[Length, NotNegative], ...] = needed(
+        "height of each shelf's upper face, lowest first"
+    )
+    uprights_at: tuple[Annotated[Length, NotNegative], ...] = about(
+        "distance of each upright from the left end", ()
+    )
+    upright_width: Size0 | None = about("width of an upright seen from the front")
+    height: Size0 | None = about("of the uprights")
+    mass: Annotated[Mass, Positive] | None = about("of the empty rack")
+    made_of: str | None = about("what it is made of")
+    shelf_rating: Annotated[Mass, Positive] | None = about("the maker's rating per shelf")
+    shelf_thickness: Size0 | None = about("from a shelf's upper face to its lowest bearer")
+    legs: int | None = Field(default=None, ge=1, le=40, description="number of feet on the floor")
+
+
+class Standing(PlanTable):
+    """Tanks of one kind, side by side on a shelf, from the left."""
+
+    kind: Name = needed("a tank kind")
+    ids: Name = needed('"A1..A4" makes four, "A1, A5" makes two')
+    gap: Annotated[Length, NotNegative] | None = about("between neighbours")
+    from_left: Annotated[Length, NotNegative] | None = about("of the first, from the rack's left end")
+    off_back: Annotated[Length, NotNegative] | None = about("from the rack's back edge")
+    end_on: bool = about("turned with its short side to the aisle", False)
+    state: Literal["stands", "ordered", "wished"] = about("how real it is", "stands")
+
+
+class Rack(PlanTable):
+    id: Name = needed("its name")
+    kind: Name = needed("a rack kind")
+    room: Name = needed("the room it stands in")
+    wall: Wall | None = about("the wall its back is to")
+    from_west: Annotated[Length, NotNegative] | None = about("along a north or south wall")
+    from_south: Annotated[Length, NotNegative] | None = about("along an east or west wall")
+    off_wall: Annotated[Length, NotNegative] | None = about("gap behind it")
+    at: Point | None = about("for an island: its south-west corner")
+    facing: Wall | None = about("for an island: the side one works it from")
+    zone: Name | None = about("the zone of its tanks")
+    shelf: dict[str, tuple[Standing, ...]] = about("which tanks stand on which shelf, 1 is the lowest", {})
+    tied_to_wall: bool | None = about("fixed against tipping")
+
+
+class Zone(PlanTable):
+    quarantine: bool = about("nothing may be shared with other zones", False)
+    note: str | None = about("what it is for")
