@@ -9,6 +9,7 @@ import pytest
 from tankwright.checks.air import check_air
 from tankwright.display import sentence
 from tankwright.finding import Finding, Severity
+from tankwright.origin import Known, Origin
 from tankwright.room.model import Room, ZonePlace
 from tankwright.systems.air import solve_air
 
@@ -198,3 +199,31 @@ def test_a_pump_whose_curve_ends_below_what_it_is_allowed_is_not_told_it_may_not
         "AIR-05"
     ]
     assert "where its curve ends" in little.text
+
+
+def test_a_verdict_names_the_roughness_only_where_the_ring_loses_something():
+    guess = Known(1.5e-6, Origin.ASSUMED, key="feed.roughness", band=(1e-6, 7e-6))
+
+    def named(**changes: object) -> tuple[str, ...]:
+        room = good_room(open_spare=20, tap={"bore": 0.002}, **changes)
+        return judged(replace(room, airs=(replace(room.airs[0], roughness=guess),)))["AIR-06"].rests_on
+
+    assert "feed.roughness" not in named()
+    assert "feed.roughness" in named(ring_bore=0.008)
+
+
+def test_taps_that_all_stand_alike_are_not_given_a_range():
+    room = good_room()
+    result = solve_air(room)
+    run = result.runs[0]
+
+    def told(openings: tuple[float, float]) -> str:
+        taps = tuple(
+            replace(tap, opening=openings[i % 2], share=(1.0, 2.5)[i % 2], flow=1e-5)
+            for i, tap in enumerate(one for one in run.taps if one.tank)
+        )
+        said = check_air(room, replace(result, runs=(replace(run, taps=taps),)))
+        return next(one.text for one in said if one.code == "AIR-15")
+
+    assert "some {high} open" in told((0.117, 0.121))
+    assert "between {low} and {high} open" in told((0.10, 0.14))

@@ -325,7 +325,8 @@ def taps_share_evenly(run: AirRun, solved: AirRunResult) -> Iterator[Finding]:
         subject=f"air {run.id}",
         text=f"with every tap fully open {most.tank} gets {{ratio}} times the share of {least.tank}; to "
         f"give each "
-        "its target the taps stand between {low} and {high} open",
+        "its target the taps stand "
+        + ("between {low} and {high} open" if max(openings) - min(openings) >= 0.01 else "some {high} open"),
         numbers=(
             ("ratio", Number(ratio, "number")),
             ("low", Number(min(openings), "share")),

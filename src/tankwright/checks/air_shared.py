@@ -9,6 +9,10 @@ from tankwright.systems.air_model import AirRunResult, TapAir
 SHORT = 0.9
 """A tank is short of air below this share of what it wants. Common practice, no source."""
 
+SMALL = 0.05
+"""A ring and lead that lose less than this share of the pump's pressure have no roughness worth naming: over
+its whole band the friction of a plastic pipe moves by less than a tenth. Worked out, turbulent friction."""
+
 SOLVED = "pipe network on the pump's curve, Darcy-Weisbach, by Newton's method"
 
 
@@ -19,7 +23,10 @@ def fed_taps(solved: AirRunResult) -> tuple[TapAir, ...]:
 
 def rests_on(run: AirRun, solved: AirRunResult) -> tuple[str, ...]:
     """Keys of the assumptions an air verdict stands on."""
-    known: list[Known | None] = [run.roughness, run.height, *(pipe.bore for pipe in run.pipes)]
+    known: list[Known | None] = [run.height, *(pipe.bore for pipe in run.pipes)]
+    losses, pressure = solved.losses, max((work.pressure for work in solved.pumps), default=0.0)
+    if losses.header + losses.lead > SMALL * pressure:
+        known.insert(0, run.roughness)
     for tap in run.taps:
         if tap.open:
             known += [tap.bore, tap.tube_bore, tap.tube_length, tap.diffuser_loss, tap.flow_wanted]
