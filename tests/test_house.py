@@ -82,6 +82,15 @@ def test_every_public_function_says_what_it_gives(name: str) -> None:
     assert [node.name for node in _public(name) if not ast.get_docstring(node)] == []
 
 
+@pytest.mark.parametrize("name", sorted(name for name in SOURCES if name.startswith("physics/")))
+def test_every_public_physics_function_names_its_source_and_shows_an_example(name: str) -> None:
+    for node in _public(name):
+        if node.name != "require":  # refuses, computes nothing
+            written = ast.get_docstring(node) or ""
+            assert "Source: " in written, node.name
+            assert ">>>" in written, node.name
+
+
 ENTRIES = [
     (name, node)
     for name in sorted(SOURCES)

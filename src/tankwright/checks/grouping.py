@@ -1,4 +1,4 @@
-"""Small helpers of the checks: one finding for many things of a kind, and what a verdict stands on."""
+"""What the checks have in common: one finding for many things of a kind, and what a verdict stands on."""
 
 from __future__ import annotations
 
