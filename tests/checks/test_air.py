@@ -219,7 +219,7 @@ def test_taps_that_all_stand_alike_are_not_given_a_range():
 
     def told(openings: tuple[float, float]) -> str:
         taps = tuple(
-            replace(tap, opening=openings[i % 2], share=(1.0, 2.5)[i % 2], flow=1e-5)
+            replace(tap, opening=openings[i % 2], flow=(1e-5, 2.5e-5)[i % 2], wanted=1e-5)
             for i, tap in enumerate(one for one in run.taps if one.tank)
         )
         said = check_air(room, replace(result, runs=(replace(run, taps=taps),)))
