@@ -227,3 +227,22 @@ def test_taps_that_all_stand_alike_are_not_given_a_range():
 
     assert "some {high} open" in told((0.117, 0.121))
     assert "between {low} and {high} open" in told((0.10, 0.14))
+
+
+def test_a_pump_held_shut_by_a_stronger_one_is_named_and_sets_no_limit_to_it():
+    strong, weak = (
+        make_pump(highest=None),
+        make_pump("weak", curve=((0, 8), (2e3, 3), (2.2e3, 0)), highest=None),
+    )
+    found = judged(good_room(pumps=(strong, weak)))
+    assert found["AIR-20"].subject == "pump weak"
+    assert found["AIR-20"].severity is Severity.WARNING
+    assert dict(found["AIR-05"].numbers)["limit"].value == 20e3  # where the strong one's curve ends
+    assert "AIR-20" not in judged(good_room(pumps=(strong, make_pump("twin", highest=None))))
+
+
+def test_a_curve_that_begins_above_the_working_point_asks_for_fewer_open_taps():
+    begins = make_pump(curve=((12e3, 40.0), (20e3, 10.0)), highest=None)
+    told = judged(good_room(pumps=(begins,), tap={"bore": 0.002}))["AIR-04"]
+    assert "begins at" in told.text
+    assert "shut taps" in told.remedy

@@ -37,6 +37,7 @@ def _all(room: Room, result: AirResult) -> Iterator[Finding]:
         yield from tanks_get_what_they_need(run, solved)
         yield from pump_stays_within_its_limits(run, solved)
         yield from curve_covers_the_working_point(run, solved)
+        yield from every_running_pump_gives_air(run, solved)
         yield from set_taps_leave_the_pump_a_way_out(run, solved)
         yield from little_air_is_let_off(run, solved)
         yield from relief_stays_shut(run, solved)
@@ -210,17 +211,44 @@ def curve_covers_the_working_point(run: AirRun, solved: AirRunResult) -> Iterato
         if not work.extrapolated:
             continue
         above = work.pressure > work.curve_highest
-        end = work.curve_highest if above else work.curve_lowest
+        end, word = (work.curve_highest, "ends") if above else (work.curve_lowest, "begins")
         yield Finding(
             code="AIR-04",
             severity=Severity.WARNING,
             subject=f"pump {work.pump}",
-            text="works at {pressure}, outside its curve, which ends at {end}: the result is extrapolated",
+            text=f"works at {{pressure}}, outside its curve, which {word} at {{end}}: the result is extrapolated",
             numbers=(("pressure", Number(work.pressure, "pressure")), ("end", Number(end, "pressure"))),
             value=Number(work.pressure, "pressure"),
             limit=Number(end, "pressure"),
             reason="beyond its last point the curve was carried on as a straight line, which is a guess",
-            remedy="ask the maker for the missing point, or open taps until the pressure lies on the curve",
+            remedy="ask the maker for the missing point, or "
+            + ("open" if above else "shut")
+            + " taps until the pressure lies on the curve",
+            line=run.line,
+            rests_on=rests_on(run, solved),
+        )
+
+
+def every_running_pump_gives_air(run: AirRun, solved: AirRunResult) -> Iterator[Finding]:
+    """AIR-20: of several pumps on one run none is held shut by the others."""
+    for work in solved.pumps:
+        if work.flow > 0.0 or len(solved.pumps) < 2:
+            continue
+        yield Finding(
+            code="AIR-20",
+            severity=Severity.WARNING,
+            subject=f"pump {work.pump}",
+            text="gives nothing: the other pumps hold the ring at {pressure}, and its curve ends at {end}",
+            numbers=(
+                ("pressure", Number(work.pressure, "pressure")),
+                ("end", Number(work.curve_highest, "pressure")),
+            ),
+            value=Number(work.pressure, "pressure"),
+            limit=Number(work.curve_highest, "pressure"),
+            reason="a weak pump beside a strong one runs hot, and without a check valve the air of the ring "
+            "leaves through it",
+            remedy="pumps of one kind on one ring, or a ring of its own for each; a check valve at every pump",
+            source=SOLVED,
             line=run.line,
             rests_on=rests_on(run, solved),
         )

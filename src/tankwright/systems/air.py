@@ -91,7 +91,9 @@ def _solve_run(room: Room, run: AirRun, walk_through: bool) -> AirRunResult | st
         why = solution.why_not
         return f"the network could not be solved: {why}"
     highest = [pump.highest_pressure.value for pump in pumps if pump.highest_pressure]
-    limit = min([*highest, *(max(pressure for pressure, _ in pump.curve) for pump in pumps)])
+    ends = [max(pump.curve) for pump in pumps]
+    known = [pressure for pressure, flow in ends if flow > 0.0]  # one that ends at no flow needs no holding
+    limit = min([*highest, min(known) if known else max(pressure for pressure, _ in ends)])
     setup = Setup(run=run, pumps=pumps, laws=laws, limit=limit)
     settled, openings = settle(setup)
     tanks = {tank.id: tank for tank in room.tanks}
