@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import json
 import math
+import os
+import subprocess
+import sys
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -174,3 +177,23 @@ def test_a_folder_that_is_a_file_is_said(words: tuple[str, ...], run, tmp_path) 
     assert result.exit_code == 2
     assert "could not be written" in result.output
     assert (tmp_path / "taken").read_text(encoding="utf-8") == "mine"
+
+
+@pytest.mark.parametrize(
+    "words", [("check", CELLAR, "--no-assumptions"), ("check", CELLAR, "--json"), ("formula",)]
+)
+@pytest.mark.parametrize("encoding", ["cp1252", "ascii", "utf-8"])
+def test_a_terminal_that_cannot_show_every_sign_gets_the_answer_all_the_same(
+    words: tuple[str, ...], encoding: str
+) -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "tankwright", *words],
+        env={**os.environ, "PYTHONIOENCODING": encoding},
+        capture_output=True,
+        check=False,
+    )
+    assert done.stderr == b""
+    assert done.returncode == (1 if words[0] == "check" else 0)
+    text = done.stdout.decode(encoding)
+    if "--json" in words:
+        assert isinstance(strict(text), dict)

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import importlib
+import io
+import sys
 from typing import Final
 
 import click
@@ -48,6 +50,9 @@ def main() -> None:
     Start:   tankwright new my_room.toml
     Then:    tankwright check my_room.toml
     """
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")  # a sign the terminal cannot show becomes a question mark
 
 
 if __name__ == "__main__":
