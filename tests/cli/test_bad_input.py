@@ -323,3 +323,15 @@ def test_no_quantity_of_any_size_raises_or_gives_a_number_that_is_none(
     for finding in whole["findings"]:
         for one in finding["numbers"].values():
             assert abs(one["value"]) < 1e12, (spot.group(0), number, finding)
+
+
+def test_a_name_cannot_send_orders_to_the_terminal(run, tmp_path) -> None:
+    escape = '"\\u001b[31mred\\u0007'
+    text = changed(
+        ('title = "', f"title = {escape}"), ('name = "filling hose left in B6', f"name = {escape} B6")
+    )
+    (tmp_path / "plan.toml").write_text(text, encoding="utf-8")
+    for words in (("check", "plan.toml", "--all"), ("explain", "plan.toml"), ("verify", "plan.toml")):
+        shown = run(*words).output
+        assert "red" in shown
+        assert not re.search(r"[\x00-\x09\x0b-\x1f\x7f]", shown.replace("\r\n", "\n"))

@@ -8,7 +8,7 @@ from pathlib import Path
 import click
 
 from tankwright.cli.printing import print_mistakes
-from tankwright.display import render_working, words
+from tankwright.display import printable, render_working, words
 from tankwright.explain.all import nearest_workings, workings
 from tankwright.workspace import open_plan
 
@@ -29,7 +29,8 @@ def command(plan: Path, what: str | None) -> None:
     display = opened.room.display
     if what is None:
         for each in known.values():
-            click.echo(f"{each.name:<28} {words(each.number, display):>12}  {each.title}")
+            line = f"{each.name:<28} {words(each.number, display):>12}  {each.title}"
+            click.echo(printable(line))
         return
     working = known.get(what)
     if working is None:

@@ -7,7 +7,7 @@ from collections import Counter
 
 import click
 
-from tankwright.display import render_finding, render_mistake, sentence, words
+from tankwright.display import printable, render_finding, render_mistake, sentence, words
 from tankwright.finding import Number, Severity
 from tankwright.report.summary import summaries
 from tankwright.sensitivity import Change, Consequence
@@ -31,12 +31,12 @@ def print_summaries(opened: Opened) -> None:
     if opened.study is None or opened.room is None:
         return
     display = opened.room.display
-    click.secho(f"\n{opened.room.title}", bold=True)
+    click.secho(f"\n{printable(opened.room.title)}", bold=True)
     for system, lines in summaries(opened.study):
         click.echo()
         for number, line in enumerate(lines):
             head = system if number == 0 else ""
-            click.echo(f"  {head:<8} {sentence(line.text, line.numbers, display)}")
+            click.echo(f"  {head:<8} {printable(sentence(line.text, line.numbers, display))}")
 
 
 def print_findings(opened: Opened, *, show_all: bool) -> None:
@@ -78,7 +78,7 @@ def print_assumptions(opened: Opened, consequences: tuple[Consequence, ...], *, 
         if not item.tried:
             effect = "its band was not tried (large room)"
         elif item.verdicts:
-            effect = "; ".join(_change(change) for change in item.verdicts[:3])
+            effect = printable("; ".join(_change(change) for change in item.verdicts[:3]))
             effect += f"; and {len(item.verdicts) - 3} more" if len(item.verdicts) > 3 else ""
         else:
             moved = words(Number(item.shift, "share"), display)
