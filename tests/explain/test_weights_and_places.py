@@ -12,6 +12,7 @@ from tankwright.explain.layout import workings_layout
 from tankwright.explain.load import workings_load
 from tankwright.explain.model import Working
 from tankwright.explain.power import workings_power
+from tankwright.physics.elbows import elbow_level
 from tankwright.room.model import Room
 from tankwright.systems.layout import solve_layout
 from tankwright.systems.load import solve_load
@@ -90,3 +91,11 @@ def test_freeboard_is_rim_less_level():
     working = workings(ROOM)["A1.freeboard"]
     rim, level = (one.number.value for one in working.inputs)
     assert working.number.value == pytest.approx(rim - level)
+
+
+def test_the_turn_of_an_elbow_is_told_and_gives_back_its_level():
+    working = workings(ROOM)["A1.elbow"]
+    level, centre, reach, bore = (one.number.value for one in working.inputs)
+    assert 0.0 < working.number.value < math.pi / 2
+    turned = elbow_level(hole_height=centre, reach=reach, bore=bore, angle=working.number.value)
+    assert turned == pytest.approx(level, abs=1e-9)

@@ -80,6 +80,28 @@ def _tank(tank: Tank, fit: TankFit, result: LayoutResult) -> Iterator[Working]:
         ),
         source=GEOMETRY,
     )  # fmt: skip
+    yield from _elbow(tank)
+
+
+def _elbow(tank: Tank) -> Iterator[Working]:
+    overflow, hole = tank.overflow, tank.hole
+    if overflow is None or hole is None or overflow.kind != "elbow":
+        return
+    yield Working(
+        name=f"{tank.id}.elbow", title=f"turn of the elbow of tank {tank.id} from straight up",
+        number=Number(overflow.angle, "angle"),
+        formula="level = hole's centre + reach x cos(turn) - half the bore x sin(turn)",
+        inputs=(
+            Input(name="level above the inside floor", number=_length(tank.level - tank.floor_inside),
+                  known=overflow.level_known),
+            Input(name="hole's centre above the inside floor",
+                  number=_length(hole.centre[2] - tank.floor_inside)),
+            Input(name="reach of the elbow", number=_length(overflow.reach.value), known=overflow.reach),
+            Input(name="bore of its mouth", number=_length(overflow.bore.value), known=overflow.bore),
+        ),
+        source="geometry of a tilted disc",
+        note="tankwright formula elbow-angle and elbow-level give any other level or turn",
+    )  # fmt: skip
 
 
 def _hole(hole: HoleFit) -> Iterator[Working]:
