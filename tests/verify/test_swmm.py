@@ -141,4 +141,4 @@ def test_without_the_extra_a_finding_says_how_to_get_it(monkeypatch):
     monkeypatch.setitem(sys.modules, "swmm.toolkit", None)
     finding = run_swmm("")
     assert isinstance(finding, Finding)
-    assert "tankwright[verify]" in finding.remedy
+    assert "pip install swmm-toolkit" in finding.remedy

@@ -25,8 +25,8 @@ from tankwright.workspace import open_plan
 def command(plan: Path, into: Path | None) -> None:
     """Write the air and feed networks of PLAN for EPANET and its drains for SWMM, and compare.
 
-    The files open in the public-domain programs themselves. With `pip install owa-epanet swmm-toolkit` they are run here
-    and the largest differences are printed.
+    The files open in the public-domain programs themselves. With `pip install owa-epanet swmm-toolkit` they are
+    run here and the largest differences are printed.
     """
     opened = open_plan(plan)
     if opened.study is None or opened.room is None:

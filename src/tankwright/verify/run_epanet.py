@@ -56,9 +56,7 @@ def run_epanet(text: str) -> EpanetRun | Finding:
     try:
         from epanet import toolkit  # noqa: PLC0415 - an optional extra
     except ImportError as error:
-        return _cannot(
-            f"EPANET is not installed here ({error})", 'install it with: pip install "tankwright[verify]"'
-        )
+        return _cannot(f"EPANET is not installed here ({error})", "install it with: pip install owa-epanet")
     with tempfile.TemporaryDirectory() as folder:
         inside = Path(folder)
         (inside / "network.inp").write_text(text, encoding="utf-8")

@@ -127,5 +127,5 @@ def _missing(text: str) -> Finding:
         subject="verify drain",
         text=text,
         reason="the comparison with SWMM was not made; nothing may be concluded from its absence",
-        remedy="pip install 'tankwright[verify]', or open the written file in SWMM by hand",
+        remedy="pip install swmm-toolkit, or open the written file in SWMM by hand",
     )
