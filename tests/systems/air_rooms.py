@@ -64,7 +64,7 @@ def make_tap(
     return TapPlace(
         id=f"tap {number}", node=node, place=place, open=is_open, bore=given(bore), tank=tank.id,
         tube_bore=given(0.004), tube_length=given(1.5), check_valve=check_valve,
-        diffuser=(place[0], place[1], foot), diffuser_kind="sponge", diffuser_loss=given(loss),
+        diffuser=(place[0], place[1], foot), diffuser_loss=given(loss),
         water_depth=tank.level - foot, flow_wanted=given(wanted * L_PER_MIN),
     )  # fmt: skip
 

@@ -184,7 +184,6 @@ def _all_taps(
                     tube_length=length,
                     check_valve=air.check_valves,
                     diffuser=drop.place,
-                    diffuser_kind=air.diffuser.kind,
                     diffuser_loss=loss,
                     water_depth=max(tank.level - drop.place[2], 0.0),
                     flow_wanted=wanted,

@@ -97,7 +97,6 @@ class TapPlace:
     tube_length: Known | None = None
     check_valve: bool = False
     diffuser: Place | None = None
-    diffuser_kind: str = ""
     diffuser_loss: Known | None = None
     water_depth: Metre = 0.0
     flow_wanted: Known | None = None
