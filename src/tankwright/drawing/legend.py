@@ -23,8 +23,9 @@ from tankwright.drawing.model import (
 from tankwright.drawing.pipes_view import AIR_DASH, FEED_DASH
 from tankwright.drawing.results import DrawnResults
 from tankwright.finding import Severity
+from tankwright.units import convert
 
-FOOT_METRES = 0.3048  # exact: international yard and pound agreement, 1959
+FOOT = convert(1.0, "ft", "m")
 
 LAYER_WORDS = {
     "layout": "Layout",
@@ -185,7 +186,7 @@ def _signs() -> _Block:
 
 def scale_bar(x: float, y: float, scale: float, display: str) -> Group:
     """A bar of one metre, or of three feet, in true length at the scale; its ground measures exactly that."""
-    unit, count, label = (FOOT_METRES, 3, "3 ft") if display == "US" else (0.25, 4, "1 m")
+    unit, count, label = (FOOT, 3, "3 ft") if display == "US" else (0.25, 4, "1 m")
     part = unit * 1000 / scale
     thin = Look(fill=PAPER, stroke=INK, width=0.0)
     parts: list[Shape] = [Rectangle(x=x, y=y, width=part * count, height=1.6, look=thin)]
@@ -203,7 +204,7 @@ def scale_bar(x: float, y: float, scale: float, display: str) -> Group:
 
 
 def _title(results: DrawnResults, sheet: Sheet) -> _Block:
-    bar = (FOOT_METRES * 3 if sheet.display == "US" else 1.0) * 1000 / sheet.scale
+    bar = (FOOT * 3 if sheet.display == "US" else 1.0) * 1000 / sheet.scale
     wide = max(70.0, bar + 12)
     draw = _TitleBlock(results, sheet, wide)
     return draw, wide, 30.0

@@ -33,6 +33,7 @@ from tankwright.drawing.sheet import SCALES
 from tankwright.drawing.svg import identifier
 from tankwright.finding import Number
 from tankwright.room.model import DrainRun, Room, Tank
+from tankwright.units import convert
 
 MARGIN: Final = 10.0
 HEIGHT_SCALE: Final = 10.0
@@ -124,7 +125,7 @@ def _key(y: float) -> Iterator[Shape]:
 
 def _heights(room: Room, frame: _Scale, wide: float, lowest: float, highest: float) -> Iterator[Shape]:
     """Height lines every quarter metre (or foot), the floor stronger."""
-    step = 0.3048 if room.display == "US" else 0.25
+    step = convert(1.0, "ft", "m") if room.display == "US" else 0.25
     for index in range(int(lowest // step), int(highest // step) + 1):
         height = index * step
         if not lowest <= height <= highest:

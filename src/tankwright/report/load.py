@@ -6,6 +6,7 @@ from tankwright.finding import Number
 from tankwright.report.model import SummaryLine
 from tankwright.room.model import Room
 from tankwright.systems.load import LoadResult, RackLoad, TankLoad
+from tankwright.units import convert
 
 CAUTION = "screening figures: what a floor, a shelf or a rack carries is for someone licensed to judge"
 
@@ -60,8 +61,8 @@ def json_load(_room: Room, result: LoadResult) -> dict[str, object]:
         "racks": [_rack(load) for load in result.racks],
         "rooms": [
             {"room": space.space, "floor": space.floor, "floor_m2": space.area, "mass_kg": space.total,
-             "brim_full_kg": space.brim, "pressure_kpa": space.pressure / 1000,
-             "brim_full_pressure_kpa": space.brim_pressure / 1000}
+             "brim_full_kg": space.brim, "pressure_kpa": convert(space.pressure, "Pa", "kPa"),
+             "brim_full_pressure_kpa": convert(space.brim_pressure, "Pa", "kPa")}
             for space in result.spaces
         ],
         "not_computed": [{"subject": subject, "reason": reason} for subject, reason in result.not_computed],
@@ -73,16 +74,16 @@ def _tank(load: TankLoad) -> dict[str, object]:
         "tank": load.tank, "mass_kg": load.total, "brim_full_kg": load.brim, "glass_kg": load.glass.value,
         "glass_weighed": not load.panes, "panes_kg": list(load.panes), "water_kg": load.water,
         "substrate_kg": load.substrate, "fittings_kg": load.fittings.value,
-        "footprint_pressure_kpa": load.pressure / 1000,
+        "footprint_pressure_kpa": convert(load.pressure, "Pa", "kPa"),
     }  # fmt: skip
 
 
 def _rack(load: RackLoad) -> dict[str, object]:
     return {
         "rack": load.rack, "mass_kg": load.total, "brim_full_kg": load.brim, "tanks_kg": load.tanks,
-        "empty_kg": load.own.value, "footprint_m2": load.footprint, "pressure_kpa": load.pressure / 1000,
-        "brim_full_pressure_kpa": load.brim_pressure / 1000, "legs": load.legs.value, "mean_leg_kg": load.leg,
-        "worst_leg_kg": load.worst_leg, "top_shelf_height_over_depth": load.ratio,
+        "empty_kg": load.own.value, "footprint_m2": load.footprint, "pressure_kpa": convert(load.pressure, "Pa", "kPa"),
+        "brim_full_pressure_kpa": convert(load.brim_pressure, "Pa", "kPa"), "legs": load.legs.value,
+        "mean_leg_kg": load.leg, "worst_leg_kg": load.worst_leg, "top_shelf_height_over_depth": load.ratio,
         "tipping_pull_n": load.pull,
     }  # fmt: skip
 
