@@ -72,7 +72,7 @@ def hall_plan(tanks: int = 600) -> str:
             f"[outfall.o{row}]",
             'room = "hall"',
             f'at = ["{length - 0.2:.2f} m", "{y:.2f} m"]',
-            'height = "-10 cm"',
+            'height = "5 cm"',
             f"[drain.d{row}]",
             f'to = "o{row}"',
             f"behind = [{listed}]",
