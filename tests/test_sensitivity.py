@@ -8,11 +8,13 @@ from pathlib import Path
 import pytest
 
 from tankwright.catalogue.assumptions import ASSUMPTIONS
+from tankwright.checks.all import judge
 from tankwright.finding import Finding, Number, Severity
 from tankwright.plan.models import Plan
 from tankwright.plan.reading import read_plan_text
 from tankwright.room.layout import lay_out
 from tankwright.sensitivity import Consequence, _changes, _shift, _verdicts, rank_assumptions
+from tankwright.study import work_out
 from tankwright.workspace import open_plan
 
 CELLAR = (Path(__file__).parents[1] / "examples" / "cellar.toml").read_text(encoding="utf-8")
@@ -80,9 +82,11 @@ def test_a_value_given_or_measured_in_its_own_table_is_not_assumed(value: str) -
 def test_both_ends_of_a_band_are_tried(monkeypatch: pytest.MonkeyPatch) -> None:
     tried: list[dict[str, float]] = []
 
-    def watched(plan: Plan, trial: dict[str, float] | None = None) -> object:
+    def watched(
+        plan: Plan, trial: dict[str, float] | None = None, systems: frozenset[str] | None = None
+    ) -> object:
         tried.append(dict(trial or {}))
-        return lay_out(plan, trial)
+        return lay_out(plan, trial, systems)
 
     monkeypatch.setattr("tankwright.sensitivity.lay_out", watched)
     for item in ranked(CELLAR):
@@ -138,3 +142,17 @@ def test_the_shift_is_relative_to_the_larger_number() -> None:
     assert _shift({key: 2.0}, {key: 1.0}) == pytest.approx(0.5)
     assert _shift({key: 0.0}, {key: 0.0}) == 0.0
     assert _shift({key: 1.0}, {}) == 0.0
+
+
+def test_leaving_out_pipes_no_judged_system_asks_for_changes_no_verdict() -> None:
+    plan = plan_of(CELLAR)
+    for only in (
+        frozenset({"layout"}),
+        frozenset({"layout", "load"}),
+        frozenset({"drain"}),
+        frozenset({"air"}),
+    ):
+        lean, whole = lay_out(plan, {}, only).room, lay_out(plan).room
+        assert lean is not None
+        assert whole is not None
+        assert judge(work_out(lean, only)) == judge(work_out(whole, only))

@@ -124,7 +124,7 @@ def rank_assumptions(
         shift = 0.0
         changes: list[Change] = []
         for end in (row.low, row.high):
-            trial = None if end == known.value else lay_out(plan, {row.key: end}).room
+            trial = None if end == known.value else lay_out(plan, {row.key: end}, only).room
             if trial is not None:
                 findings = judge(work_out(trial, only, walk_through=False))
                 changes += _changes(bases[only][0], _verdicts(findings))

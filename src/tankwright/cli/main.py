@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import importlib
 import io
 import sys
@@ -31,6 +32,7 @@ class LazyCommands(click.Group):
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         if cmd_name not in COMMANDS:
             return None
+        gc.disable()  # a command lives a second or two: looking for garbage cycles costs more than it frees
         module = importlib.import_module(f"tankwright.cli.{cmd_name}")
         command: click.Command = module.command
         return command

@@ -45,7 +45,8 @@ class PlanTable(BaseModel):
     71.0
     """
 
-    model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True)
+    # the validator of the whole plan holds those of its tables; building each by itself as well doubles the start
+    model_config = ConfigDict(frozen=True, extra="forbid", arbitrary_types_allowed=True, defer_build=True)
 
     _line: int | None = PrivateAttr(default=None)
 

@@ -29,8 +29,11 @@ class LaidOut:
     findings: tuple[Finding, ...]
 
 
-def lay_out(plan: Plan, trial: Mapping[str, float] | None = None) -> LaidOut:
+def lay_out(
+    plan: Plan, trial: Mapping[str, float] | None = None, systems: frozenset[str] | None = None
+) -> LaidOut:
     """Lay a plan out. `trial` gives a value to use instead of an assumption's default, by its key.
+    With `systems` the air and feed pipes are left out where none of those systems asks for them.
 
     Never raises for what a plan says. What cannot be laid out is left out and said; what the plan does not
     draw is derived and marked so.
@@ -57,9 +60,11 @@ def lay_out(plan: Plan, trial: Mapping[str, float] | None = None) -> LaidOut:
     tanks = lay_tanks(plan, stands, defaults, mistakes)
     outfalls = lay_outfalls(plan, spaces, mistakes)
     drains = lay_drains(plan, spaces, outfalls, stands, tanks, defaults, mistakes)
-    feeds = lay_feeds(plan, spaces, stands, tanks, defaults, mistakes)
+    fed = systems is None or not systems.isdisjoint(("feed", "drain", "power"))
+    feeds = lay_feeds(plan, spaces, stands, tanks, defaults, mistakes) if fed else ()
     pumps = {pump.id: pump for pump in lay_pumps(plan, spaces, defaults, mistakes)}
-    airs = lay_airs(plan, spaces, tanks, pumps, defaults, mistakes)
+    aired = systems is None or not systems.isdisjoint(("air", "power"))
+    airs = lay_airs(plan, spaces, tanks, pumps, defaults, mistakes) if aired else ()
     power = lay_power(plan, tanks, defaults, mistakes)
     looks, longest_absence = lay_people(plan, defaults)
     racks = tuple(stand.place for stand in stands.values())

@@ -49,9 +49,7 @@ class Way:
         head = surface - max(self.hose_end, backed)
         if head <= 0.0:
             return 0.0
-        return hose_drain_flow(
-            head=head, inner_diameter=self.hose_bore, length=self.hose_length, minor_loss=HOSE_LOSSES
-        )
+        return _full_hose(head, self.hose_bore, self.hose_length)
 
     def hose_head(self, flow: float) -> float:
         """Fall a full hose needs for a flow, exit counted: the inverse of `hose_flow`."""
@@ -174,6 +172,12 @@ def overflow_head(tank: Tank, inflow: float) -> float | None:
         return None
     angle = min(max(overflow.angle, 0.0), math.pi / 2)
     return _head(inflow, overflow.bore.value, angle, overflow.open_share.value)
+
+
+@lru_cache(maxsize=8192)
+def _full_hose(head: float, bore: float, length: float) -> float:
+    """The searches of a drain ask for the same hose at the same level again and again."""
+    return hose_drain_flow(head=head, inner_diameter=bore, length=length, minor_loss=HOSE_LOSSES)
 
 
 @lru_cache(maxsize=2048)
