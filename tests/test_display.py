@@ -231,3 +231,10 @@ def test_a_working_shows_formula_inputs_and_source() -> None:
         "no source",
     ):
         assert part in said
+
+
+def test_a_file_that_is_itself_the_trouble_is_named_once() -> None:
+    gone = Finding(
+        code="PLAN-001", severity=Severity.PROBLEM, subject="gone.toml", text="there is no such file"
+    )
+    assert render_mistake(gone, "gone.toml") == "gone.toml: there is no such file  [PLAN-001]"

@@ -160,7 +160,10 @@ def render_mistake(finding: Finding, file_name: str) -> str:
         try     volume = "54 L"
     """
     said = sentence(finding.text, finding.numbers)
-    first = ": ".join(part for part in (place_of(finding, file_name), finding.subject, said) if part)
+    subject = (
+        "" if finding.subject == file_name else finding.subject
+    )  # a file that is itself the trouble: said once
+    first = ": ".join(part for part in (place_of(finding, file_name), subject, said) if part)
     lines = [f"{first}  [{finding.code}]"]
     for word, value in (("found", finding.found), ("wanted", finding.wanted), ("try", finding.attempt)):
         if value:
