@@ -92,8 +92,12 @@ def print_assumptions(opened: Opened, consequences: tuple[Consequence, ...], *, 
 
 def _change(change: Change) -> str:
     parts = []
-    for verb, places in (("comes to", change.comes), ("leaves", change.goes)):
+    for verb, places in (("would be", change.comes), ("would no longer be", change.goes)):
         if places:
             more = f" and {len(places) - 3} more" if len(places) > 3 else ""
-            parts.append(f"{verb} {', '.join(places[:3])}{more}")
-    return f"{change.severity.value} {change.code} " + ", ".join(parts)
+            parts.append(f"{verb} {_a(change.severity)} for {', '.join(places[:3])}{more}")
+    return f"{change.code} {', '.join(parts)}"
+
+
+def _a(severity: Severity) -> str:
+    return severity.value if severity is Severity.NOT_COMPUTED else f"a {severity.value}"
