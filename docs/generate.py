@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import ast
+import importlib
+import inspect
 import json
 import re
 import types
@@ -12,12 +14,13 @@ from typing import Any, get_args, get_origin
 
 from click.testing import CliRunner
 
+from tankwright import physics
 from tankwright.catalogue.assumptions import ASSUMPTIONS
 from tankwright.cli.draw import all_drawings, drawn
 from tankwright.cli.main import COMMANDS, main
 from tankwright.display import words
 from tankwright.finding import Number
-from tankwright.formulas import as_markdown as formulas_page
+from tankwright.formulas import shelf, shown_unit
 from tankwright.origin import Known
 from tankwright.plan import models
 from tankwright.plan.quantities import PlanTable
@@ -89,6 +92,37 @@ def assumptions_page() -> str:
         lines.append(
             f"| `{row.key}` | {row.what} | {value} | {low} to {high} | {row.reason} | {row.source} | {row.measure} |"
         )
+    return "\n".join(lines) + "\n"
+
+
+def formulas_page() -> str:
+    """Every formula of the shelf with its inputs, ranges and source."""
+    lines = [
+        "# Formulas",
+        "",
+        "Every public function of `tankwright.physics`, as `tankwright formula` lists it. This page is",
+        "generated from the functions themselves. Ranges and defaults are in SI units; inputs may be written",
+        "in any unit.",
+    ]
+    subject = ""
+    for formula in sorted(shelf(), key=lambda one: (one.subject, one.name)):
+        if formula.subject != subject:
+            subject = formula.subject
+            about = inspect.getdoc(importlib.import_module(f"{physics.__name__}.{subject}")) or ""
+            lines += ["", f"## {subject.capitalize()}", "", " ".join(about.split("\n\n")[0].split())]
+            if formula.caution:
+                lines += ["", f"**Caution:** {formula.caution}"]
+        lines += ["", f"### {formula.name}", "", formula.summary]
+        lines += ["", formula.help] if formula.help else []
+        lines += ["", f"Gives: {shown_unit(formula.unit)}", ""]
+        lines += ["| input | unit | meaning | range | default |", "|---|---|---|---|---|"]
+        for item in formula.inputs:
+            default = "" if item.default is None else f"{item.default:g}"
+            shown = f"{item.low:g} to {item.high:g}"
+            lines.append(
+                f"| `{item.name}` | {shown_unit(item.unit)} | {item.meaning} | {shown} | {default} |"
+            )
+        lines += ["", f"Source: {formula.source}"]
     return "\n".join(lines) + "\n"
 
 

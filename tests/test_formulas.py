@@ -5,7 +5,6 @@ from __future__ import annotations
 import importlib
 import inspect
 import math
-from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -15,7 +14,6 @@ from tankwright.finding import Finding, Severity
 from tankwright.formulas import (
     Formula,
     FormulaResult,
-    as_markdown,
     evaluate,
     find,
     nearest_names,
@@ -25,8 +23,6 @@ from tankwright.formulas import (
 )
 from tankwright.physics.ranges import OutsideValidRange
 from tankwright.units import convert
-
-DOCS = Path(__file__).parent.parent / "docs" / "reference" / "formulas.md"
 
 HOSE = {"inner_diameter": "13 mm", "length": "1.5 m"}
 AIR = {"temperature": "20 °C"}
@@ -282,11 +278,6 @@ def test_the_unit_of_the_answer_only_scales_it(head: float, diameter: float) -> 
     assert isinstance(plain, FormulaResult)
     assert isinstance(scaled, FormulaResult)
     assert scaled.value == convert(plain.value, "m**3/s", "L/h")
-
-
-def test_the_reference_page_is_up_to_date() -> None:
-    # To renew it: write formulas.as_markdown() to docs/reference/formulas.md
-    assert DOCS.read_text(encoding="utf-8") == as_markdown()
 
 
 def test_the_tools_of_the_physics_are_not_on_the_shelf() -> None:

@@ -70,6 +70,7 @@ _HARDNESS: Final = {
 def _dimension(
     name: str, noun: str, si_unit: str, examples: str, metric: str, us: str, **limits: object
 ) -> tuple[str, Dimension]:
+    # `limits` are the optional fields of a Dimension, each of its own type
     split = tuple(examples.split("; ")), tuple(metric.split(", ")), tuple(us.split(", "))
     made = Dimension(
         name=name, noun=noun, si_unit=si_unit, examples=split[0], metric=split[1], us=split[2], **limits  # type: ignore[arg-type]

@@ -160,7 +160,7 @@ def evaluate(
                 formula,
                 "the answer cannot be given in this unit",
                 found=clip(unit or ""),
-                wanted=f"a unit of the same kind as {_shown_unit(formula.unit)}",
+                wanted=f"a unit of the same kind as {shown_unit(formula.unit)}",
             )
         )
     if findings:
@@ -185,41 +185,6 @@ def evaluate(
         source=formula.source,
         caution=formula.caution,
     )
-
-
-def as_markdown() -> str:
-    """The reference page of all formulas, as it stands in docs/reference/formulas.md.
-
-    >>> as_markdown().splitlines()[0]
-    '# Formulas'
-    """
-    lines = [
-        "# Formulas",
-        "",
-        "Every public function of `tankwright.physics`, as `tankwright formula` lists it. This page is",
-        "generated from the functions themselves. Ranges and defaults are in SI units; inputs may be written",
-        "in any unit.",
-    ]
-    subject = ""
-    for formula in sorted(shelf(), key=lambda one: (one.subject, one.name)):
-        if formula.subject != subject:
-            subject = formula.subject
-            about = inspect.getdoc(importlib.import_module(f"{physics.__name__}.{subject}")) or ""
-            lines += ["", f"## {subject.capitalize()}", "", " ".join(about.split("\n\n")[0].split())]
-            if formula.caution:
-                lines += ["", f"**Caution:** {formula.caution}"]
-        lines += ["", f"### {formula.name}", "", formula.summary]
-        lines += ["", formula.help] if formula.help else []
-        lines += ["", f"Gives: {_shown_unit(formula.unit)}", ""]
-        lines += ["| input | unit | meaning | range | default |", "|---|---|---|---|---|"]
-        for item in formula.inputs:
-            default = "" if item.default is None else f"{item.default:g}"
-            shown = f"{item.low:g} to {item.high:g}"
-            lines.append(
-                f"| `{item.name}` | {_shown_unit(item.unit)} | {item.meaning} | {shown} | {default} |"
-            )
-        lines += ["", f"Source: {formula.source}"]
-    return "\n".join(lines) + "\n"
 
 
 def _read(formula: Formula, texts: Mapping[str, str]) -> tuple[dict[str, float], list[Finding]]:
@@ -353,10 +318,15 @@ def _range_text(low: float, high: float, unit: str) -> str:
 
 
 def _after_number(unit: str) -> str:
-    return "" if unit == "1" else " " + _shown_unit(unit)
+    return "" if unit == "1" else " " + shown_unit(unit)
 
 
-def _shown_unit(symbol: str) -> str:
+def shown_unit(symbol: str) -> str:
+    """A unit as the shelf shows it.
+
+    >>> shown_unit("m**3/s"), shown_unit("1")
+    ('m3/s', 'a plain number')
+    """
     return "a plain number" if symbol == "1" else symbol.replace("**", "").replace("*", " ")
 
 

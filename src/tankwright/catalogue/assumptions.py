@@ -144,7 +144,7 @@ _ROWS: Final = (
        "sold as 4 mm; the true bore is often less", PRACTICE, "a drill shank that fits"),
     _a("feed.tube_length", "length of small tube", 1.0, 0.5, 2.0, "length", "feed",
        "manifold to rim", PRACTICE, "a tape"),
-    _a("feed.air_gap", "outlet end above the rim", 0.025, 0.010, 0.050, "length", "feed",
+    _a("feed.air_gap", "distance of an outlet's end from the rim", 0.025, 0.010, 0.050, "length", "feed",
        "hangs over the edge", PRACTICE, "a ruler"),
     _a("feed.manifold_above_rim", "manifold above the rims of its shelf", 0.06, 0.02, 0.15, "length", "feed",
        "clipped under the shelf above", PRACTICE, "a ruler"),

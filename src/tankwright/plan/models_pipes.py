@@ -97,7 +97,7 @@ class Feed(PlanTable):
     valve: Filter | None = about("the timer valve")
     outlet: FeedOutlet = needed("one for each tank")
     ends: Literal["above rim", "below rim"] = about("where the outlet ends", "above rim")
-    air_gap: Annotated[Length, NotNegative] | None = about("outlet end above the rim")
+    air_gap: Annotated[Length, NotNegative] | None = about("distance of the outlet's end from the rim")
     check_valve: bool = about("keeps water from running back", False)
     program: tuple[Program, ...] = about("when it runs", ())
     zones: tuple[Name, ...] = about("zones it feeds; all when not said", ())
