@@ -14,7 +14,7 @@ CHILD = """
 import sys, time
 from pathlib import Path
 start = time.perf_counter()
-from tankwright.workspace import open_plan
+from tankwright.workspace.opened import open_plan
 loaded = time.perf_counter()
 opened = open_plan(Path(sys.argv[1]))
 done = time.perf_counter()

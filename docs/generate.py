@@ -24,7 +24,7 @@ from tankwright.formulas import shelf, shown_unit
 from tankwright.origin import Known
 from tankwright.plan import models
 from tankwright.plan.quantities import PlanTable
-from tankwright.workspace import open_plan
+from tankwright.workspace.opened import open_plan
 
 HERE = Path(__file__).parent / "reference"
 SOURCE = Path(__file__).parents[1] / "src" / "tankwright"

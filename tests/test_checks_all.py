@@ -15,7 +15,7 @@ from tankwright.display import render_finding
 from tankwright.finding import Finding, Severity
 from tankwright.room.model import Room
 from tankwright.study import work_out
-from tankwright.workspace import open_plan
+from tankwright.workspace.opened import open_plan
 
 ROOT = Path(__file__).parents[1]
 SOURCE = ROOT / "src" / "tankwright"

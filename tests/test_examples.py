@@ -15,7 +15,7 @@ from click.testing import CliRunner
 
 from tankwright.cli.main import main
 from tankwright.finding import Severity
-from tankwright.workspace import Opened, open_plan
+from tankwright.workspace.opened import Opened, open_plan
 
 ROOT = Path(__file__).parents[1]
 EXAMPLES = sorted((ROOT / "examples").glob("*.toml"))

@@ -15,7 +15,7 @@ from tankwright.plan.reading import read_plan_text
 from tankwright.room.layout import lay_out
 from tankwright.sensitivity import Consequence, _changes, _shift, _verdicts, rank_assumptions
 from tankwright.study import work_out
-from tankwright.workspace import open_plan
+from tankwright.workspace.opened import open_plan
 
 CELLAR = (Path(__file__).parents[1] / "examples" / "cellar.toml").read_text(encoding="utf-8")
 

@@ -11,7 +11,7 @@ from tankwright.finding import Severity
 from tankwright.physics.ranges import OutsideValidRange
 from tankwright.room.model import Room
 from tankwright.study import SYSTEMS, work_out
-from tankwright.workspace import open_plan
+from tankwright.workspace.opened import open_plan
 
 CELLAR = Path(__file__).parents[1] / "examples" / "cellar.toml"
 

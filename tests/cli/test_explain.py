@@ -8,7 +8,7 @@ import pytest
 
 from tankwright.display import render_working
 from tankwright.explain.all import workings
-from tankwright.workspace import open_plan
+from tankwright.workspace.opened import open_plan
 
 EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.toml"))
 CELLAR = str(EXAMPLES[0].with_name("cellar.toml"))

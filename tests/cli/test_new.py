@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from tankwright.finding import Finding, Severity
 from tankwright.plan.template import QUESTIONS, Answers, commented_plan
-from tankwright.workspace import open_plan
+from tankwright.workspace.opened import open_plan
 
 
 def problems(text: str, folder: Path) -> list[Finding]:

@@ -12,7 +12,7 @@ from tankwright.systems.drain_model import DrainCase
 from tankwright.verify.files import reference_files
 from tankwright.verify.run_epanet import Comparison
 from tankwright.verify.run_swmm import DrainComparison
-from tankwright.workspace import open_plan
+from tankwright.workspace.opened import open_plan
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 NAMES = ("cellar", "cellar_mended", "garage", "hall")

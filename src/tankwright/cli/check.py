@@ -10,7 +10,7 @@ import click
 
 from tankwright.cli.printing import print_assumptions, print_findings, print_mistakes, print_summaries
 from tankwright.report.whole import json_whole
-from tankwright.workspace import open_plan
+from tankwright.workspace.opened import open_plan
 
 CLEAN, PROBLEMS, UNREADABLE = 0, 1, 2
 

@@ -12,7 +12,7 @@ from tankwright.cli.printing import print_assumptions, print_findings, print_mis
 from tankwright.cli.writing import write_files
 from tankwright.report.whole import json_whole
 from tankwright.verify.files import reference_files
-from tankwright.workspace import open_plan
+from tankwright.workspace.opened import open_plan
 
 
 @click.command("demo")

@@ -15,7 +15,7 @@ from tankwright.drawing.long_section import draw_long_section
 from tankwright.drawing.results import Layer
 from tankwright.drawing.sheet import Paper, draw_room
 from tankwright.drawing.svg import identifier, to_svg
-from tankwright.workspace import Opened, open_plan
+from tankwright.workspace.opened import Opened, open_plan
 
 LAYERS: tuple[Layer, ...] = get_args(Layer)
 

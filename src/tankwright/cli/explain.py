@@ -10,7 +10,7 @@ import click
 from tankwright.cli.printing import print_mistakes
 from tankwright.display import printable, render_working, words
 from tankwright.explain.all import nearest_workings, workings
-from tankwright.workspace import open_plan
+from tankwright.workspace.opened import open_plan
 
 
 @click.command("explain")

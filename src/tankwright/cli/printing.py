@@ -11,7 +11,7 @@ from tankwright.display import printable, render_finding, render_mistake, senten
 from tankwright.finding import Number, Severity
 from tankwright.report.summary import summaries
 from tankwright.sensitivity import Change, Consequence
-from tankwright.workspace import Opened
+from tankwright.workspace.opened import Opened
 
 FEW = 6
 

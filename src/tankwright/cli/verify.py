@@ -14,7 +14,7 @@ from tankwright.finding import Finding, Number
 from tankwright.verify.files import ReferenceFile, reference_files
 from tankwright.verify.run_epanet import Comparison
 from tankwright.verify.run_swmm import DrainComparison
-from tankwright.workspace import open_plan
+from tankwright.workspace.opened import open_plan
 
 
 @click.command("verify")

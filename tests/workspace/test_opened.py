@@ -11,9 +11,9 @@ from hypothesis import strategies as st
 
 from tankwright.finding import Severity
 from tankwright.systems.load import LoadResult
-from tankwright.workspace import Opened, open_plan
+from tankwright.workspace.opened import Opened, open_plan
 
-EXAMPLES = Path(__file__).parents[1] / "examples"
+EXAMPLES = Path(__file__).parents[2] / "examples"
 MENDED = (EXAMPLES / "cellar_mended.toml").read_text(encoding="utf-8")
 
 

@@ -1,0 +1,1 @@
+"""The live drawing: the app in the browser."""
