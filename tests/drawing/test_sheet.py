@@ -13,7 +13,7 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
-from tankwright.drawing.model import Drawing, Group, Polyline, Rectangle, Text, bounds, walk
+from tankwright.drawing.model import Drawing, Group, Hatching, Polyline, Rectangle, Text, bounds, walk
 from tankwright.drawing.results import LAYERS, DrawnResults, DrawnTank
 from tankwright.drawing.sheet import PAPERS, draw_room
 from tankwright.drawing.svg import to_svg
@@ -148,11 +148,15 @@ def test_tanks_that_are_not_computed_are_hatched() -> None:
     drawing = draw_room(rooms.small_room(), rooms.small_results())
     groups = {one.id: one for one in walk(drawing.parts) if isinstance(one, Group)}
 
-    def lines(name: str) -> int:
-        return sum(isinstance(one, Polyline) for one in groups[name].parts)
+    def hatched(name: str) -> int:
+        return sum(isinstance(one, Hatching) for one in groups[name].parts)
 
-    assert lines("front-A5") > lines("front-A2") + 5
-    assert lines("plan-A5") > lines("plan-A2") + 5
+    for view in ("front", "plan"):
+        assert (hatched(f"{view}-A5"), hatched(f"{view}-A2")) == (1, 0)
+    root = ET.fromstring(to_svg(drawing))
+    lines = {one.get("id"): len(list(one.iter(f"{SVG}polyline"))) for one in root.iter(f"{SVG}g")}
+    assert lines["front-A5"] > lines["front-A2"] + 5
+    assert lines["plan-A5"] > lines["plan-A2"] + 5
 
 
 def test_an_empty_room_still_makes_a_sheet() -> None:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
-from tankwright.drawing.colour import AMOUNT, ENOUGH, GLASS, INK, WATER, Step, hatch, mark, step_for
-from tankwright.drawing.model import Group, Look, Rectangle, Shape, Text, fitting_size
+from tankwright.drawing.colour import AMOUNT, ENOUGH, GLASS, INK, WATER, Step, mark, step_for
+from tankwright.drawing.model import Group, Hatching, Look, Rectangle, Shape, Text, fitting_size
 from tankwright.drawing.results import DrawnResults, DrawnTank
 from tankwright.drawing.svg import identifier
 from tankwright.room.model import Tank
@@ -53,7 +53,7 @@ def tank_group(
     outline = Look(fill=fill, stroke=INK, width=0.25, dash=dash)
     parts: list[Shape] = [Rectangle(x=x, y=y, width=width, height=height, look=outline)]
     if has_no_data(results, drawn):
-        parts.extend(hatch(x, y, width, height))
+        parts.append(Hatching(x=x, y=y, width=width, height=height))
     run, across = (height, width) if upright else (width, height)
     figure = drawn.figure if drawn is not None and lying else ""
     flag = results.mark(tank.id)

@@ -1,7 +1,11 @@
 """Colours and marks of a drawing: near-white paper, green-black ink, and colour only for results.
 
+Every colour is a token with a light and a dark value. A file is drawn in the light ones; a screen names the token
+(`var(--d-ink)`), so that one drawing follows the reader's theme. `web/static/drawing.css` holds both sets.
+
 The result scale diverges around "just enough" = 100 %. Its numbers and colours are our choice, no source;
-that text stays readable on every step (contrast at least 4.5:1, as WCAG 2.1 asks of small text) is a test.
+that text stays readable on every step in both themes (contrast at least 4.5:1, as WCAG 2.1 asks of small text)
+is a test. On dark ground the scale runs the other way: what is just right is quiet, what is far off is bright.
 """
 
 from __future__ import annotations
@@ -12,19 +16,42 @@ from typing import Final
 from tankwright.drawing.model import Circle, Group, Look, Point, Polyline, Rectangle, Shape, line
 from tankwright.finding import Severity
 
-PAPER: Final = "#fbfbf8"
-INK: Final = "#14241f"
-QUIET: Final = "#5a6a64"
-FAINT: Final = "#c9d0cc"
-TEAL: Final = "#0f6e6e"
-WALL: Final = "#2b3a35"
-WOOD: Final = "#efe9dc"
-GLASS: Final = "#ffffff"
-WATER: Final = "#dfeaf0"
 
-AMBER: Final = "#c77700"
-WINE: Final = "#8e1b36"
-GREY: Final = "#6a706d"
+class Colour(str):
+    """A colour of the table: itself the light "#rrggbb", with the token's name and the dark "#rrggbb".
+
+    >>> ink = Colour("ink", "#14241f", "#e6ece8")
+    >>> ink == "#14241f", ink.token, ink.dark
+    (True, 'ink', '#e6ece8')
+    """
+
+    token: str
+    dark: str
+
+    def __new__(cls, token: str, light: str, dark: str) -> Colour:
+        made = super().__new__(cls, light)
+        made.token, made.dark = token, dark
+        return made
+
+
+PAPER: Final = Colour("paper", "#fbfbf8", "#111715")
+INK: Final = Colour("ink", "#14241f", "#e6ece8")
+QUIET: Final = Colour("quiet", "#5a6a64", "#a3b3ac")
+FAINT: Final = Colour("faint", "#c9d0cc", "#46534e")
+TEAL: Final = Colour("teal", "#0f6e6e", "#5cc4bf")
+WALL: Final = Colour("wall", "#2b3a35", "#5b6c65")
+WOOD: Final = Colour("wood", "#efe9dc", "#2b2a22")
+GLASS: Final = Colour("glass", "#ffffff", "#1b2320")
+WATER: Final = Colour("water", "#dfeaf0", "#22363f")
+BLOCK: Final = Colour("block", "#dcd9d2", "#383a35")
+PANE: Final = Colour("pane", "#ffffff", "#9fb8c4")
+FLOW: Final = Colour("flow", "#8fc3cf", "#3d7d8d")
+
+AMBER: Final = Colour("amber", "#c77700", "#f0a83a")
+WINE: Final = Colour("wine", "#8e1b36", "#ee6b86")
+GREY: Final = Colour("grey", "#6a706d", "#a7aeaa")
+CROSS: Final = Colour("cross", "#ffffff", "#1c060c")
+RIM: Final = Colour("rim", "#ffffff", "#111715")
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,28 +60,61 @@ class Step:
 
     below: float
     name: str
-    fill: str
-    text: str
+    fill: Colour
+    text: Colour
     words: str
 
 
+def _step(
+    below: float, name: str, light: tuple[str, str], dark: tuple[str, str], words: str, token: str = ""
+) -> Step:
+    """A step from its (ground, writing) in the light and in the dark theme."""
+    token = token or name.replace(" ", "-")
+    fill = Colour(token, light[0], dark[0])
+    return Step(below, name, fill, Colour(f"on-{token}", light[1], dark[1]), words)
+
+
 ENOUGH: Final = (
-    Step(0.50, "plum", "#64274d", "#ffffff", "under 50 %"),
-    Step(0.80, "clay", "#a8502f", "#ffffff", "50 to 80 %"),
-    Step(0.95, "sand", "#e9c98c", INK, "80 to 95 %"),
-    Step(1.15, "pale", "#e8efe2", INK, "95 to 115 %: just right"),
-    Step(1.60, "teal", "#7fc0b8", INK, "115 to 160 %"),
-    Step(float("inf"), "deep blue", "#1d4f7c", "#ffffff", "over 160 %"),
+    _step(0.50, "plum", ("#64274d", "#ffffff"), ("#cf8fba", "#1a0c15"), "under 50 %"),
+    _step(0.80, "clay", ("#a8502f", "#ffffff"), ("#cf7d55", "#160c07"), "50 to 80 %"),
+    _step(0.95, "sand", ("#e9c98c", "#14241f"), ("#846730", "#ffffff"), "80 to 95 %"),
+    _step(1.15, "pale", ("#e8efe2", "#14241f"), ("#2d3a33", "#e6ece8"), "95 to 115 %: just right"),
+    _step(1.60, "teal", ("#7fc0b8", "#14241f"), ("#2c726a", "#ffffff"), "115 to 160 %", "plenty"),
+    _step(float("inf"), "deep blue", ("#1d4f7c", "#ffffff"), ("#86b4e2", "#0b1620"), "over 160 %"),
 )
 """The scale of results told as a share of what is needed."""
 
 AMOUNT: Final = (
-    Step(0.25, "lightest", "#eef3f1", INK, "up to a quarter of the largest"),
-    Step(0.50, "light", "#c9dedb", INK, "a quarter to a half"),
-    Step(0.75, "middle", "#8fbdb8", INK, "a half to three quarters"),
-    Step(float("inf"), "dark", "#1f6f6d", "#ffffff", "three quarters and more"),
+    _step(0.25, "amount 1", ("#eef3f1", "#14241f"), ("#26312d", "#e6ece8"), "up to a quarter of the largest"),
+    _step(0.50, "amount 2", ("#c9dedb", "#14241f"), ("#2d4f4b", "#e6ece8"), "a quarter to a half"),
+    _step(0.75, "amount 3", ("#8fbdb8", "#14241f"), ("#3a7671", "#ffffff"), "a half to three quarters"),
+    _step(
+        float("inf"), "amount 4", ("#1f6f6d", "#ffffff"), ("#93d3cd", "#0a1614"), "three quarters and more"
+    ),
 )
 """The scale of plain amounts, as a share of the largest in the room: more is not better or worse."""
+
+TABLE: Final[tuple[Colour, ...]] = (
+    PAPER, INK, QUIET, FAINT, TEAL, WALL, WOOD, GLASS, WATER, BLOCK, PANE, FLOW, AMBER, WINE, GREY, CROSS, RIM,
+    *(colour for step in (*ENOUGH, *AMOUNT) for colour in (step.fill, step.text)),
+)  # fmt: skip
+"""Every colour a drawing may use."""
+
+
+def tokens_css() -> str:
+    """The table as custom properties: light, dark by choice or by the reader's system, and light again for print.
+
+    >>> tokens_css().splitlines()[0][:24]
+    ':root{--d-paper:#fbfbf8;'
+    """
+    light = ";".join(f"--d-{colour.token}:{colour!s}" for colour in TABLE)
+    dark = ";".join(f"--d-{colour.token}:{colour.dark}" for colour in TABLE)
+    return (
+        f":root{{{light}}}\n"
+        f":root[data-theme=dark]{{{dark}}}\n"
+        f"@media (prefers-color-scheme:dark){{:root:not([data-theme=light]){{{dark}}}}}\n"
+        f"@media print{{:root:root:root{{{light}}}}}\n"
+    )
 
 
 def step_for(share: float, scale: tuple[Step, ...] = ENOUGH) -> Step:
@@ -105,7 +165,7 @@ def mark(severity: Severity, centre: Point, size: float, title: str = "") -> Gro
     half = size / 2
     parts: tuple[Shape, ...]
     if severity is Severity.PROBLEM:
-        cross = Look(stroke="#ffffff", width=size * 0.14, round_ends=True)
+        cross = Look(stroke=CROSS, width=size * 0.14, round_ends=True)
         arm = half * 0.5
         parts = (
             Rectangle(x=x - half, y=y - half, width=size, height=size, look=Look(fill=WINE)),
@@ -114,9 +174,7 @@ def mark(severity: Severity, centre: Point, size: float, title: str = "") -> Gro
         )
     elif severity is Severity.WARNING:
         points = ((x, y - half), (x + half, y + half), (x - half, y + half))
-        parts = (
-            Polyline(points=points, closed=True, look=Look(fill=AMBER, stroke="#ffffff", width=size * 0.08)),
-        )
+        parts = (Polyline(points=points, closed=True, look=Look(fill=AMBER, stroke=RIM, width=size * 0.08)),)
     elif severity is Severity.NOTE:
         parts = (Circle(centre=centre, radius=half * 0.5, look=Look(fill=QUIET)),)
     else:

@@ -8,11 +8,12 @@ from dataclasses import replace
 from typing import Final
 
 from tankwright.drawing.cells import fill_of, has_no_data, spoken
-from tankwright.drawing.colour import GLASS, INK, PAPER, QUIET, TEAL, WATER, WOOD, hatch, mark
+from tankwright.drawing.colour import GLASS, INK, PAPER, QUIET, TEAL, WATER, WOOD, mark
 from tankwright.drawing.frame import Frame, dimension, length_words
 from tankwright.drawing.model import (
     Circle,
     Group,
+    Hatching,
     Look,
     Polyline,
     Rectangle,
@@ -194,7 +195,7 @@ def _tank(rack: RackPlace, tank: Tank, results: DrawnResults, frame: Frame) -> G
         Rectangle(x=x, y=surface, width=width, height=max(bed - surface, 0.0), look=Look(fill=fill)),
     ]
     if has_no_data(results, drawn):
-        parts.extend(hatch(x, surface, width, max(bed - surface, 0.0)))
+        parts.append(Hatching(x=x, y=surface, width=width, height=max(bed - surface, 0.0)))
     parts.append(line((x, surface), (x + width, surface), Look(stroke=TEAL, width=0.35)))
     parts.append(
         Rectangle(x=x, y=y, width=width, height=height, look=Look(stroke=INK, width=0.35, dash=dash))

@@ -12,7 +12,7 @@ from itertools import pairwise
 from typing import Final
 
 from tankwright.display import words
-from tankwright.drawing.colour import FAINT, INK, PAPER, QUIET, TEAL, WINE, mark
+from tankwright.drawing.colour import FAINT, FLOW, GLASS, INK, PAPER, QUIET, TEAL, WINE, mark
 from tankwright.drawing.frame import length_words
 from tankwright.drawing.model import (
     Circle,
@@ -113,7 +113,7 @@ def _key(y: float) -> Iterator[Shape]:
         (Look(stroke=INK, width=0.25), "rim"),
         (Look(stroke=TEAL, width=0.5), "water in the tank, at its overflow's lip"),
         (Look(stroke=QUIET, width=0.3), "hose"),
-        (Look(stroke="#8fc3cf", width=1.2), "water in the drain"),
+        (Look(stroke=FLOW, width=1.2), "water in the drain"),
         (Look(stroke=WINE, width=0.4, dash=(1.6, 0.8)), "pressure line where it is drowned"),
     )
     x = MARGIN
@@ -141,7 +141,7 @@ def _heights(room: Room, frame: _Scale, wide: float, lowest: float, highest: flo
 def _pipe(run: DrainRun, segments: dict[tuple[str, str], DrawnSegment], frame: _Scale) -> Iterator[Shape]:
     """Invert and crown as lines, the water between them, the pressure line where the pipe is drowned."""
     bore = run.bore.value
-    bed = Look(fill="#ffffff")
+    bed = Look(fill=GLASS)
     edge = Look(stroke=INK, width=0.35)
     for first, second in pairwise(run.nodes):
         ends = ((first.chainage, first.place[2]), (second.chainage, second.place[2]))
@@ -154,7 +154,7 @@ def _pipe(run: DrainRun, segments: dict[tuple[str, str], DrawnSegment], frame: _
                 frame.at(at, min(max(level, z), z + bore))
                 for (at, z), level in zip(ends, known.levels, strict=True)
             ]
-            yield Polyline(points=(*lower, *reversed(wet)), closed=True, look=Look(fill="#8fc3cf"))
+            yield Polyline(points=(*lower, *reversed(wet)), closed=True, look=Look(fill=FLOW))
             over = [level > z + bore + 1e-4 for (_, z), level in zip(ends, known.levels, strict=True)]
             if any(over):
                 pressure = [frame.at(at, level) for (at, _), level in zip(ends, known.levels, strict=True)]

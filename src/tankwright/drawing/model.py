@@ -67,6 +67,17 @@ class Arc:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Hatching:
+    """A rectangle hatched with slanting lines `spacing` apart: "no data"."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    spacing: float = 1.6
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Text:
     """One line of text. `at` is its start, middle or end on its baseline; `turn` is clockwise, in degrees."""
 
@@ -84,7 +95,8 @@ class Group:
     """Shapes that belong together: a layer, a tank, a scale bar.
 
     `id` is unique on the page. `title` is what a screen reader or a resting pointer says. `place` is the
-    id of the thing in the room, the same in every view of it. `link` makes it a link.
+    id of the thing in the room, the same in every view of it. `link` makes it a link. `data` are further
+    attributes (name, value) for a live screen; a file leaves them out.
     """
 
     parts: tuple[Shape, ...]
@@ -94,9 +106,10 @@ class Group:
     title: str = ""
     place: str = ""
     link: str = ""
+    data: tuple[tuple[str, str], ...] = ()
 
 
-Shape = Polyline | Rectangle | Circle | Arc | Text | Group
+Shape = Polyline | Rectangle | Hatching | Circle | Arc | Text | Group
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -163,7 +176,7 @@ def shifted(shape: Shape, x: float, y: float) -> Shape:
         return replace(shape, parts=tuple(shifted(part, x, y) for part in shape.parts))
     if isinstance(shape, Polyline):
         return replace(shape, points=tuple(moved(point) for point in shape.points))
-    if isinstance(shape, Rectangle):
+    if isinstance(shape, (Rectangle, Hatching)):
         return replace(shape, x=shape.x + x, y=shape.y + y)
     if isinstance(shape, Circle):
         return replace(shape, centre=moved(shape.centre))
@@ -186,6 +199,8 @@ def bounds(shape: Shape) -> Bounds:
         return union(tuple(bounds(part) for part in shape.parts))
     if isinstance(shape, Text):
         return _text_bounds(shape)
+    if isinstance(shape, Hatching):
+        return shape.x, shape.y, shape.x + shape.width, shape.y + shape.height
     half = shape.look.width / 2 if shape.look.stroke else 0.0
     if isinstance(shape, Rectangle):
         corners: tuple[Point, ...] = ((shape.x, shape.y), (shape.x + shape.width, shape.y + shape.height))

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from tankwright.drawing.cells import tank_group
-from tankwright.drawing.colour import INK, PAPER, QUIET, WALL, WOOD, mark
+from tankwright.drawing.colour import BLOCK, INK, PANE, PAPER, QUIET, WALL, WOOD, mark
 from tankwright.drawing.frame import Frame, dimension, length_words
 from tankwright.drawing.model import (
     Arc,
@@ -134,9 +134,7 @@ def _block(box: Box, frame: Frame, look: Look) -> Rectangle:
 def _in_the_way(space: Space, frame: Frame) -> Iterator[Shape]:
     for name, box in space.obstacles:
         x, y, width, height = frame.corner(box)
-        yield Rectangle(
-            x=x, y=y, width=width, height=height, look=Look(fill="#dcd9d2", stroke=INK, width=0.35)
-        )
+        yield Rectangle(x=x, y=y, width=width, height=height, look=Look(fill=BLOCK, stroke=INK, width=0.35))
         yield line((x, y), (x + width, y + height), _THIN)
         yield line((x, y + height), (x + width, y), _THIN)
         under = box.y0 - space.box.y0 > frame.scale * 0.004  # room for the name between it and the wall
@@ -165,7 +163,7 @@ def _opening(opening: Opening, frame: Frame) -> Iterator[Shape]:
     outer_a, outer_b = _moved(a, inward, -t), _moved(b, inward, -t)
     gap = (a, b, outer_b, outer_a)
     if opening.kind == "window":
-        yield Polyline(points=gap, closed=True, look=Look(fill="#ffffff", stroke=WALL, width=0.3))
+        yield Polyline(points=gap, closed=True, look=Look(fill=PANE, stroke=WALL, width=0.3))
         yield line(_moved(a, inward, -t / 2), _moved(b, inward, -t / 2), Look(stroke=WALL, width=0.3))
         return
     yield Polyline(points=gap, closed=True, look=Look(fill=PAPER, stroke=PAPER, width=0.1))

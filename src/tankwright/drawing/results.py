@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Final, Literal
 
 from tankwright.finding import Severity
@@ -85,11 +85,18 @@ class DrawnResults:
     marks: tuple[DrawnMark, ...] = ()
     boards: tuple[tuple[str, str], ...] = ()
     sources: tuple[tuple[str, str], ...] = ()
+    _tanks: dict[str, DrawnTank] = field(init=False, repr=False, compare=False)
+    _marks: dict[str, DrawnMark] = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        # found by name, the first of a name: 600 tanks are asked for several times each
+        object.__setattr__(self, "_tanks", {tank.id: tank for tank in reversed(self.tanks)})
+        object.__setattr__(self, "_marks", {mark.place: mark for mark in reversed(self.marks)})
 
     def tank(self, name: str) -> DrawnTank | None:
         """The result of that tank, if there is one."""
-        return next((tank for tank in self.tanks if tank.id == name), None)
+        return self._tanks.get(name)
 
     def mark(self, place: str) -> DrawnMark | None:
         """The mark of that place, if there is one."""
-        return next((mark for mark in self.marks if mark.place == place), None)
+        return self._marks.get(place)

@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from xml.sax.saxutils import escape, quoteattr
 
-from tankwright.drawing.model import Arc, Circle, Drawing, Group, Look, Rectangle, Shape, Text
+from tankwright.drawing.colour import hatch
+from tankwright.drawing.model import Arc, Circle, Drawing, Group, Hatching, Look, Rectangle, Shape, Text
 
 FONT = "'Noto Sans', 'DejaVu Sans', Verdana, sans-serif"
 
@@ -22,8 +23,8 @@ def to_svg(drawing: Drawing) -> str:
         '<?xml version="1.0" encoding="UTF-8"?>',
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}mm" height="{height}mm" '
         f'viewBox="0 0 {width} {height}" font-family="{FONT}">',
-        f"<title>{_text(drawing.title)}</title>",
-        f"<desc>{_text(drawing.description)}</desc>",
+        f"<title>{escaped(drawing.title)}</title>",
+        f"<desc>{escaped(drawing.description)}</desc>",
     ]
     for part in drawing.parts:
         lines.extend(_written(part, ""))
@@ -57,6 +58,9 @@ def _written(shape: Shape, indent: str) -> list[str]:
         radius = _number(shape.radius)
         d = f"M {_pair(shape.start)} A {radius} {radius} 0 0 {int(shape.sweep)} {_pair(shape.end)}"
         return [f'{indent}<path d="{d}"{_look(shape.look)}/>']
+    if isinstance(shape, Hatching):
+        lines = hatch(shape.x, shape.y, shape.width, shape.height, shape.spacing)
+        return [written for one in lines for written in _written(one, indent)]
     points = " ".join(f"{_number(x)},{_number(y)}" for x, y in shape.points)
     return [f'{indent}<{"polygon" if shape.closed else "polyline"} points="{points}"{_look(shape.look)}/>']
 
@@ -68,13 +72,13 @@ def _group(group: Group, indent: str) -> list[str]:
         "data-layer": group.layer,
         "data-place": group.place,
     }
-    attributes = "".join(f" {name}={_attribute(value)}" for name, value in names.items() if value)
+    attributes = "".join(f" {name}={quoted(value)}" for name, value in names.items() if value)
     tag = "g"
     if group.link:
-        tag, attributes = "a", f" href={_attribute(group.link)}{attributes}"
+        tag, attributes = "a", f" href={quoted(group.link)}{attributes}"
     lines = [f"{indent}<{tag}{attributes}>"]
     if group.title:
-        lines.append(f"{indent} <title>{_text(group.title)}</title>")
+        lines.append(f"{indent} <title>{escaped(group.title)}</title>")
     for part in group.parts:
         lines.extend(_written(part, indent + " "))
     lines.append(f"{indent}</{tag}>")
@@ -90,7 +94,7 @@ def _text_element(text: Text) -> str:
         attributes += ' font-weight="bold"'
     if text.turn:
         attributes += f' transform="rotate({_number(text.turn)} {_number(x)} {_number(y)})"'
-    return f"<text {attributes}>{_text(text.text)}</text>"
+    return f"<text {attributes}>{escaped(text.text)}</text>"
 
 
 def _look(look: Look) -> str:
@@ -119,9 +123,11 @@ def _legal(text: str) -> str:
     return re.sub("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]", "\ufffd", text)
 
 
-def _text(text: str) -> str:
+def escaped(text: str) -> str:
+    """A text between tags."""
     return escape(_legal(text))
 
 
-def _attribute(text: str) -> str:
+def quoted(text: str) -> str:
+    """A text as an attribute's value, with its quotes."""
     return quoteattr(_legal(text))
