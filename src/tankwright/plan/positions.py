@@ -11,7 +11,7 @@ from __future__ import annotations
 import re
 import tomllib
 from dataclasses import dataclass, field
-from typing import Final
+from typing import Final, NamedTuple
 
 from tankwright.finding import Finding, Severity
 from tankwright.plan.placed import PlacedList, PlacedTable
@@ -33,13 +33,22 @@ WRITTEN_TWICE: Final = "PLAN-008"
 MOST_BROKEN: Final = 100
 
 
+class Statement(NamedTuple):
+    """A heading or a `key = value`: the path of what it makes, where it starts, where it ends before a comment."""
+
+    path: Path
+    start: int
+    end: int
+    heading: bool
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Positions:
     """The values of a text, where each stands, what was broken.
 
     `spans` holds every value by its path, for example `("room", "cellar", "size", "length")` or
     `("rack", 0, "id")`; a table made by a header has the span of the header. `broken` are the paths of the
-    statements that were left out.
+    statements that were left out. `statements` are those that were read, in the order of the text.
     """
 
     text: str
@@ -47,6 +56,7 @@ class Positions:
     spans: dict[Path, Span]
     findings: tuple[Finding, ...]
     broken: frozenset[Path]
+    statements: tuple[Statement, ...] = ()
 
     def line_of(self, path: Path) -> int | None:
         """The line of a path, or of the nearest thing around it that has one."""
@@ -79,6 +89,7 @@ def read_positions(text: str) -> Positions:
         spans=reader.values.spans,
         findings=tuple(reader.findings),
         broken=frozenset(reader.broken),
+        statements=tuple(reader.statements),
     )
 
 
@@ -89,6 +100,7 @@ class _Reader:
     data: PlacedTable = field(default_factory=lambda: PlacedTable(1))
     findings: list[Finding] = field(default_factory=list)
     broken: set[Path] = field(default_factory=set)
+    statements: list[Statement] = field(default_factory=list)
     table: PlacedTable = field(init=False)
     path: Path = ()
     named: set[Path] = field(default_factory=set)
@@ -157,6 +169,7 @@ class _Reader:
         else:
             end_of_header = end.end()
         self._enter(keys, place, after, double=double)
+        self.statements.append(Statement(self.path, place, after, True))
         return end_of_header
 
     def _enter(self, keys: list[str], start: int, end: int, *, double: bool) -> None:
@@ -219,6 +232,7 @@ class _Reader:
         table[keys[-1]] = value
         table.key_lines[keys[-1]] = line
         self.values.spans[path] = Span(line, start, after)
+        self.statements.append(Statement(path, place, after, False))
         return end.end()
 
     def _walk(
