@@ -202,8 +202,8 @@ SINGLE_MISTAKES = [
         "[waterpoint.tap]",
         'the plan: has a key "waterpoint" that is not known; did you mean "water_point"?  [PLAN-010]',
         "[waterpoint.tap]",
-        "one of title, display, people, room, water_point, vat, outfall, tank_kind, rack_kind, rack, zone,"
-        " drain ... (17 in all)",
+        "one of title, display, people, room, water_point, vat, outfall, tank_kind, rack_kind, rack, tank,"
+        " zone ... (18 in all)",
         "[water_point.tap]",
     ),
     (

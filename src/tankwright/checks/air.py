@@ -67,6 +67,14 @@ def every_run_is_computed(room: Room, result: AirResult) -> Iterator[Finding]:
 def every_tank_has_a_tap(room: Room, result: AirResult) -> Iterator[Finding]:
     """AIR-13: every tank has air, if any has."""
     if room.airs and result.without_air:
+        turned = {
+            tap.tank for run in room.airs for tap in run.taps if tap.opening is not None and not tap.open
+        }
+        shut = [name for name in result.without_air if name in turned]
+        others = "the others" if shut else "these tanks"
+        given = "open the taps that are shut" if shut else ""
+        if len(shut) < len(result.without_air):
+            given += (", " if shut else "") + f"give {others} a tap"
         yield Finding(
             code="AIR-13",
             severity=Severity.WARNING,
@@ -74,7 +82,7 @@ def every_tank_has_a_tap(room: Room, result: AirResult) -> Iterator[Finding]:
             text="reaches all tanks but {count}: " + _some(result.without_air),
             numbers=(("count", Number(len(result.without_air), "number")),),
             reason="a tank without air has only its surface and whatever filter hangs in it",
-            remedy="give these tanks a tap, or leave it if they are meant to stand still",
+            remedy=f"{given}, or leave it if they are meant to stand still",
             places=result.without_air,
         )
 
@@ -138,6 +146,8 @@ def tanks_get_what_they_need(run: AirRun, solved: AirRunResult) -> Iterator[Find
         (tap.set_flow or 0.0) >= SHORT * (tap.wanted or 0.0) for tap in short if tap.wanted is not None
     )
     remedy = "turn the other taps back: set as listed for this run, the pump gives every tank its share"
+    if worst.stands_open < 1.0 and (worst.ring_pressure or 0.0) >= (worst.needed_pressure or 0.0):
+        remedy = f"open the tap of {worst.tank} wider: the ring holds what it needs fully open"
     yield Finding(
         code="AIR-01",
         severity=Severity.PROBLEM if share < VERY_SHORT else Severity.WARNING,
@@ -338,7 +348,7 @@ def relief_stays_shut(run: AirRun, solved: AirRunResult) -> Iterator[Finding]:
 
 
 def taps_share_evenly(run: AirRun, solved: AirRunResult) -> Iterator[Finding]:
-    """AIR-15: with all taps fully open no tank takes more than twice another's share."""
+    """AIR-15: as the taps stand no tank takes more than twice another's share."""
     shares = {tap: tap.share or 0.0 for tap in fed_taps(solved) if tap.flow > 0.0}
     if len(shares) < 2:
         return
@@ -347,11 +357,13 @@ def taps_share_evenly(run: AirRun, solved: AirRunResult) -> Iterator[Finding]:
     openings = [tap.opening for tap in fed_taps(solved) if tap.opening is not None]
     if ratio <= UNEVEN or not openings:
         return
+    all_open = all(tap.stands_open >= 1.0 for tap in fed_taps(solved))
     yield Finding(
         code="AIR-15",
         severity=Severity.NOTE,
         subject=f"air {run.id}",
-        text=f"with every tap fully open {most.tank} gets {{ratio}} times the share of {least.tank}; to "
+        text=("with every tap fully open " if all_open else "as the taps stand ")
+        + f"{most.tank} gets {{ratio}} times the share of {least.tank}; to "
         f"give each "
         "its target the taps stand "
         + ("between {low} and {high} open" if max(openings) - min(openings) >= 0.01 else "some {high} open"),
@@ -362,7 +374,9 @@ def taps_share_evenly(run: AirRun, solved: AirRunResult) -> Iterator[Finding]:
         ),
         value=Number(ratio, "number"),
         limit=Number(UNEVEN, "number"),
-        reason="depth decides: each centimetre of water asks for 98 Pa more",
+        reason="depth decides: each centimetre of water asks for 98 Pa more"
+        if all_open
+        else "depth and how far a tap is open decide: each centimetre of water asks for 98 Pa more",
         remedy="set the taps from the deepest tank on; fixed small orifices in the tubes hold such a "
         "setting better",
         source=SOLVED,

@@ -30,6 +30,12 @@ def workings_air(room: Room, result: AirResult) -> Iterator[Working]:
             yield _pressure(base, tap, places[tap.tap])
             if tap.opening is not None:
                 yield _setting(base, tap, places[tap.tap], run)
+        for place in run.taps:
+            if place.tank is not None and not place.open and place.opening is not None:
+                seen[place.tank] = seen.get(place.tank, 0) + 1
+                yield _shut(
+                    f"{place.tank}.air" + (f"{seen[place.tank]}" if seen[place.tank] > 1 else ""), place
+                )
         for work in solved.pumps:
             yield _pump(run, solved, work)
         yield _capacity(run, solved)
@@ -41,7 +47,8 @@ def workings_air(room: Room, result: AirResult) -> Iterator[Working]:
 def _flow(base: str, tap: TapAir, place: TapPlace) -> Working:
     return Working(
         name=base,
-        title=f"air that reaches {tap.tank}, tap {tap.tap} fully open",
+        title=f"air that reaches {tap.tank}, tap {tap.tap} "
+        + ("fully open" if tap.stands_open >= 1.0 else "turned back as the plan says"),
         number=Number(tap.flow, "air_flow"),
         formula="ring pressure = water over the diffuser + check valve + tap + tube + diffuser, "
         "solved for the flow together with the whole ring",
@@ -57,12 +64,24 @@ def _flow(base: str, tap: TapAir, place: TapPlace) -> Working:
             Input(name="loss in the tube", number=Number(tap.tube_loss, "pressure")),
             Input(name="loss in the diffuser", number=Number(tap.diffuser_loss, "pressure")),
             *_known("tap bore", place.bore, "length"),
+            *_known("share of its area open", place.opening, "share"),
             *_known("tube bore", place.tube_bore, "length"),
             *_known("tube length", place.tube_length, "length"),
             *_known("wanted", place.flow_wanted, "air_flow"),
         ),
         source=ORIFICE,
         note="the tap's orifice is the least known of these; a bottle test of one tap replaces it",
+    )
+
+
+def _shut(base: str, place: TapPlace) -> Working:
+    return Working(
+        name=base,
+        title=f"air that reaches {place.tank}, tap {place.id} shut",
+        number=Number(0.0, "air_flow"),
+        formula="a shut tap passes no air",
+        inputs=_known("share of its area open", place.opening, "share"),
+        source="the plan shuts it; what it would take goes to the other tanks",
     )
 
 

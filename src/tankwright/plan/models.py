@@ -51,7 +51,9 @@ from tankwright.plan.models_tanks import (
     RackKind,
     Standing,
     Substrate,
+    TankException,
     TankKind,
+    TankOverflow,
     Zone,
 )
 from tankwright.plan.quantities import PlanTable
@@ -78,6 +80,8 @@ __all__ = [  # noqa: RUF022 - the order of the reference page
     "RackKind",
     "Standing",
     "Rack",
+    "TankOverflow",
+    "TankException",
     "Zone",
     "DumpEvent",
     "Drain",
@@ -112,6 +116,7 @@ class Plan(PlanTable):
     tank_kind: dict[str, TankKind] = about("kinds of tank", {})
     rack_kind: dict[str, RackKind] = about("kinds of rack", {})
     rack: tuple[Rack, ...] = about("racks", ())
+    tank: dict[str, TankException] = about("single tanks that are not as their kind, by their id", {})
     zone: dict[str, Zone] = about("zones by name", {})
     drain: dict[str, Drain] = about("drain runs", {})
     feed: dict[str, Feed] = about("feeds", {})

@@ -1,4 +1,4 @@
-"""Kinds of tank and rack in the plan, and the racks that stand."""
+"""Kinds of tank and rack in the plan, the racks that stand, and single tanks that are not as their kind."""
 
 from __future__ import annotations
 
@@ -114,6 +114,27 @@ class Rack(PlanTable):
     zone: Name | None = about("the zone of its tanks")
     shelf: dict[str, tuple[Standing, ...]] = about("which tanks stand on which shelf, 1 is the lowest", {})
     tied_to_wall: bool | None = about("fixed against tipping")
+
+
+class TankOverflow(PlanTable):
+    """What is otherwise at one tank's overflow; whether it is an elbow or a standpipe its kind says."""
+
+    elbow_reach: Size0 | None = about("from the hole's centre to the middle of the elbow's mouth")
+    angle: Angle | None = about("how far its elbow is turned from straight up; beats its kind's level")
+    water_below_rim: Size0 | None = about("water level below the top edge; beats its kind's angle")
+    bore: Size0 | None = about("inner diameter of the mouth")
+    strainer_open: Annotated[Share, Positive] | None = about("open share of the strainer; 1 without one")
+
+
+class TankException(PlanTable):
+    """One tank, named as on its shelf, where it is not as its kind: what is said here is taken for it alone."""
+
+    state: Literal["stands", "ordered", "wished"] | None = about("how real it is, instead of its row's")
+    lid: str | None = about("what covers it, instead of its kind's")
+    overflow: TankOverflow | None = about("what is otherwise at its overflow; the rest is as its kind says")
+    hose: Hose | None = about("its overflow hose, instead of its kind's or the drain's")
+    air_opening: Share | None = about("how far its air tap is open, as a share of the open area; 0 is shut")
+    note: str | None = about("what to remember of it")
 
 
 class Zone(PlanTable):

@@ -57,6 +57,7 @@ def reference_mistakes(positions: Positions) -> list[Finding]:
     look.at_racks_and_boards()
     look.at_drains()
     look.at_lists_of_tanks()
+    look.at_single_tanks()
     look.at_power()
     return look.findings
 
@@ -66,6 +67,7 @@ class _Look:
     positions: Positions
     findings: list[Finding] = field(default_factory=list)
     tanks: dict[str, Path] = field(default_factory=dict)
+    ids_are_read: bool = True
 
     # --- what there is ---
 
@@ -148,7 +150,9 @@ class _Look:
         if not isinstance(ids, str):
             return
         here: Path = (*path, "ids")
-        for one in self.expanded(ids, here):
+        expanded = self.expanded(ids, here)
+        self.ids_are_read = self.ids_are_read and bool(expanded)
+        for one in expanded:
             first = self.tanks.setdefault(one, here)
             if first is here:
                 continue
@@ -241,9 +245,8 @@ class _Look:
 
     def at_lists_of_tanks(self) -> None:
         sources = [*self.names("water_point"), *self.names("vat"), *self.tanks]
-        racks_are_whole = not any(one[0] == "rack" for one in self.positions.broken)
         for path, table in self.part("feed"):
-            for key in ("from", "source") if racks_are_whole else ():
+            for key in ("from", "source") if self.tanks_are_known else ():
                 for here, name in _texts(table.get(key), (*path, key)):
                     self.must_be(name, sources, "water point, vat or tank", here)
             self.must_be_tanks(table.get("tanks"), (*path, "tanks"))
@@ -261,10 +264,39 @@ class _Look:
                 self.must_be_tanks(load.get("serves"), (*here, "serves"))
 
     def must_be_tanks(self, text: Any, path: Path) -> None:
-        racks_are_whole = not any(one[0] == "rack" for one in self.positions.broken)
-        if isinstance(text, str) and racks_are_whole:
+        if isinstance(text, str):
             for one in self.expanded(text, path):
-                self.must_be(one, self.tanks, "tank", path)
+                if self.tanks_are_known:
+                    self.must_be(one, self.tanks, "tank", path)
+
+    @property
+    def tanks_are_known(self) -> bool:
+        """False when a broken rack or row of ids hides tanks: a name that leads nowhere then only follows from it."""
+        return self.ids_are_read and not any(one[0] == "rack" for one in self.positions.broken)
+
+    def at_single_tanks(self) -> None:
+        """A [tank.X] whose tank no rack holds."""
+        for path, table in self.part("tank") if self.tanks_are_known else ():
+            name = path[1]
+            if not isinstance(name, str) or name in self.tanks:
+                continue
+            near = nearest(name, self.tanks)
+            source = clip(" ".join(self.positions.source_of(path).split()), 80)
+            kind = f"[tank_kind.{_as_key(name)}]" if "outside" in table else ""
+            self.findings.append(
+                Finding(
+                    code=UNKNOWN_NAME,
+                    severity=Severity.PROBLEM,
+                    subject=place_of(path, Plan, self.positions.data).subject,
+                    text="stands on no rack of this plan"
+                    + (f'; did you mean "{clip(near)}"?' if near else "")
+                    + ("; a kind of tank is a [tank_kind...]" if kind else ""),
+                    line=self.positions.line_of(path),
+                    found=f"{_as_key(name)} = {source}" if source.startswith("{") else source,
+                    wanted=f"a tank: {listed(self.tanks)}",
+                    attempt=kind or (f"[tank.{_as_key(near)}]" if near else ""),
+                )
+            )
 
     def at_power(self) -> None:
         power = self.positions.data.get("power")
@@ -316,6 +348,12 @@ def _texts(value: Any, path: Path) -> Iterator[tuple[Path, str]]:
         yield path, value
     elif isinstance(value, list):
         yield from (((*path, place), one) for place, one in enumerate(value) if isinstance(one, str))
+
+
+def _as_key(name: str) -> str:
+    """A name as TOML takes it for a key: in quotes when it is more than letters, digits, dash and underscore."""
+    bare = name.replace("-", "").replace("_", "").isalnum() and name.isascii()
+    return name if bare else '"' + clip(name).replace("\\", "").replace('"', "") + '"'
 
 
 def _tables(value: Any, path: Path) -> Iterator[tuple[Path, Mapping[str, Any]]]:

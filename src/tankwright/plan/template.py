@@ -159,6 +159,14 @@ def commented_plan(answers: Answers) -> str:
             left -= here
         lines.append("")
         used.append((name, stand.wall))
+    if used:
+        lines += [
+            "# One tank that is not as its kind: its elbow turned, its air tap half open.",
+            f"# [tank.{used[0][0]}1]",
+            '# overflow = { angle = "35 deg" }',
+            '# air_opening = "50 %"',
+            "",
+        ]
     if left > 0:
         lines += [f"# {left} of the tanks you wished for found no place along the north and south walls.", ""]
     if used:

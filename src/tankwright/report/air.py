@@ -36,9 +36,11 @@ def _run_lines(run: AirRunResult) -> list[SummaryLine]:
     lines = [SummaryLine(f"{run.run}: {works}{guess}", tuple(numbers))]
     if fed:
         least = min(fed, key=lambda tap: tap.share or 0.0)
+        turned = sum(tap.stands_open < 1.0 for tap in fed)
+        stand = "{turned} of them turned back, the rest fully open" if turned else "fully open"
         lines.append(
             SummaryLine(
-                f"{run.run}: {{count}} tanks' taps, fully open; least at {least.tank}, {{flow}} of "
+                f"{run.run}: {{count}} tanks' taps, {stand}; least at {least.tank}, {{flow}} of "
                 f"{{wanted}} "
                 "wanted; taps open to the room take {spare}",
                 (
@@ -46,6 +48,7 @@ def _run_lines(run: AirRunResult) -> list[SummaryLine]:
                     ("flow", Number(least.flow, "air_flow")),
                     ("wanted", Number(least.wanted or 0.0, "air_flow")),
                     ("spare", Number(run.spare_flow, "air_flow")),
+                    *([("turned", Number(turned, "number"))] if turned else []),
                 ),
             )
         )
@@ -78,7 +81,7 @@ def _run_lines(run: AirRunResult) -> list[SummaryLine]:
 def json_air(room: Room, result: AirResult) -> dict[str, object]:
     """Every number of the air, units in the key names, with the networks as solved."""
     return {
-        "runs": [_run_json(run) for run in result.runs],
+        "runs": [_run_json(room, run) for run in result.runs],
         "tanks": {
             tank.tank: {
                 "flow_l_per_min": flow_l_per_min(tank.flow),
@@ -94,7 +97,7 @@ def json_air(room: Room, result: AirResult) -> dict[str, object]:
     }
 
 
-def _run_json(run: AirRunResult) -> dict[str, object]:
+def _run_json(room: Room, run: AirRunResult) -> dict[str, object]:
     return {
         "id": run.run,
         "total_flow_l_per_min": flow_l_per_min(run.total_flow),
@@ -121,6 +124,13 @@ def _run_json(run: AirRunResult) -> dict[str, object]:
             for work in run.pumps
         ],
         "taps": [_tap_json(tap) for tap in run.taps],
+        "shut_taps": [
+            {"id": tap.id, "tank": tap.tank}
+            for laid in room.airs
+            if laid.id == run.run
+            for tap in laid.taps
+            if tap.tank is not None and not tap.open
+        ],
         "set_taps": _settled_json(run.settled),
         "scenarios": [_scenario_json(case) for case in run.scenarios],
         "run_back": [
@@ -157,6 +167,7 @@ def _tap_json(tap: TapAir) -> dict[str, object]:
         "tube_loss_kpa": pressure_kpa(tap.tube_loss),
         "check_valve_loss_kpa": pressure_kpa(tap.valve_loss),
         "diffuser_loss_kpa": pressure_kpa(tap.diffuser_loss),
+        "stands_open_share": tap.stands_open,
         "setting_open_share": tap.opening,
         "flow_when_set_l_per_min": flow_l_per_min(tap.set_flow),
     }

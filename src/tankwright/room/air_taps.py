@@ -119,7 +119,7 @@ def hang_tubes(
             reason="the tanks named get no air",
             remedy="set the taps closer together, or add a branch",
         )
-    return _all_taps(name, air, lines, hung, height, defaults)
+    return _all_taps(plan, name, air, lines, hung, height, defaults)
 
 
 def _outlets(plan: Plan, air: Air, tank: Tank) -> int:
@@ -142,6 +142,7 @@ def _drops(tank: Tank, number: int, above: Metre) -> list[_Drop]:
 
 
 def _all_taps(
+    plan: Plan,
     name: str,
     air: Air,
     lines: Sequence[TapLine],
@@ -169,6 +170,8 @@ def _all_taps(
                 spare += 1
                 continue
             tank = drop.tank
+            own = plan.tank.get(tank.id)
+            opening = own.air_opening if own else None
             length: Known | None = said.length if said else None
             if length is None and slack is not None:
                 length = scaled(slack, tube_way(place, tank.rim, drop.place))
@@ -177,7 +180,7 @@ def _all_taps(
                     id=ident,
                     node=node,
                     place=place,
-                    open=True,
+                    open=opening is None or opening.value > 0.0,
                     bore=bore,
                     tank=tank.id,
                     tube_bore=tube_bore,
@@ -187,6 +190,7 @@ def _all_taps(
                     diffuser_loss=loss,
                     water_depth=max(tank.level - drop.place[2], 0.0),
                     flow_wanted=wanted,
+                    opening=opening,
                 )
             )
     return tuple(taps)

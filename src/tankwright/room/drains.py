@@ -277,7 +277,8 @@ def _run(  # noqa: PLR0913, PLR0917 - all that one run is laid from
     for node in nodes:
         for tank_name in node.tanks:
             tank = tanks[tank_name]
-            hoses = (plan.tank_kind[tank.kind].hose, drain.hose)
+            own = plan.tank.get(tank_name)
+            hoses = (own.hose if own else None, plan.tank_kind[tank.kind].hose, drain.hose)
             tanks[tank_name] = _with_hose(tank, name, node, hoses, slack, defaults)
     rough = drain.roughness_n
     return DrainRun(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from tankwright.origin import Known, Origin, derived
 from tankwright.physics.elbows import elbow_angle, elbow_level
@@ -81,6 +81,17 @@ class KindFacts:
     hole: HoleOfKind | None
     mouth: MouthOfKind | None
 
+    def filled_to(self, level_up: Metre, level: Known, mouth: MouthOfKind | None) -> KindFacts:
+        """The same with its still water at another height."""
+        return replace(
+            self,
+            mouth=mouth,
+            level_up=level_up,
+            level=level,
+            water_volume=self.inside_area * max(level_up - self.base.value - self.substrate_depth, 0.0),
+            freeboard=self.height - level_up,
+        )
+
 
 def facts_of(name: str, table: TankKind, defaults: Defaults, mistakes: Mistakes) -> KindFacts:
     """Everything about a kind that does not depend on where a tank stands."""
@@ -98,8 +109,7 @@ def facts_of(name: str, table: TankKind, defaults: Defaults, mistakes: Mistakes)
         below = defaults.take(
             "tank.fill_below_rim", table.overflow.water_below_rim if table.overflow else None
         )
-        level_up = max(height - below.value, base.value)
-        level = _as_level(below, height)
+        level_up, level = filled_below_rim(below, height, base)
     else:
         level_up, level = mouth.lip_up, mouth.level
     bed = table.substrate
@@ -131,6 +141,11 @@ def facts_of(name: str, table: TankKind, defaults: Defaults, mistakes: Mistakes)
         hole=hole,
         mouth=mouth,
     )
+
+
+def filled_below_rim(below: Known, height: Metre, base: Known) -> tuple[Metre, Known]:
+    """The still water of a tank that is not drilled: its height above the underside, and how that is known."""
+    return max(height - below.value, base.value), _as_level(below, height)
 
 
 def _thin_enough(name: str, thickness: Known, most: Metre, line: int | None, mistakes: Mistakes) -> Known:
@@ -247,6 +262,20 @@ def _mouth(
                 remedy='write kind = "standpipe", or drill the back',
             )
         standpipe = True
+    return mouth_of(f"tank kind {name}", table, said, hole, standpipe, said.line, defaults, mistakes)
+
+
+def mouth_of(
+    subject: str,
+    table: TankKind,
+    said: Overflow,
+    hole: HoleOfKind,
+    standpipe: bool,
+    line: int | None,
+    defaults: Defaults,
+    mistakes: Mistakes,
+) -> MouthOfKind:
+    """What sets the level in a tank with this hole; `line` is where its overflow is said."""
     bore = defaults.take("overflow.bore", said.bore)
     open_share = defaults.take("strainer.open", said.strainer_open)
     if standpipe:
@@ -262,10 +291,10 @@ def _mouth(
             bore=bore,
             open_share=open_share,
             level=_as_level(below, hole_top(table)),
-            line=said.line or hole.line,
+            line=line or hole.line,
         )
     reach = defaults.take("overflow.reach", said.elbow_reach)
-    lip, angle, level = _turn(name, table, said, hole, reach, bore, defaults, mistakes)
+    lip, angle, level = _turn(subject, table, said, hole, reach, line, defaults, mistakes)
     return MouthOfKind(
         standpipe=False,
         lip_up=lip,
@@ -274,7 +303,7 @@ def _mouth(
         bore=bore,
         open_share=open_share,
         level=level,
-        line=said.line or hole.line,
+        line=line or hole.line,
     )
 
 
@@ -289,18 +318,19 @@ def hole_top(table: TankKind) -> Metre:
 
 
 def _turn(
-    name: str,
+    subject: str,
     table: TankKind,
     said: Overflow,
     hole: HoleOfKind,
     reach: Known,
-    bore: Known,
+    line: int | None,
     defaults: Defaults,
     mistakes: Mistakes,
 ) -> tuple[Metre, Radian, Known]:
     """Lip above the underside, the elbow's angle, and how the level is known."""
     height = hole_top(table)
     centre = min(max(hole.up, -1.0), height + 1.0)  # a hole off its pane is said; it is laid out near it
+    bore = defaults.take("overflow.bore", said.bore)
     arm, mouth = min(reach.value, 1.0), min(max(bore.value, 0.001), 0.2)
     if said.angle is not None:
         turn = abs(said.angle.value) % (2.0 * math.pi)
@@ -311,9 +341,9 @@ def _turn(
         if stated is not None and abs(height - stated.value - lip) > SAME_LEVEL:
             mistakes.say(
                 TWO_LEVELS_SAID,
-                f"tank kind {name}",
+                subject,
                 "says water {stated} below the rim, but its elbow's angle gives {turned}",
-                line=said.line or table.line,
+                line=line or table.line,
                 reason="only one can be true; the angle is used",
                 remedy="take one of the two out",
                 numbers=(
@@ -332,7 +362,7 @@ def _turn(
     if not below.is_assumed:
         mistakes.say(
             LEVEL_OUT_OF_ELBOWS_REACH,
-            f"tank kind {name}",
+            subject,
             "wants water {below} below the rim, but its elbow turns only from {least} to {most} below it",
             line=below.line or table.line,
             numbers=(

@@ -17,6 +17,7 @@ from tankwright.room.people import lay_people, lay_zones
 from tankwright.room.powers import lay_power
 from tankwright.room.pumps import lay_pumps
 from tankwright.room.racks import lay_racks
+from tankwright.room.single_tanks import say_what_leads_nowhere
 from tankwright.room.spaces import lay_spaces
 from tankwright.room.tanks import lay_tanks
 
@@ -65,6 +66,7 @@ def lay_out(
     pumps = {pump.id: pump for pump in lay_pumps(plan, spaces, defaults, mistakes)}
     aired = systems is None or not systems.isdisjoint(("air", "power"))
     airs = lay_airs(plan, spaces, tanks, pumps, defaults, mistakes) if aired else ()
+    say_what_leads_nowhere(plan, tanks, airs if aired else None, mistakes)
     power = lay_power(plan, tanks, defaults, mistakes)
     looks, longest_absence = lay_people(plan, defaults)
     racks = tuple(stand.place for stand in stands.values())

@@ -201,6 +201,7 @@ class Tank:
     hole: HolePlace | None = None
     overflow: OverflowPlace | None = None
     hose: HosePlace | None = None
+    note: str | None = None
     line: int | None = None
 
 

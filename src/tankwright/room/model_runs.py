@@ -85,6 +85,7 @@ class TapPlace:
     """A tap on the air ring and what hangs on it: a tank's tube and diffuser, or nothing.
 
     `water_depth` is the water standing above the diffuser. `diffuser` is its place. A spare tap has no tank.
+    `opening` is how far the plan says the tap is open, as a share of the open area; None is fully, 0 is not `open`.
     """
 
     id: str
@@ -100,6 +101,7 @@ class TapPlace:
     diffuser_loss: Known | None = None
     water_depth: Metre = 0.0
     flow_wanted: Known | None = None
+    opening: Known | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

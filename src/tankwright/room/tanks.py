@@ -21,6 +21,7 @@ from tankwright.room.mistakes import (
 )
 from tankwright.room.model import Box, HolePlace, OverflowPlace, Tank
 from tankwright.room.racks import Stand
+from tankwright.room.single_tanks import facts_of_one
 from tankwright.room.spaces import ceiling_over
 from tankwright.units import Metre
 
@@ -171,11 +172,15 @@ def _tank(
     end_on = standing.end_on
     wide, deep = (facts.depth, facts.length) if end_on else (facts.length, facts.depth)
     frame = stand.frame
+    own = laying.plan.tank.get(name)
     rim = bottom + facts.height
     box = box_between(frame.point(along, off_back), frame.point(along + wide, off_back + deep), bottom, rim)
-    shared = laying.at_height.get((facts.name, bottom))
-    if shared is None:
-        shared = laying.at_height[facts.name, bottom] = _at_height(facts, bottom)
+    if own is not None and own.overflow is not None:
+        facts = facts_of_one(name, own, facts, laying.defaults, laying.mistakes)
+        shared = _at_height(facts, bottom)
+    else:
+        found = laying.at_height.get((facts.name, bottom))
+        shared = found or laying.at_height.setdefault((facts.name, bottom), _at_height(facts, bottom))
     hole = None
     if facts.hole is not None:
         x, y = _hole_centre(facts, facts.hole, stand, end_on, (along, off_back))
@@ -196,7 +201,7 @@ def _tank(
         rack=stand.place.id,
         shelf=number,
         zone=stand.place.zone,
-        state=standing.state,
+        state=own.state if own and own.state else standing.state,
         box=box,
         facing=stand.place.facing,
         end_on=end_on,
@@ -208,7 +213,7 @@ def _tank(
         toughened=facts.toughened,
         temper=facts.temper,
         top=facts.table.top,
-        lid=facts.table.lid,
+        lid=own.lid if own and own.lid is not None else facts.table.lid,
         inside_area=facts.inside_area,
         floor_inside=bottom + facts.base.value,
         rim=rim,
@@ -225,6 +230,7 @@ def _tank(
         under=under,
         hole=hole,
         overflow=shared.overflow,
+        note=own.note if own else None,
         line=standing.line or stand.place.line,
     )
 

@@ -1,7 +1,8 @@
 """The air system: pumps, ring, taps, tubes and diffusers solved as one network for every run of the room.
 
-`solve_air` solves each run as it stands (taps fully open), then with every tap turned to what its tank wants,
-then with taps opened, shut and added, and looks at what runs back when the air stops.
+`solve_air` solves each run as it stands (taps as far open as the plan says, fully where it does not), then with
+every tap turned to what its tank wants, then with taps opened, shut and added, and looks at what runs back when
+the air stops.
 """
 
 from __future__ import annotations
@@ -106,8 +107,8 @@ def _solve_run(room: Room, run: AirRun, walk_through: bool) -> AirRunResult | st
         network=network,
         solution=solution,
         taps=taps,
-        pumps=tuple(_work(pump, solution) for pump in pumps),
-        total_flow=sum(solution.source_flows.values()),
+        pumps=tuple(_work(pump, solution, alone=len(pumps) == 1) for pump in pumps),
+        total_flow=max(0.0, sum(solution.source_flows.values())),
         spare_flow=sum(tap.flow for tap in taps if tap.tank is None),
         relief_flow=solution.outlet_flows.get("relief", 0.0),
         bleed=bleed_needed(setup, network, solution),
@@ -154,6 +155,7 @@ def _taps(
                 diffuser_loss=diffuser,
                 opening=openings.get(law.tap.id),
                 set_flow=law.flow_in(settled.solution) if settled else None,
+                stands_open=law.stands_open,
             )
         )
     for outlet in spare_outlets(setup.run, only_open=True):
@@ -171,13 +173,16 @@ def _taps(
     return tuple(made)
 
 
-def _work(pump: PumpPlace, solution: Solution) -> PumpWork:
+def _work(pump: PumpPlace, solution: Solution, *, alone: bool) -> PumpWork:
     pressures = [pressure for pressure, _ in pump.curve]
+    pressure = solution.source_pressures[pump.id]
+    # with every tap shut a pump gives nothing, at a pressure its curve was carried on to; another may hold it there
+    past_the_end = alone and pressure > max(pressures) * (1.0 + 1e-9)
     return PumpWork(
         pump=pump.id,
-        pressure=solution.source_pressures[pump.id],
-        flow=solution.source_flows[pump.id],
-        extrapolated=pump.id in solution.extrapolated_sources,
+        pressure=pressure,
+        flow=max(0.0, solution.source_flows[pump.id]),
+        extrapolated=past_the_end or pump.id in solution.extrapolated_sources,
         curve_lowest=min(pressures),
         curve_highest=max(pressures),
         lowest=pump.lowest_pressure.value if pump.lowest_pressure else None,

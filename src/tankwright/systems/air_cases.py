@@ -213,10 +213,9 @@ def scenarios(
     if not laws:
         return ()
     spare = spare_outlets(run, only_open=False)
-    widest = max(laws, key=lambda law: law.tap.bore.value)
-    fallen = Outlet(
-        id="fallen tube", node=widest.tap.node, coefficient=orifice_coefficient(widest.tap.bore.value)
-    )
+    widest = max(laws, key=lambda law: law.tap.bore.value**2 * law.stands_open)
+    way = orifice_coefficient(widest.tap.bore.value) * widest.stands_open
+    fallen = Outlet(id="fallen tube", node=widest.tap.node, coefficient=way)
     ids = {outlet.id for outlet in spare}
     own = tuple(outlet for outlet in network.outlets if outlet.id not in ids)
     outlets = (*own, *spare, fallen)

@@ -21,7 +21,8 @@ from tankwright.units import (
 class TapAir:
     """One open tap with a tank on it, or a spare one left open to the room (`tank` None).
 
-    `flow` is free air, as the plan stands (taps fully open). `depth_pressure` is the water over the
+    `flow` is free air, as the plan stands: the tap open by `stands_open`, a share of its full way (1 where the plan
+    does not say). `depth_pressure` is the water over the
     diffuser, `needed_pressure` the ring pressure at which a fully open tap just gives what is wanted.
     `tap_loss`, `tube_loss`, `valve_loss` and `diffuser_loss` add up, with the depth, to the ring pressure.
     `opening` is the share of the tap's full way that gives the wanted flow, `set_flow` what then comes
@@ -43,6 +44,7 @@ class TapAir:
     diffuser_loss: Pascal = 0.0
     opening: Dimensionless | None = None
     set_flow: CubicMetrePerSecond | None = None
+    stands_open: Dimensionless = 1.0
 
     @property
     def share(self) -> float | None:

@@ -30,10 +30,16 @@ Common practice, no source."""
 LEAST_LOSS: Pascal = 1.0
 """A diffuser said to lose nothing still loses this, so that its law has a slope."""
 
+LEAST_OPENING: Dimensionless = 1e-3
+"""A tap said to be open, however little, is worked out at least this far open: finer no tap can be turned, and a
+tap said to be 0 open is shut and no part of the network. Common practice, no source."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TapLaw:
-    """Everything on the way of one tank's air, in SI. `full_loss` is the open tap's K on the tube's bore."""
+    """Everything on the way of one tank's air, in SI. `full_loss` is the fully open tap's K on the tube's bore,
+    `stands_open` the share of its open area that the plan leaves open.
+    """
 
     tap: TapPlace
     tank: str
@@ -44,6 +50,7 @@ class TapLaw:
     depth_pressure: Pascal
     valve_pressure: Pascal
     diffuser_loss: Pascal
+    stands_open: Dimensionless = 1.0
 
     @property
     def standing(self) -> Pascal:
@@ -150,6 +157,7 @@ def tap_laws(run: AirRun, valve_pressure: Pascal, least_wanted: CubicMetrePerSec
                 depth_pressure=WATER_DENSITY * STANDARD_GRAVITY * max(0.0, tap.water_depth),
                 valve_pressure=valve_pressure if tap.check_valve else 0.0,
                 diffuser_loss=max(LEAST_LOSS, loss),
+                stands_open=max(LEAST_OPENING, tap.opening.value) if tap.opening else 1.0,
             )
         )
     return tuple(laws)
@@ -181,14 +189,16 @@ def air_network(
     laws: Iterable[TapLaw],
     openings: Mapping[str, float] | None = None,
 ) -> Network:
-    """The run with every tank's tap as far open as `openings` says (by tap; fully when not named).
+    """The run with every tank's tap as far open as `openings` says (by tap; fully when not named), or as it stands
+    in the plan when none are given.
 
     Nodes: the run's, and one for each diffuser, named as its tap. With `openings` given, spare taps are shut.
+    The loss of an orifice goes with the inverse square of its area.
     """
     nodes, pipes = nodes_and_pipes(run)
     outlets: list[Outlet] = []
     for law in laws:
-        opening = 1.0 if openings is None else openings.get(law.tap.id, 1.0)
+        opening = law.stands_open if openings is None else openings.get(law.tap.id, 1.0)
         nodes += (Node(id=f"diffuser {law.tap.id}"),)
         pipes += (
             Pipe(
