@@ -39,11 +39,19 @@ def spoken(tank: Tank, results: DrawnResults) -> str:
 
 
 def tank_group(
-    view: str, tank: Tank, results: DrawnResults, cell: Cell, *, lying: bool = False, upright: bool = False
+    view: str,
+    tank: Tank,
+    results: DrawnResults,
+    cell: Cell,
+    *,
+    lying: bool = False,
+    upright: bool = False,
+    readable: float = 0.0,
 ) -> Group:
     """A tank as a plain cell with its id and, where it fits, its figure beside it.
 
-    `lying` puts id and figure on one line; `upright` turns them to read upwards along the rack.
+    `lying` puts id and figure on one line; `upright` turns them to read upwards along the rack; a figure
+    smaller than `readable` is left out.
     """
     x, y, width, height = cell
     drawn = results.tank(tank.id)
@@ -64,7 +72,9 @@ def tank_group(
     middle = (
         (x + width / 2, y + (height + taken) / 2) if upright else (x + (width - taken) / 2, y + height / 2)
     )
-    parts.extend(_texts(tank.id, figure, middle, (run - taken, across), ink, upright))
+    parts.extend(
+        _texts(tank.id, figure, middle, (run - taken, across), ink, upright, max(_READABLE, readable))
+    )
     if flag is not None:
         parts.append(mark(flag.severity, (x + width - size * 0.6, y + size * 0.6), size, flag.title))
     return Group(
@@ -74,18 +84,24 @@ def tank_group(
 
 
 def _texts(
-    name: str, figure: str, middle: tuple[float, float], size: tuple[float, float], ink: str, upright: bool
+    name: str,
+    figure: str,
+    middle: tuple[float, float],
+    size: tuple[float, float],
+    ink: str,
+    upright: bool,
+    least: float,
 ) -> tuple[Shape, ...]:
     """Id and figure on one line, else in two, if both fit at a readable size; else the id alone."""
     run, across = size
-    most = min(2.7, across * 0.62)
+    most = min(2.7, across * (0.62 if least <= _READABLE else 0.72))
     room = run * 0.86
     text = f"{name}  {figure}" if figure else name
-    fitted = fitting_size(text, room, most=most, least=_READABLE, bold=True)
+    fitted = fitting_size(text, room, most=most, least=least, bold=True)
     x, y = middle
     if figure:  # a short tank may have more room for two rows than for one long one
         most_row = min(2.4, across * 0.44)
-        rows = [fitting_size(row, room, most=most_row, least=_READABLE, bold=True) for row in (name, figure)]
+        rows = [fitting_size(row, room, most=most_row, least=least, bold=True) for row in (name, figure)]
         if min(rows) > fitted:
             apart = max(rows) * 0.6
             return tuple(

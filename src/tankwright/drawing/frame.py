@@ -17,6 +17,8 @@ DIMENSION = Look(stroke=QUIET, width=0.18)
 class Frame:
     """Where a view stands on the page: the room point (`west`, `north`) lies at page point (`left`, `top`).
 
+    `readable` is the smallest writing in mm that is worth its place, where that is more than a print needs.
+
     >>> Frame(left=10, top=20, west=0.0, north=3.4, scale=25).at(0.5, 3.4)
     (30.0, 20.0)
     """
@@ -26,6 +28,7 @@ class Frame:
     west: float
     north: float
     scale: float
+    readable: float = 0.0
 
     def mm(self, metres: float) -> float:
         """A length on the page."""

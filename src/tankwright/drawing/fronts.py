@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Final
 
 from tankwright.drawing.cells import fill_of, has_no_data, spoken
@@ -15,6 +15,7 @@ from tankwright.drawing.model import (
     Group,
     Hatching,
     Look,
+    Point,
     Polyline,
     Rectangle,
     Shape,
@@ -72,11 +73,18 @@ def front_size(room: Room, rack: RackPlace, scale: float) -> tuple[float, float]
 
 
 def draw_front(
-    room: Room, rack: RackPlace, results: DrawnResults, left: float, floor: float, scale: float
+    room: Room,
+    rack: RackPlace,
+    results: DrawnResults,
+    left: float,
+    floor: float,
+    scale: float,
+    *,
+    readable: float = 0.0,
 ) -> Group:
     """One rack as one sees it. `left` is the left edge of its gutter on the page, `floor` its floor line."""
     ground = rack.box.z0
-    frame = Frame(left=left + GUTTER, top=floor, west=0.0, north=ground, scale=scale)
+    frame = Frame(left=left + GUTTER, top=floor, west=0.0, north=ground, scale=scale, readable=readable)
     parts: list[Shape] = [*_timber(rack, frame)]
     for tank in room.tanks:
         if tank.rack == rack.id:
@@ -200,6 +208,7 @@ def _tank(rack: RackPlace, tank: Tank, results: DrawnResults, frame: Frame) -> G
     parts.append(
         Rectangle(x=x, y=y, width=width, height=height, look=Look(stroke=INK, width=0.35, dash=dash))
     )
+    parts.extend(_mouth(rack, tank, frame))
     parts.extend(_hole(rack, tank, frame))
     under = surface
     if tank.hole is not None:
@@ -209,7 +218,7 @@ def _tank(rack: RackPlace, tank: Tank, results: DrawnResults, frame: Frame) -> G
                 surface, y_hole + frame.mm(tank.hole.diameter.value) / 2 + 0.1
             )  # keep clear of the ring
     parts.extend(_writing(tank.id, drawn.figure if drawn else "", drawn.detail if drawn else "",
-                          (x, under, width, max(bed - under, 1.0)), ink))  # fmt: skip
+                          (x, under, width, max(bed - under, 1.0)), ink, frame.readable))  # fmt: skip
     flag = results.mark(tank.id)
     if flag is not None:
         size = min(3.0, width * 0.3)
@@ -239,13 +248,61 @@ def _hole(rack: RackPlace, tank: Tank, frame: Frame) -> Iterator[Shape]:
         )  # fmt: skip
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Elbow:
+    """An overflow in a front: the hole's centre, and the way its arm points on the page; `aside` is 1 where it
+    is turned to the right, -1 to the left, which the plan does not say: towards the middle of the tank."""
+
+    centre: Point
+    angle: float
+    aside: int
+
+    def at(self, distance: float) -> Point:
+        """A point so far from the hole along the arm."""
+        (x, y) = self.centre
+        return x + self.aside * distance * math.sin(self.angle), y - distance * math.cos(self.angle)
+
+
+def elbow_of(rack: RackPlace, tank: Tank, frame: Frame) -> Elbow | None:
+    """The elbow of a tank seen from the front; None where it has none, or where it is seen edge on."""
+    hole, overflow = tank.hole, tank.overflow
+    if hole is None or overflow is None or overflow.kind != "elbow" or hole.pane not in ("back", "front"):
+        return None
+    start, end = along_span(rack.box, rack.facing, tank.box)
+    across = along(rack.box, rack.facing, hole.centre)
+    aside = -1 if across - start > 0.6 * (end - start) else 1
+    return Elbow(centre=frame.at(across, hole.centre[2]), angle=overflow.angle, aside=aside)
+
+
+def _mouth(rack: RackPlace, tank: Tank, frame: Frame) -> Iterator[Shape]:
+    """What sets the water level: the elbow's arm as it is turned, or the standpipe up to its lip."""
+    overflow, elbow = tank.overflow, elbow_of(rack, tank, frame)
+    if overflow is None or tank.hole is None:
+        return
+    look = Look(stroke=INK, width=max(frame.mm(overflow.bore.value), 0.5))
+    if elbow is not None:
+        tip = elbow.at(frame.mm(overflow.reach.value))
+        turned = f"{math.degrees(overflow.angle):.1f}"
+        yield Group(
+            parts=(line(elbow.centre, tip, look),), classes=("elbow",),
+            data=(("data-tank", tank.id), ("data-angle", turned)),
+        )  # fmt: skip
+    elif overflow.kind == "standpipe":
+        x, y = frame.at(along(rack.box, rack.facing, tank.hole.centre), tank.hole.centre[2])
+        yield line((x, y), (x, frame.at(0.0, overflow.lip)[1]), look)
+
+
 def _writing(
-    name: str, figure: str, detail: str, cell: tuple[float, float, float, float], ink: str
+    name: str, figure: str, detail: str, cell: tuple[float, float, float, float], ink: str, readable: float
 ) -> Iterator[Shape]:
     """Id, figure and detail under each other, in the middle of the water, as large as they fit."""
     x, y, width, height = cell
     room = width * 0.88
-    rows = [(name, 4.0, True, 0.6), (figure, 3.0, True, 1.7), (detail, 2.2, False, 1.5)]
+    rows = [
+        (name, 4.0, True, 0.6),
+        (figure, 3.0, True, max(1.7, readable)),
+        (detail, 2.2, False, max(1.5, readable)),
+    ]
     sized: list[tuple[str, float, bool]] = []
     left = height * 0.92
     for text, most, bold, least in rows:

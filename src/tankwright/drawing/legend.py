@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Final, Literal
 
 from tankwright.display import SEVERITY_WORDS
-from tankwright.drawing.colour import AMOUNT, ENOUGH, FAINT, INK, PAPER, QUIET, TEAL, Step, hatch, mark
+from tankwright.drawing.colour import AMOUNT, ENOUGH, FAINT, INK, PAPER, QUIET, TEAL, WOOD, Step, hatch, mark
 from tankwright.drawing.flow_view import arrowhead, flow_width
 from tankwright.drawing.model import (
     Circle,
+    Drawing,
     Group,
     Look,
     Rectangle,
@@ -21,11 +23,14 @@ from tankwright.drawing.model import (
     text_width,
 )  # fmt: skip
 from tankwright.drawing.pipes_view import AIR_DASH, FEED_DASH
-from tankwright.drawing.results import DrawnResults
+from tankwright.drawing.results import DrawnResults, Layer
+from tankwright.drawing.screen_svg import to_screen_svg
 from tankwright.finding import Severity
 from tankwright.units import convert
 
 FOOT = convert(1.0, "ft", "m")
+
+_MOST_LINES: Final = 5
 
 LAYER_WORDS = {
     "layout": "Layout",
@@ -35,6 +40,31 @@ LAYER_WORDS = {
     "load": "Weight",
     "power": "Power",
 }
+
+
+STEP_WORDS: dict[Layer, tuple[str, ...]] = {
+    "feed": (
+        "under 50 %", "50 to 80 %", "80 to 95 %", "95 to 115 %: as nominal", "115 to 160 %", "over 160 %",
+    ),
+    "drain": (
+        "under 50 %: over in half the time", "50 to 80 %", "80 to 95 %: over just before the look",
+        "95 to 115 %: just holds", "115 to 160 %", "over 160 %: holds easily",
+    ),
+    "load": (
+        "up to a quarter of the heaviest", "a quarter to a half", "a half to three quarters",
+        "three quarters and more",
+    ),
+}  # fmt: skip
+"""What the colour steps mean on a layer, where the scale's own words do not say it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LegendItem:
+    """One line of a page's legend: a colour step or a kind of line, its words, a small SVG as its sample."""
+
+    kind: Literal["colour", "line"]
+    words: str
+    swatch: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,14 +154,13 @@ class _Draw:
 def _colours(results: DrawnResults) -> _Block | None:
     if results.scale == "none":
         return None
-    steps: tuple[Step, ...] = ENOUGH if results.scale == "enough" else AMOUNT
     edge = Look(stroke=INK, width=0.2)
     rows: list[tuple[float, tuple[Shape, ...] | None, str]] = []
-    for step in steps:
+    for step, words in worded_steps(results):
         swatch = Rectangle(
             x=0, y=-1.4, width=10, height=3.6, look=Look(fill=step.fill, stroke=INK, width=0.2)
         )
-        rows.append((4.2, (swatch,), step.words))
+        rows.append((4.2, (swatch,), words))
     empty = (*hatch(0, -1.4, 10, 3.6), Rectangle(x=0, y=-1.4, width=10, height=3.6, look=edge))
     rows.append((4.2, empty, "no data"))
     rows = [
@@ -141,12 +170,62 @@ def _colours(results: DrawnResults) -> _Block | None:
     return _Draw(results.about, rows, width), width, 4.6 + 4.2 * len(rows)
 
 
+def worded_steps(results: DrawnResults) -> tuple[tuple[Step, str], ...]:
+    """The steps of a layer's colour scale with what they mean there.
+
+    >>> worded_steps(DrawnResults(layer="drain", scale="enough"))[3][1]
+    '95 to 115 %: just holds'
+    """
+    steps: tuple[Step, ...] = {"enough": ENOUGH, "amount": AMOUNT, "none": ()}[results.scale]
+    said = STEP_WORDS.get(results.layer, ())
+    if len(said) != len(steps):
+        said = tuple(step.words for step in steps)
+    return tuple(zip(steps, said, strict=True))
+
+
+def legend(results: DrawnResults) -> tuple[LegendItem, ...]:
+    """A page's legend: the colour steps and "no data", then at most five kinds of line.
+
+    >>> [item.words for item in legend(DrawnResults(layer="power"))]
+    ['tank: water level, hole and elbow', 'tank ordered or wished for', 'shelves side by side, the lowest in front']
+    """
+    edge = Look(stroke=QUIET, width=0.25)
+    items: list[LegendItem] = []
+    for step, words in worded_steps(results):
+        ground = Rectangle(x=0.2, y=0.2, width=9.6, height=3.6, look=replace(edge, fill=step.fill))
+        items.append(LegendItem(kind="colour", words=words, swatch=_swatch((ground,), words)))
+    if results.scale != "none":
+        empty = (*hatch(0.2, 0.2, 9.6, 3.6), Rectangle(x=0.2, y=0.2, width=9.6, height=3.6, look=edge))
+        items.append(LegendItem(kind="colour", words="no data", swatch=_swatch(empty, "no data")))
+    shelves = (
+        Rectangle(x=0.3, y=0.3, width=9.4, height=3.6, look=Look(fill=WOOD, stroke=INK, width=0.3)),
+        line((0.3, 1.5), (9.7, 1.5), Look(stroke=INK, width=0.2)),
+        line((0.3, 2.7), (9.7, 2.7), Look(stroke=INK, width=0.2)),
+    )
+    rows = [(sample or (), words) for _, sample, words in _line_rows(results, elbow=True)][: _MOST_LINES - 1]
+    for sample, words in (*rows, (shelves, "shelves side by side, the lowest in front")):
+        items.append(LegendItem(kind="line", words=words, swatch=_swatch(sample, words)))
+    return tuple(items)
+
+
+def _swatch(sample: tuple[Shape, ...], words: str) -> str:
+    drawing = Drawing(width=10, height=4, scale=1, title=words, description="", parts=sample)
+    return to_screen_svg(drawing, classes=("swatch",), hidden=True)
+
+
 def _lines(results: DrawnResults) -> _Block:
+    rows = _line_rows(results)
+    return _Draw("Lines", rows, 54.0), 54.0, 4.6 + 4.4 * len(rows)
+
+
+def _line_rows(
+    results: DrawnResults, *, elbow: bool = False
+) -> list[tuple[float, tuple[Shape, ...] | None, str]]:
     live = results.layer in ("air", "feed", "drain")
     colour = TEAL if live else INK
     drop = Circle(centre=(10, 1.8), radius=0.55, look=Look(fill=colour))
     taps = tuple(line((x, 1.0), (x, 2.6), Look(stroke=colour, width=0.3)) for x in (2.0, 5.0, 8.0))
-    surface = (
+    surface: tuple[Shape, ...] = (
         Rectangle(x=1, y=0.2, width=8, height=3.4, look=Look(stroke=INK, width=0.35)),
         line((1, 1.2), (9, 1.2), Look(stroke=TEAL, width=0.35)),
         Circle(centre=(3, 2.0), radius=0.55, look=Look(fill=PAPER, stroke=INK, width=0.2)),
@@ -170,11 +249,18 @@ def _lines(results: DrawnResults) -> _Block:
         head = arrowhead((4.4, 1.8), (1.0, 0.0), 1.0, colour)
         flow = (line((0, 1.8), (5, 1.8), slim), line((5, 1.8), (10, 1.8), stout), head)
         rows.append((4.4, flow, "wider where more flows"))
-    rows.append((4.4, surface, "tank: water level and hole"))
+    if elbow:
+        surface = (
+            *surface[:2], line((3, 2.4), (4.2, 1.4), Look(stroke=INK, width=0.6)),
+            Circle(centre=(3, 2.4), radius=0.55, look=Look(fill=PAPER, stroke=INK, width=0.2)),
+        )  # fmt: skip
+    rows.append(
+        (4.4, surface, "tank: water level, hole and elbow" if elbow else "tank: water level and hole")
+    )
     rows.append(
         (4.4, (Rectangle(x=1, y=0.4, width=8, height=3.0, look=wished),), "tank ordered or wished for")
     )
-    return _Draw("Lines", rows, 54.0), 54.0, 4.6 + 4.4 * len(rows)
+    return rows
 
 
 def _signs() -> _Block:

@@ -7,6 +7,7 @@ footprint, the lowest shelf nearest the aisle, so that every tank is seen, named
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Final
 
 from tankwright.drawing.cells import tank_group
@@ -203,7 +204,9 @@ def _rack(room: Room, rack: RackPlace, results: DrawnResults, frame: Frame) -> G
         start, end = along_span(rack.box, rack.facing, tank.box)
         band = _band(rack, tank.shelf, shelves, (start, end), frame)
         upright = rack.facing in ("east", "west")
-        parts.append(tank_group("plan", tank, results, band, lying=True, upright=upright))
+        parts.append(
+            tank_group("plan", tank, results, band, lying=True, upright=upright, readable=frame.readable)
+        )
     parts.extend(_front_label(rack, room.display, results, frame))
     title = f"rack {rack.id}, {len(rack.shelves)} shelves, {len(tanks)} tanks"
     return Group(parts=tuple(parts), id=identifier("plan", "rack", rack.id), place=rack.id, title=title)
@@ -232,8 +235,23 @@ def _band(
     return x + inset, y + inset, max(width - 2 * inset, 0.1), max(height - 2 * inset, 0.1)
 
 
-def _front_label(rack: RackPlace, display: str, results: DrawnResults, frame: Frame) -> Iterator[Shape]:
-    """The rack's name and length, on the side one works it from, and its sign before them."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FrontLabel:
+    """A rack's name and length on the side one works it from: its text, and how far it reaches from its middle."""
+
+    text: Text
+    half: float
+    level: bool
+
+    def before(self, distance: float) -> Point:
+        """A point on its line, so far before its beginning."""
+        (x, y), size = self.text.at, self.text.size
+        back = self.half + distance
+        return (x - back, y - size * 0.36) if self.level else (x - size * 0.36, y + back)
+
+
+def front_label(rack: RackPlace, display: str, frame: Frame) -> FrontLabel:
+    """Where the rack's name stands, and how large."""
     x, y, width, height = frame.corner(rack.box)
     level = rack.facing in ("south", "north")
     turn, at = {
@@ -245,14 +263,18 @@ def _front_label(rack: RackPlace, display: str, results: DrawnResults, frame: Fr
     label = f"{rack.id} · {length_words(rack.length, display)}"
     size = fitting_size(label, (width if level else height) * 0.8, most=3.2, bold=True)
     text = Text(at=at, text=label, size=size, colour=INK, anchor="middle", bold=True, turn=turn)
-    left, top, right, bottom = bounds(text)  # on its own ground, where an aisle's dimension line runs through
-    yield Rectangle(x=left, y=top, width=right - left, height=bottom - top, look=Look(fill=PAPER))
-    yield text
+    return FrontLabel(text=text, half=text_width(label, size, bold=True) / 2, level=level)
+
+
+def _front_label(rack: RackPlace, display: str, results: DrawnResults, frame: Frame) -> Iterator[Shape]:
+    """The rack's name and length, and its sign before them."""
+    label = front_label(rack, display, frame)
+    left, top, right, bottom = bounds(label.text)  # on its own ground, where an aisle's line runs through
+    ground = Rectangle(x=left, y=top, width=right - left, height=bottom - top, look=Look(fill=PAPER))
+    yield from (ground, label.text)
     flag = results.mark(rack.id)
     if flag is not None:
-        back = text_width(label, size, bold=True) / 2 + 2.4
-        centre = (at[0] - back, at[1] - size * 0.36) if level else (at[0] - size * 0.36, at[1] + back)
-        yield mark(flag.severity, centre, 2.8, flag.title)
+        yield mark(flag.severity, label.before(2.4), 2.8, flag.title)
 
 
 def _aisles(results: DrawnResults, frame: Frame) -> Group:

@@ -40,11 +40,13 @@ def to_screen_svg(
     classes: Iterable[str] = (),
     data: Iterable[tuple[str, str]] = (),
     hatch_id: str = "hatch",
+    hidden: bool = False,
 ) -> str:
     """The drawing as an inline `<svg>` without size, script or style; the page's style sheet gives its tokens.
 
     `label` is what a screen reader calls it (the drawing's title when empty), `data` are further attributes.
-    `hatch_id` must be unique on the page. Group ids are left out, so that they clash with none of the page.
+    `hidden` is for a sample beside its words, which needs no name. `hatch_id` must be unique on the page. Group
+    ids are left out, so that they clash with none of the page.
 
     >>> to_screen_svg(Drawing(width=10, height=5, scale=1, title="a < b", description=""))
     '<svg class="drawing" role="group" aria-label="a &lt; b" viewBox="0 0 10 5" fill="none"></svg>'
@@ -55,8 +57,9 @@ def to_screen_svg(
     writer = _Writer(hatch_id, body)
     writer.all(drawing.parts, _START)
     pattern = _pattern(hatch_id) if writer.hatched else ""
+    said = 'aria-hidden="true"' if hidden else f'role="group" aria-label={quoted(label or drawing.title)}'
     return (
-        f'<svg class="{names}" role="group" aria-label={quoted(label or drawing.title)} '
+        f'<svg class="{names}" {said} '
         f'viewBox="0 0 {number(drawing.width)} {number(drawing.height)}"{more} fill="none">'
         f"{pattern}{''.join(body)}</svg>"
     )

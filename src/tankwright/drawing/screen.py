@@ -1,0 +1,320 @@
+"""The live drawing of a page: plan and rack fronts as two inline SVGs at one scale, with handles for a script.
+
+Heading, figures and legend are the page's own; here is only what is drawn. The page is thought `WIDTH` mm wide,
+and the room is drawn as large as that allows, so that writing has the same size in every room.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from typing import Final
+
+from tankwright.drawing.colour import FAINT, INK, PAPER, QUIET, TEAL
+from tankwright.drawing.frame import Frame, length_words
+from tankwright.drawing.fronts import BETWEEN, GUTTER, Elbow, draw_front, elbow_of, front_size, walking_order
+from tankwright.drawing.legend import LegendItem, legend, scale_bar
+from tankwright.drawing.model import Circle, Drawing, Group, Look, Rectangle, Shape, Text, line
+from tankwright.drawing.pipes_view import draw_pipes
+from tankwright.drawing.plan_view import (
+    WALL_THICKNESS,
+    draw_outfalls,
+    draw_plan,
+    draw_room_dimensions,
+    front_label,
+    plan_extent,
+    walls_extent,
+)  # fmt: skip
+from tankwright.drawing.results import DrawnResults
+from tankwright.drawing.screen_svg import to_screen_svg
+from tankwright.drawing.svg import identifier
+from tankwright.room.frames import OPPOSITE
+from tankwright.room.model import Box, RackPlace, Room, Space, Tank
+
+WIDTH: Final = 200.0
+"""The page's width in mm; shown 1000 dots wide, writing of 2.4 mm is 12 dots tall."""
+
+_READABLE: Final = 2.0  # mm, 10 dots; a smaller figure is left to the front, the tables and the tank's name
+_LARGEST: Final = 20.0  # 1:20; a shed is not blown up beyond it
+_SMALLEST: Final = 62.5  # 1:62.5; a hall gets wider than the page rather than into tanks too small to name
+_SIDE: Final = 7.5  # mm outside the walls for an upright dimension line and its writing
+_OVER: Final = 11.5  # mm over the walls for names and level dimension lines
+_UNDER: Final = 7.0  # mm under everything for the scale bar
+_GRIP: Final = 4.8  # mm; 24 dots, the least target a finger is asked to hit (WCAG 2.2, from memory)
+_HANDLE: Final = 5.0  # mm from a hole to the handle that turns its elbow
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ScreenDrawing:
+    """Plan and fronts as SVG text, the legend as data, what the colours mean in words.
+
+    `width` is how wide both are in mm of their own: `WIDTH`, or more for a hall.
+    """
+
+    plan: str
+    fronts: str
+    legend: tuple[LegendItem, ...]
+    about: str
+    width: float
+
+
+def draw_screen(
+    room: Room,
+    results: DrawnResults,
+    *,
+    link: Callable[[str], str],
+    chosen: str = "",
+    movable: bool = True,
+    width: float = WIDTH,
+) -> ScreenDrawing:
+    """The live drawing of one layer.
+
+    `link` gives the address of a tank or rack by its id ("" for none). `chosen` is the id of the tank or rack
+    whose sheet is open. Where it is `movable`, racks get a grip and the chosen tank's elbow a handle.
+
+    >>> empty = Room(title="Shed", display="metric", spaces=(), racks=(), tanks=())
+    >>> draw_screen(empty, DrawnResults(layer="air"), link=lambda name: f"/?at={name}").fronts
+    ''
+    """
+    hand = _Hand(room=room, link=link, chosen=chosen, movable=movable)
+    extent = plan_extent(room)
+    if extent is None:
+        return ScreenDrawing(plan="", fronts="", legend=(), about=results.about, width=width)
+    sides = 2 * _SIDE if len(room.spaces) > 1 else _SIDE + 1.0
+    breadth = extent.x1 - extent.x0 + 2 * WALL_THICKNESS
+    scale = min(max(breadth * 1000 / (width - sides), _LARGEST), _SMALLEST)
+    width = max(width, breadth * 1000 / scale + sides)
+    return ScreenDrawing(
+        plan=_plan(hand, results, extent, scale, width),
+        fronts=_fronts(hand, results, scale, width),
+        legend=legend(results),
+        about=results.about,
+        width=width,
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Hand:
+    """What makes a drawing live: addresses, what is chosen, whether things may be moved."""
+
+    room: Room
+    link: Callable[[str], str]
+    chosen: str
+    movable: bool
+
+    def classes(self, name: str, place: str) -> tuple[str, ...]:
+        """The class of a thing, and that it is the chosen one."""
+        return (name, "chosen") if place == self.chosen else (name,)
+
+    def current(self, place: str) -> tuple[tuple[str, str], ...]:
+        """What tells a screen reader that this one is chosen."""
+        return (("aria-current", "true"),) if place == self.chosen else ()
+
+    def tank(self, group: Group) -> Group:
+        """A tank's group as a link."""
+        return replace(
+            group, link=self.link(group.place), classes=self.classes("tank", group.place),
+            data=self.current(group.place),
+        )  # fmt: skip
+
+    def alive(
+        self, parts: tuple[Shape, ...], racks: Mapping[str, Callable[[Group], Group]]
+    ) -> tuple[Shape, ...]:
+        """Shapes with their tanks as links, and named groups changed."""
+        made: list[Shape] = []
+        for shape in parts:
+            if isinstance(shape, Group):
+                if shape.classes == ("tank",):
+                    made.append(self.tank(shape))
+                    continue
+                change = racks.get(shape.id)
+                made.append(change(shape) if change is not None else shape)
+            else:
+                made.append(shape)
+        return tuple(made)
+
+
+def _metres(box: Box) -> str:
+    """A block seen from above, as a script reads it: west, south, east, north in metres."""
+    return " ".join(f"{round(side, 4):g}" for side in (box.x0, box.y0, box.x1, box.y1))
+
+
+def _plan(hand: _Hand, results: DrawnResults, extent: Box, scale: float, width: float) -> str:
+    room = hand.room
+    wall = WALL_THICKNESS * 1000 / scale
+    drawn = (extent.x1 - extent.x0) * 1000 / scale + 2 * wall
+    left = _SIDE + max(width - drawn - (2 * _SIDE if len(room.spaces) > 1 else _SIDE + 1.0), 0.0) / 2
+    frame = Frame(
+        left=left + wall, top=_OVER + wall, west=extent.x0, north=extent.y1, scale=scale, readable=_READABLE
+    )
+    standing = walls_extent(room) or extent
+    under = max(frame.at(0.0, standing.y0)[1] + wall, frame.at(0.0, extent.y0)[1]) + _UNDER
+    changes: dict[str, Callable[[Group], Group]] = {}
+    for rack in room.racks:
+        changes[identifier("plan", "rack", rack.id)] = _rack_change(hand, rack, frame)
+    for space in room.spaces:
+        changes[identifier("room", space.id)] = _space_change(space)
+    parts = (
+        *hand.alive(draw_plan(room, results, frame), changes),
+        *draw_pipes(room, results, frame),
+        draw_outfalls(room, results, frame),
+        *draw_room_dimensions(room, frame),
+        scale_bar(left, under - 2.0, scale, room.display),
+    )
+    drawing = Drawing(
+        width=width,
+        height=under + 0.5,
+        scale=scale,
+        title=f"Plan of {room.title}",
+        description="",
+        parts=parts,
+    )
+    data = (
+        ("data-scale", f"{1000 / scale:.4f}"),
+        ("data-x0", f"{frame.west - frame.left * scale / 1000:.4f}"),
+        ("data-y1", f"{frame.north + frame.top * scale / 1000:.4f}"),
+        ("data-display", room.display),
+    )
+    return to_screen_svg(drawing, classes=("plan",), data=data, hatch_id="hatch-plan")
+
+
+def _space_change(space: Space) -> Callable[[Group], Group]:
+    blocks = ";".join(_metres(box) for _, box in space.obstacles)
+    data = (
+        ("data-space", space.id),
+        ("data-box", _metres(space.box)),
+        *((("data-blocks", blocks),) if blocks else ()),
+    )
+    return lambda group: replace(group, classes=("space",), data=data)
+
+
+def _rack_change(hand: _Hand, rack: RackPlace, frame: Frame) -> Callable[[Group], Group]:
+    """A rack's group with its place as data, its name as a link, its grip."""
+    room = hand.room
+    label = front_label(rack, room.display, frame)
+    data = [("data-rack", rack.id), ("data-box", _metres(rack.box)), ("data-facing", rack.facing)]
+    data.append(("data-room", rack.room))
+    if not rack.island:
+        data.append(("data-wall", OPPOSITE[rack.facing]))
+
+    def changed(group: Group) -> Group:
+        name = Group(
+            parts=(label.text,), classes=hand.classes("name", rack.id), place=rack.id, link=hand.link(rack.id),
+            title=group.title, data=hand.current(rack.id),
+        )  # fmt: skip
+        parts: list[Shape] = [name if part == label.text else part for part in hand.alive(group.parts, {})]
+        if hand.movable:
+            parts.append(_grip(room, rack, label.before(-2 * label.half - 1.0 - _GRIP / 2)))
+        return replace(
+            group, classes=hand.classes("rack", rack.id), parts=tuple(parts), data=tuple(data), title=""
+        )
+
+    return changed
+
+
+def _grip(room: Room, rack: RackPlace, centre: tuple[float, float]) -> Group:
+    """Six dots to take a rack by, with its place said to those who do not see them."""
+    x, y = centre
+    half = _GRIP / 2
+    ground = Rectangle(
+        x=x - half, y=y - half, width=_GRIP, height=_GRIP, radius=1.0,
+        look=Look(fill=PAPER, stroke=FAINT, width=0.2),
+    )  # fmt: skip
+    dots = (
+        line((x + dx, y + dy), (x + dx + 0.01, y + dy), Look(stroke=QUIET, width=0.7, round_ends=True))
+        for dx in (-0.65, 0.65) for dy in (-1.3, 0.0, 1.3)
+    )  # fmt: skip
+    said = f"Rack {rack.id}: drag it, or move it with the arrow keys; {where(room, rack)}"
+    return Group(
+        parts=(ground, *dots), classes=("grip",),
+        data=(("data-grip", rack.id), ("role", "button"), ("tabindex", "0"), ("aria-label", said)),
+    )  # fmt: skip
+
+
+def where(room: Room, rack: RackPlace) -> str:
+    """Where a rack stands along its wall, in words; an island from two walls."""
+    space = next((space for space in room.spaces if space.id == rack.room), None)
+    if space is None:
+        return "in no room"
+    west = f"{length_words(rack.box.x0 - space.box.x0, room.display)} from the west wall"
+    south = f"{length_words(rack.box.y0 - space.box.y0, room.display)} from the south wall"
+    if rack.island:
+        return f"{west}, {south}"
+    return west if rack.facing in ("south", "north") else south
+
+
+def _fronts(hand: _Hand, results: DrawnResults, scale: float, width: float) -> str:
+    """Rack fronts in walking order, in rows no wider than the page; each row stands on one floor line."""
+    room = hand.room
+    if not room.racks:
+        return ""
+    rows: list[list[tuple[RackPlace, float, float]]] = [[]]
+    across = 0.0
+    for rack in walking_order(room):
+        wide, tall = front_size(room, rack, scale)
+        if rows[-1] and across + wide > width:
+            rows.append([])
+            across = 0.0
+        rows[-1].append((rack, wide, tall))
+        across += wide + BETWEEN
+    shapes: list[Shape] = []
+    widest, top, named = width, 0.0, ""
+    for row in rows:
+        x, floor = 0.0, top + max(tall for _, _, tall in row)
+        for rack, wide, tall in row:
+            if rack.room != named:
+                named = rack.room
+                note = f"{named.upper()}: fronts, clockwise from the door"
+                shapes.append(
+                    Text(at=(x + 1.0, floor - tall + 2.4), text=note, size=2.4, colour=INK, bold=True)
+                )
+            shapes.extend(_front(hand, results, rack, (x, floor - 9.0), scale))
+            x += wide + BETWEEN
+        widest = max(widest, x - BETWEEN)
+        top = floor + 2.0
+    drawing = Drawing(
+        width=widest, height=top, scale=scale, title="Rack fronts", description="", parts=tuple(shapes)
+    )
+    data = (("data-scale", f"{1000 / scale:.4f}"),)
+    return to_screen_svg(drawing, classes=("fronts",), data=data, hatch_id="hatch-fronts")
+
+
+def _front(
+    hand: _Hand, results: DrawnResults, rack: RackPlace, at: tuple[float, float], scale: float
+) -> tuple[Shape, ...]:
+    room = hand.room
+    group = draw_front(room, rack, results, at[0], at[1], scale, readable=_READABLE)
+    parts = list(hand.alive(group.parts, {}))
+    name = next(index for index, part in enumerate(parts) if isinstance(part, Text) and part.text == rack.id)
+    parts[name] = Group(
+        parts=(parts[name],), classes=hand.classes("name", rack.id), place=rack.id, link=hand.link(rack.id),
+        title=f"front of rack {rack.id}", data=hand.current(rack.id),
+    )  # fmt: skip
+    front = replace(group, classes=hand.classes("front", rack.id), parts=tuple(parts), title="", place="")
+    tank = next((tank for tank in room.tanks if tank.id == hand.chosen and tank.rack == rack.id), None)
+    if tank is None or not hand.movable:
+        return (front,)
+    frame = Frame(left=at[0] + GUTTER, top=at[1], west=0.0, north=rack.box.z0, scale=scale)
+    elbow = elbow_of(rack, tank, frame)
+    return (front,) if elbow is None else (front, _turner(tank, elbow))
+
+
+def _turner(tank: Tank, elbow: Elbow) -> Group:
+    """A handle to turn the chosen tank's elbow by, also with the arrow keys."""
+    degrees = math.degrees(elbow.angle)
+    (x, y), end = elbow.centre, elbow.at(_HANDLE)
+    return Group(
+        parts=(
+            line((x, y), end, Look(stroke=TEAL, width=0.4)),
+            Circle(centre=end, radius=_GRIP / 2, look=Look(fill=PAPER, stroke=TEAL, width=0.5)),
+            Circle(centre=end, radius=0.9, look=Look(fill=TEAL)),
+        ),
+        classes=("turner",),
+        data=(
+            ("data-tank", tank.id), ("data-at", f"{x:.2f} {y:.2f}"), ("data-aside", str(elbow.aside)),
+            ("data-angle", f"{degrees:.1f}"), ("role", "slider"), ("tabindex", "0"),
+            ("aria-label", f"Elbow of {tank.id}"), ("aria-valuemin", "0"), ("aria-valuemax", "90"),
+            ("aria-valuenow", f"{degrees:.0f}"), ("aria-valuetext", f"{degrees:.0f}° from upright"),
+        ),
+    )  # fmt: skip
