@@ -208,6 +208,13 @@ def serve(
     `ready` is called once requests are answered. With `exit_after` the whole program ends that many seconds
     after the signal at the latest, whatever a thread of it still works out: for a program that only serves.
     """
+    server_of(app, ready=ready, exit_after=exit_after).run(sockets=list(bound.sockets))
+
+
+def server_of(
+    app: ASGIApp, *, ready: Callable[[], None] = lambda: None, exit_after: float | None = None
+) -> uvicorn.Server:
+    """The server `serve` runs, for who runs it in a thread of a longer program and stops it by `should_exit`."""
     farewell = Farewell(app)
     config = uvicorn.Config(
         farewell,
@@ -225,7 +232,7 @@ def serve(
         timeout_keep_alive=15,
         timeout_graceful_shutdown=1,
     )
-    _Server(config, farewell, ready, exit_after).run(sockets=list(bound.sockets))
+    return _Server(config, farewell, ready, exit_after)
 
 
 def show_in_browser(url: str) -> bool:
