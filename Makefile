@@ -8,7 +8,7 @@ VENV := .venv
 BIN := $(VENV)/bin
 OUT := demo-output
 
-.PHONY: demo test bench lint types docs clean
+.PHONY: demo test bench lint types docs browser clean
 
 $(VENV)/bin/python:
 	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || { echo "tankwright needs Python 3.11 or newer; set PYTHON=..."; exit 1; }
@@ -37,10 +37,18 @@ lint: $(VENV)/development
 types: $(VENV)/development
 	$(BIN)/mypy
 
-test: lint types
+# The tests look at the pages in Debian's own browser.
+browser:
+	@command -v chromium >/dev/null || { \
+		echo "Installing Debian's chromium, which the tests look at the pages with"; \
+		as=; [ "$$(id -u)" = 0 ] || as="sudo -n"; \
+		{ $$as apt-get update -qq && $$as env DEBIAN_FRONTEND=noninteractive apt-get install -y -qq chromium fonts-dejavu-core; } >/dev/null || { \
+		echo "No browser for the tests. As root: apt-get install chromium fonts-dejavu-core, then again."; exit 1; }; }
+
+test: browser lint types
 	$(BIN)/python -m pytest -n 2
 
-bench: $(VENV)/development
+bench: browser $(VENV)/development
 	$(BIN)/python -m benchmarks
 
 docs: $(VENV)/development
