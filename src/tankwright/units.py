@@ -199,7 +199,11 @@ def _refuse_impossible(text: str, value: float, kind: Dimension) -> None:
         raise QuantityError("PLAN-016", f"{found} {why}", found=found, wanted=kind.wanted)
     if not abs(value) <= kind.most:
         why = "is more than the whole" if kind.name == "share" else "is far outside what a room can hold"
-        attempt = f'"{clip(text.strip())} %"' if kind.name == "share" and 1 < value <= 100 else ""
+        attempt = (
+            f'"{clip(text.strip())} %"'
+            if kind.name == "share" and 1 < value <= 100 and text.strip()[-1].isdigit()
+            else ""
+        )
         raise QuantityError("PLAN-016", f"{found} {why}", found=found, wanted=kind.wanted, attempt=attempt)
 
 

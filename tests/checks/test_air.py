@@ -13,7 +13,7 @@ from tankwright.origin import Known, Origin
 from tankwright.room.model import Room, ZonePlace
 from tankwright.systems.air import solve_air
 
-from ..systems.air_rooms import make_pump, make_ring, make_tank
+from ..systems.air_rooms import make_pump, make_ring, make_tank, turned
 
 TANKS = tuple(make_tank(f"A{i}", water=0.26 + 0.03 * (i % 3)) for i in range(12))
 STRONG = make_pump(curve=((0.0, 60.0), (4000.0, 20.0), (8000.0, 2.0)), highest=None)
@@ -246,3 +246,31 @@ def test_a_curve_that_begins_above_the_working_point_asks_for_fewer_open_taps():
     told = judged(good_room(pumps=(begins,), tap={"bore": 0.002}))["AIR-04"]
     assert "begins at" in told.text
     assert "shut taps" in told.remedy
+
+
+def test_a_tap_shut_by_the_plan_is_told_as_a_tank_without_air():
+    finding = judged(turned(good_room(), {"A3": 0.0}))["AIR-13"]
+    assert sentence(finding.text, finding.numbers) == "reaches all tanks but 1: A3"
+    assert finding.remedy == "open the taps that are shut, or leave it if they are meant to stand still"
+    assert "AIR-10" not in judged(turned(good_room(), {"A3": 0.0}))
+
+
+def test_a_tank_short_of_air_by_its_own_tap_is_told_to_open_it():
+    room = good_room(pumps=(make_pump(curve=((0, 60), (6e3, 20), (12e3, 1)), highest=None),))
+    finding = judged(turned(room, {"A3": 0.05}))["AIR-01"]
+    assert finding.places == ("A3",)
+    assert finding.remedy == "open the tap of A3 wider: the ring holds what it needs fully open"
+
+
+def test_with_taps_turned_back_unevenness_is_not_told_of_open_taps():
+    deep = make_tank("deep", height=0.7, water=0.6)
+    room = make_ring((deep, *TANKS), taps=52, pumps=(make_pump(curve=((0, 80), (8e3, 60), (9e3, 0))),))
+    texts = [judged(turned(room, {"A3": share}))["AIR-15"].text for share in (0.5, 1.0)]
+    assert texts[0].startswith("as the taps stand ")
+    assert texts[1].startswith("with every tap fully open ")
+
+
+def test_a_pump_against_shut_taps_is_told_to_stand_outside_its_curve():
+    found = judged(turned(good_room(pumps=(STRONG,)), {tank.id: 0.0 for tank in TANKS}))
+    assert found["AIR-04"].remedy.endswith("open taps until the pressure lies on the curve")
+    assert found["AIR-13"].places == tuple(tank.id for tank in TANKS)

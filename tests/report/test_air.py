@@ -9,7 +9,7 @@ import pytest
 from tankwright.report.air import json_air, summary_air
 from tankwright.systems.air import solve_air
 
-from ..systems.air_rooms import make_ring, make_tank
+from ..systems.air_rooms import make_ring, make_tank, turned
 
 ROOM = make_ring(tuple(make_tank(f"A{i}") for i in range(5)), taps=20, open_spare=2, height=0.7)
 
@@ -39,3 +39,18 @@ def test_the_json_holds_every_tap_and_the_solved_network_and_can_be_written():
     assert told["tanks"]["A0"]["wanted_l_per_min"] == pytest.approx(1.0)
     assert run["run_back"][0]["volume_l"] > 0
     assert run["set_taps"]["network"]["nodes"]
+
+
+def test_the_json_and_the_summary_say_how_far_taps_stand_open():
+    room = turned(ROOM, {"A0": 0.6, "A1": 0.0})
+    result = solve_air(room)
+    (run,) = json_air(room, result)["runs"]  # type: ignore[misc]
+    assert {tap["tank"]: tap["stands_open_share"] for tap in run["taps"] if tap["tank"]} == {
+        "A0": 0.6, "A2": 1.0, "A3": 1.0, "A4": 1.0,
+    }  # fmt: skip
+    assert run["shut_taps"] == [{"id": "tap 4", "tank": "A1"}]
+    assert json_air(room, result)["tanks_without_air"] == ["A1"]
+    line = summary_air(room, result)[1]
+    assert "{count} tanks' taps, {turned} of them turned back, the rest fully open; least at A0" in line.text
+    assert dict(line.numbers)["turned"].value == 1.0
+    assert "tanks' taps, fully open; " in summary_air(ROOM, solve_air(ROOM))[1].text

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import replace
+
 from tankwright.origin import Known, Origin
 from tankwright.room.model import (
     AirRun,
@@ -140,3 +143,15 @@ def make_ring(
         pumps=running,
         zones=zones,
     )
+
+
+def turned(room: Room, openings: Mapping[str, float]) -> Room:
+    """The same room with the taps of these tanks as far open as said; 0 shuts one, as the layout does."""
+    (run,) = room.airs
+    taps = tuple(
+        tap
+        if tap.tank not in openings
+        else replace(tap, opening=given(openings[tap.tank]), open=openings[tap.tank] > 0.0)
+        for tap in run.taps
+    )
+    return replace(room, airs=(replace(run, taps=taps),))
