@@ -12,9 +12,10 @@ from typing import Any
 
 import pytest
 from playwright.sync_api import Browser, Page, sync_playwright
-from tests.web.chrome import Desk, set_up_desk, start_chromium
-from tests.web.relay import Relay
-from tests.web.rooms import EXAMPLE, Process, Room, plan_in, start_room
+
+from .chrome import Desk, set_up_desk, start_chromium
+from .relay import Relay
+from .rooms import EXAMPLE, Process, Room, plan_in, start_room
 
 OpenDesk = Callable[..., Desk]
 OpenPage = Callable[..., Page]

@@ -12,14 +12,15 @@ import threading
 import time
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 import uvicorn
 
 from tankwright.web.access import Access
-from tankwright.web.app import create_app
 from tankwright.web.serving import Names, bind, server_of, shielded
-from tankwright.workspace.live import LivePlan
+
+if TYPE_CHECKING:
+    from tankwright.workspace.live import LivePlan
 
 EXAMPLES: Final = Path(__file__).parent.parent.parent / "examples"
 EXAMPLE: Final = "cellar_mended"
@@ -56,6 +57,9 @@ def start_room(
     plan_path: Path, access: Access | None = None, *, lan: bool = False, lan_name: str = ""
 ) -> Room:
     """Serve a plan on a free port as `tankwright open` does, guard and door before it."""
+    from tankwright.web.app import create_app  # noqa: PLC0415 - heavy
+    from tankwright.workspace.live import LivePlan  # noqa: PLC0415 - heavy
+
     live = LivePlan(plan_path)
     bound = bind(0)
     names = Names(bound.port, lan=lan, lan_name=lambda: lan_name, addresses=tuple)
