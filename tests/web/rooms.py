@@ -17,7 +17,8 @@ from typing import TYPE_CHECKING, Final
 import uvicorn
 
 from tankwright.web.access import Access
-from tankwright.web.serving import Names, bind, server_of, shielded
+from tankwright.web.lan import Names
+from tankwright.web.serving import bind, server_of, shielded
 
 if TYPE_CHECKING:
     from tankwright.workspace.live import LivePlan
