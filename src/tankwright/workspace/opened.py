@@ -1,4 +1,8 @@
-"""One open plan: read, laid out, worked out, judged. The only thing the views talk to."""
+"""One open plan: read, laid out, worked out, judged. The only thing the views talk to.
+
+It goes in two steps, since an edit has to know quickly whether its text can be read and laid out, and only
+then, and only for the newest text, is the room worked out.
+"""
 
 from __future__ import annotations
 
@@ -9,11 +13,12 @@ from pathlib import Path
 from tankwright.checks.all import judge, worst_first
 from tankwright.finding import Finding, Severity
 from tankwright.plan.models import Plan
-from tankwright.plan.reading import read_plan_file
-from tankwright.room.layout import lay_out
+from tankwright.plan.reading import ReadResult, read_plan_file, read_plan_text
+from tankwright.room.layout import LaidOut, lay_out
 from tankwright.room.model import Room
 from tankwright.sensitivity import Consequence, rank_assumptions
 from tankwright.study import Study, work_out
+from tankwright.units import clip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -21,7 +26,7 @@ class Opened:
     """A plan file and all that follows from it.
 
     `mistakes` are what is wrong with the text; with any problem among them there is no plan. `findings` are what
-    the laid-out and worked-out room shows, worst first.
+    the laid-out and worked-out room shows, worst first. `read` knows the text and where each value stands in it.
     """
 
     path: Path
@@ -30,6 +35,7 @@ class Opened:
     room: Room | None = None
     study: Study | None = None
     findings: tuple[Finding, ...] = ()
+    read: ReadResult | None = None
 
     @property
     def has_problems(self) -> bool:
@@ -44,16 +50,52 @@ class Opened:
         return rank_assumptions(self.plan, self.room.assumed, progress=progress)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Laid:
+    """A text read and laid out, not worked out yet: the quick half of opening. `laid` is None without a plan."""
+
+    path: Path
+    read: ReadResult
+    laid: LaidOut | None
+
+    @property
+    def room(self) -> Room | None:
+        """The laid-out room, when there is one."""
+        return None if self.laid is None else self.laid.room
+
+
+def lay_text(path: Path, text: str) -> Laid:
+    """Read a text as the plan of that path and lay it out; the disk is not read."""
+    return _lay(path, read_plan_text(text, clip(path.name or str(path))))
+
+
+def work_out_laid(laid: Laid) -> Opened:
+    """The slow half of opening: work out and judge what was laid out."""
+    read = laid.read
+    if laid.laid is None or laid.laid.room is None:
+        findings = () if laid.laid is None else laid.laid.findings
+        return Opened(path=laid.path, plan=read.plan, mistakes=read.findings, findings=findings, read=read)
+    study = work_out(laid.laid.room)
+    findings = worst_first(laid.laid.findings + judge(study))
+    return Opened(
+        path=laid.path, plan=read.plan, mistakes=read.findings, room=laid.laid.room, study=study,
+        findings=findings, read=read,
+    )  # fmt: skip
+
+
+def open_text(path: Path, text: str) -> Opened:
+    """Read a text as the plan of that path and work the room out, without the disk. Never raises for the text.
+
+    >>> open_text(Path("cellar.toml"), 'title = "Cellar"').findings[0].code
+    'LAYOUT-100'
+    """
+    return work_out_laid(lay_text(path, text))
+
+
 def open_plan(path: Path) -> Opened:
     """Read a plan file and work the room out. Never raises for what the file holds."""
-    read = read_plan_file(path)
-    if read.plan is None:
-        return Opened(path=path, plan=None, mistakes=read.findings)
-    laid = lay_out(read.plan)
-    if laid.room is None:
-        return Opened(path=path, plan=read.plan, mistakes=read.findings, findings=laid.findings)
-    study = work_out(laid.room)
-    findings = worst_first(laid.findings + judge(study))
-    return Opened(
-        path=path, plan=read.plan, mistakes=read.findings, room=laid.room, study=study, findings=findings
-    )
+    return work_out_laid(_lay(path, read_plan_file(path)))
+
+
+def _lay(path: Path, read: ReadResult) -> Laid:
+    return Laid(path=path, read=read, laid=None if read.plan is None else lay_out(read.plan))
