@@ -23,7 +23,7 @@ def header(scope: Scope, name: bytes) -> str | None:
     >>> header({"headers": [(b"host", b"localhost:9400")]}, b"host")
     'localhost:9400'
     """
-    found = [value.decode("latin-1").strip() for key, value in scope["headers"] if key == name]
+    found = [value.decode("latin-1").strip(" \t") for key, value in scope["headers"] if key == name]
     return ", ".join(found) if found else None
 
 
