@@ -88,7 +88,9 @@ class Door:
             told = [(b"retry-after", str(seconds).encode())]
             await self._show(scope, send, 429, told, next_path=next_path, name=name[:80], wait=seconds)
         else:
-            await self._show(scope, send, 401, [_COOKIE_IS_NO_SCHEME], next_path=next_path, name=name[:80], wrong=True)
+            await self._show(
+                scope, send, 401, [_COOKIE_IS_NO_SCHEME], next_path=next_path, name=name[:80], wrong=True
+            )
 
     async def _show(
         self,

@@ -1,0 +1,185 @@
+"""The app: pages, forms, socket, static files and the API over one live plan."""
+
+from __future__ import annotations
+
+import asyncio
+import secrets
+from collections.abc import AsyncIterator, Mapping
+from contextlib import asynccontextmanager, suppress
+from typing import Final
+from urllib.parse import quote
+
+from anyio import to_thread
+from fastapi import FastAPI, Request
+from starlette.datastructures import UploadFile
+from starlette.middleware.gzip import GZipMiddleware
+from starlette.responses import HTMLResponse, PlainTextResponse, RedirectResponse, Response
+from starlette.staticfiles import StaticFiles
+from starlette.types import Scope
+from starlette.websockets import WebSocket
+
+from tankwright import __version__
+from tankwright.web.access import who
+from tankwright.web.edits import Asked, BadForm, carry_out
+from tankwright.web.made import MadeOnce
+from tankwright.web.page import FieldError, Page, View
+from tankwright.web.pages.all import find_page
+from tankwright.web.pages.lost import PAGE as LOST
+from tankwright.web.rendering import STATIC, build, render
+from tankwright.web.sockets import Hub
+from tankwright.workspace.live import LivePlan
+
+LOOK_AT_THE_DISK: Final = 0.5  # s between two looks whether somebody else changed the plan
+
+
+class _Kept(StaticFiles):
+    """Static files under an address that names their state, so a browser may keep them for ever."""
+
+    async def get_response(self, path: str, scope: Scope) -> Response:
+        answer = await super().get_response(path, scope)
+        answer.headers["Cache-Control"] = "public, max-age=31536000, immutable"
+        return answer
+
+
+class App:
+    """What the routes share."""
+
+    def __init__(self, live: LivePlan) -> None:
+        self.live = live
+        self.made_once = MadeOnce()
+        self.hub = Hub()
+
+    def page(
+        self, request: Request, address: str, errors: Mapping[str, FieldError], status: int = 200
+    ) -> Response:
+        """The page at an address of ours, with errors beside their fields."""
+        path, _, asked = address.partition("?")
+        found = find_page(path)
+        page, params = found if found is not None else (LOST, {})
+        query = dict(Request({**request.scope, "query_string": asked.encode()}).query_params)
+        view = View(
+            page=page, snapshot=self.live.snapshot, made_once=self.made_once, person=who(request.scope), params=params,
+            query=query, errors=errors, path=address,
+        )  # fmt: skip
+        if not view.may(page.needs):
+            return PlainTextResponse("Your name may not open this page.", 403)
+        if found is not None and page is not LOST and self.live.snapshot.number == 0 and page.name != "start":
+            return RedirectResponse("/start", 303)
+        status = 404 if page is LOST else status
+        html = render(view, theme=_theme(request), new_key=secrets.token_hex(12))
+        return HTMLResponse(html, status)
+
+
+def _theme(request: Request) -> str:
+    theme = request.cookies.get("theme", "")
+    return theme if theme in ("dark", "light") else ""
+
+
+def _address(request: Request) -> str:
+    query = request.url.query
+    return request.url.path + (f"?{query}" if query else "")
+
+
+def local_address(text: str) -> str:
+    """An address of this app that a form may send its reader back to; "/" for anything else.
+
+    >>> local_address("/air?at=B3"), local_address("//elsewhere"), local_address("https://elsewhere")
+    ('/air?at=B3', '/', '/')
+    """
+    good = text.startswith("/") and text[1:2] not in ("/", "\\") and text.isprintable() and "\\" not in text
+    return text.partition("#")[0] if good and len(text) < 2000 else "/"
+
+
+def create_app(live: LivePlan) -> FastAPI:
+    """The app over one live plan; the guard and the log-in stand before it (`web.serving`)."""
+    shared = App(live)
+
+    @asynccontextmanager
+    async def living(_: FastAPI) -> AsyncIterator[None]:
+        shared.hub.start(live.snapshot.number)
+        leave = live.subscribe(shared.hub.announce)
+        watching = asyncio.create_task(_watch(live))
+        yield
+        leave()
+        watching.cancel()
+        shared.hub.stop()
+        with suppress(asyncio.CancelledError):
+            await watching
+
+    app = FastAPI(
+        title="tankwright", version=__version__, lifespan=living, docs_url=None, redoc_url=None,
+        openapi_url="/api/v1/openapi.json",
+    )  # fmt: skip
+    app.state.shared = shared
+    app.add_middleware(GZipMiddleware, minimum_size=800)
+    app.mount(f"/static/{build()}", _Kept(directory=STATIC), name="static")
+
+    @app.websocket("/live")
+    async def _live(socket: WebSocket) -> None:
+        await shared.hub.serve(socket)
+
+    @app.post("/edit", include_in_schema=False)
+    async def _edit(request: Request) -> Response:
+        fields = await _fields(request)
+        back = local_address(fields.get("back", "/"))
+        return await to_thread.run_sync(_edited, shared, request, fields, back)
+
+    @app.post("/theme", include_in_schema=False)
+    async def _set_theme(request: Request) -> Response:
+        fields = await _fields(request)
+        answer = RedirectResponse(local_address(fields.get("back", "/")), 303)
+        answer.set_cookie("theme", fields.get("theme", ""), max_age=31536000, httponly=True, samesite="lax")
+        return answer
+
+    @app.get("/find", include_in_schema=False)
+    def _find(q: str = "") -> Response:
+        return RedirectResponse(_found(shared, q), 303)
+
+    @app.get("/{path:path}", include_in_schema=False)
+    def _page(request: Request) -> Response:
+        return shared.page(request, _address(request), {})
+
+    return app
+
+
+def _edited(shared: App, request: Request, fields: Mapping[str, str], back: str) -> Response:
+    person = who(request.scope)
+    view_page: Page | None = (find_page(back.partition("?")[0]) or (None, {}))[0]
+    if person is None or view_page is None:
+        return PlainTextResponse("There is no such page to go back to.", 400)
+    try:
+        asked = Asked(
+            fields=fields,
+            base=int(fields.get("base", "")) if fields.get("base", "").isascii() else -1,
+            key=fields.get("key", "")[:80],
+            who=person.name,
+        )
+        if not asked.key:
+            raise BadForm('the form has no "key"')
+        answer = carry_out(shared.live, asked)
+    except (BadForm, ValueError) as error:
+        return PlainTextResponse(f"This form cannot be read: {error}.", 400)
+    if answer.status == 200:
+        return RedirectResponse(back, 303)
+    return shared.page(request, back, answer.errors, answer.status)
+
+
+async def _fields(request: Request) -> dict[str, str]:
+    form = await request.form(max_fields=200, max_part_size=2_500_000)
+    return {name: value for name, value in form.items() if not isinstance(value, UploadFile)}
+
+
+def _found(shared: App, asked: str) -> str:
+    """Where a tank, a rack or a page of that name is."""
+    name = asked.strip()[:80]
+    good = shared.live.snapshot.good
+    room = good.room if good else None
+    names = [*(tank.id for tank in room.tanks), *(rack.id for rack in room.racks)] if room else []
+    known = next((one for one in names if one.casefold() == name.casefold()), None)
+    return f"/?at={quote(known)}" if known else f"/?lost={quote(name)}"
+
+
+async def _watch(live: LivePlan) -> None:
+    while True:
+        await asyncio.sleep(LOOK_AT_THE_DISK)
+        await to_thread.run_sync(live.reread)

@@ -1,0 +1,135 @@
+"""What a form sends: a change of the plan, made of the form's fields, and what its answer is."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Final
+
+from tankwright.display import sentence
+from tankwright.plan.changes import (
+    AddRow,
+    Change,
+    MoveRack,
+    MoveTank,
+    RemoveRow,
+    SetRaw,
+    SetTap,
+    SetText,
+    SetValue,
+    TurnElbow,
+)
+from tankwright.web.page import FieldError
+from tankwright.web.pointer import from_pointer
+from tankwright.workspace.live import Applied, Conflict, LivePlan, Refused
+
+Fields = Mapping[str, str]
+
+
+class BadForm(ValueError):
+    """A form without a field it needs, or with one that cannot be read: not what our pages send."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Asked:
+    """One form sent: what to do, on which number of the plan, under which key, by whom, from which page."""
+
+    fields: Fields
+    base: int
+    key: str
+    who: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answer:
+    """What came of it: `status` 200, 409 or 422, the errors by field, and the number of the plan now."""
+
+    status: int
+    number: int
+    errors: Mapping[str, FieldError]
+
+
+def _number(fields: Fields, name: str) -> float:
+    text = _needed(fields, name)
+    try:
+        value = float(text.replace(",", ".").strip().removesuffix("%").strip())
+    except ValueError:
+        raise BadForm(f'"{name}" is not a number') from None
+    if not math.isfinite(value) or abs(value) > 1e6:
+        raise BadForm(f'"{name}" is out of range')
+    return value
+
+
+def _needed(fields: Fields, name: str) -> str:
+    if name not in fields:
+        raise BadForm(f'the form has no "{name}"')
+    return fields[name]
+
+
+def _rack(fields: Fields) -> Change:
+    at = (_number(fields, "x"), _number(fields, "y")) if fields.get("x") else None
+    off = _number(fields, "off") if fields.get("off") else None
+    along = _number(fields, "along") if fields.get("along") else 0.0
+    return MoveRack(_needed(fields, "rack"), along=along, off=off, at=at)
+
+
+CHANGES: Final[Mapping[str, Callable[[Fields], Change]]] = {
+    "value": lambda fields: SetValue(from_pointer(_needed(fields, "path")), _needed(fields, "typed")),
+    "raw": lambda fields: SetRaw(from_pointer(_needed(fields, "path")), _needed(fields, "typed")),
+    "text": lambda fields: SetText(_needed(fields, "typed").replace("\r\n", "\n")),
+    "add": lambda fields: AddRow(from_pointer(_needed(fields, "path")), _needed(fields, "typed")),
+    "remove": lambda fields: RemoveRow(from_pointer(_needed(fields, "path")), int(_number(fields, "index"))),
+    "rack": _rack,
+    "tank": lambda fields: MoveTank(_needed(fields, "tank"), from_left=_number(fields, "from_left")),
+    "elbow": lambda fields: TurnElbow(_needed(fields, "tank"), angle=math.radians(_number(fields, "angle"))),
+    "tap": lambda fields: SetTap(_needed(fields, "tank"), opening=_number(fields, "opening") / 100),
+}
+"""Every change a form can ask for, by its name."""
+
+
+def field_of(fields: Fields) -> str:
+    """The field an error of this form belongs to: what the template names its `data-field`."""
+    change = fields.get("change", "")
+    return fields.get("path") or f"{change}:{fields.get('tank') or fields.get('rack') or ''}".rstrip(":")
+
+
+def carry_out(live: LivePlan, asked: Asked) -> Answer:
+    """Do what a form asks. Raises BadForm for a form no page of ours sends."""
+    fields = asked.fields
+    name = _needed(fields, "change")
+    common = {"key": asked.key, "who": asked.who}
+    if name == "undo":
+        outcome = live.undo(base=asked.base, **common)
+    elif name == "redo":
+        outcome = live.redo(base=asked.base, **common)
+    elif name == "restore":
+        outcome = live.restore(int(_number(fields, "number")), base=asked.base, **common)
+    elif name in CHANGES:
+        outcome = live.edit(CHANGES[name](fields), base=asked.base, **common)
+    else:
+        raise BadForm(f'there is no change "{name}"')
+    return _answer(outcome, fields)
+
+
+def _answer(outcome: Applied | Conflict | Refused, fields: Fields) -> Answer:
+    number = outcome.snapshot.number
+    if isinstance(outcome, Applied):
+        return Answer(status=200, number=number, errors={})
+    typed = fields.get("typed", "")
+    if isinstance(outcome, Conflict):
+        error = FieldError(typed=outcome.yours, text="somebody else changed the plan meanwhile",
+                           theirs=outcome.theirs)  # fmt: skip
+        return Answer(status=409, number=number, errors={field_of(fields): error})
+    room = outcome.snapshot.good.room if outcome.snapshot.good else None
+    display = room.display if room else "metric"
+    first = outcome.findings[0] if outcome.findings else None
+    if first is None:
+        error = FieldError(typed=typed, text="that cannot be done here")
+    else:
+        said = sentence(first.text, first.numbers, display)
+        error = FieldError(
+            typed=typed, text=f"{first.subject}: {said}" if first.subject else said, wanted=first.wanted,
+            attempt=first.attempt,
+        )  # fmt: skip
+    return Answer(status=422, number=number, errors={field_of(fields): error})

@@ -1,0 +1,214 @@
+"""What a page is, and what it is given: one reader's look at one state of the plan."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Literal
+from urllib.parse import quote, urlencode
+
+from markupsafe import Markup
+
+from tankwright.display import words
+from tankwright.drawing.results import LAYERS, DrawnResults, Layer
+from tankwright.explain.model import Working
+from tankwright.finding import Finding, Number, Severity
+from tankwright.plan.changes import current_value
+from tankwright.room.model import Room
+from tankwright.study import Study
+from tankwright.web.access import Person, may
+from tankwright.web.made import MadeOnce
+from tankwright.web.pointer import from_pointer, to_pointer
+from tankwright.workspace.live import Snapshot
+
+Group = Literal["room", "system", "plan", "life", "settings", ""]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Page:
+    """One page. `path` may hold names in braces ("/tank/{tank}"); `show` gives the template what it needs
+    besides the view. `group` is where the bar lists it ("" not at all); `layer` the drawing's layer beside it;
+    `needs` what a reader must be allowed to open it."""
+
+    name: str
+    path: str
+    title: str
+    template: str
+    show: Callable[[View], Mapping[str, object]]
+    group: Group = ""
+    layer: Layer | None = None
+    needs: str = "look"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FieldError:
+    """What was wrong with one field: what was typed, why it will not do, and what stands there by now when
+    somebody else changed it meanwhile."""
+
+    typed: str
+    text: str
+    wanted: str = ""
+    attempt: str = ""
+    theirs: str | None = None
+
+
+class View:
+    """One reader's look at one state of the plan: everything a page may use."""
+
+    def __init__(
+        self,
+        *,
+        page: Page,
+        snapshot: Snapshot,
+        made_once: MadeOnce,
+        person: Person | None,
+        params: Mapping[str, str] | None = None,
+        query: Mapping[str, str] | None = None,
+        errors: Mapping[str, FieldError] | None = None,
+        path: str = "/",
+    ) -> None:
+        self.page = page
+        self.snapshot = snapshot
+        self.made_once = made_once
+        self.person = person
+        self.params = dict(params or {})
+        self.query = dict(query or {})
+        self.errors = dict(errors or {})
+        self.path = path
+
+    # --- the room ------------------------------------------------------------------------------------------
+
+    @cached_property
+    def is_current(self) -> bool:
+        """False when the drawing shows the last good plan because the text has mistakes."""
+        return self.snapshot.good is self.snapshot.read
+
+    @property
+    def room(self) -> Room | None:
+        """The room of the last good plan."""
+        return self.snapshot.good.room if self.snapshot.good else None
+
+    @property
+    def study(self) -> Study | None:
+        """The study of the last good plan."""
+        return self.snapshot.good.study if self.snapshot.good else None
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """What the room shows, worst first."""
+        return self.snapshot.good.findings if self.snapshot.good else ()
+
+    def findings_of(self, system: str) -> tuple[Finding, ...]:
+        """The findings of one system, worst first."""
+        return tuple(one for one in self.findings if one.code.startswith(f"{system.upper()}-"))
+
+    @property
+    def mistakes(self) -> tuple[Finding, ...]:
+        """What is wrong with the text as it is now."""
+        return self.snapshot.read.mistakes
+
+    @property
+    def display(self) -> str:
+        """The reader's units: "metric" or "US"."""
+        return self.room.display if self.room else "metric"
+
+    @property
+    def title(self) -> str:
+        """The room's name."""
+        return self.room.title if self.room else "Fish room"
+
+    @cached_property
+    def layer(self) -> Layer:
+        """The layer of the drawing: the URL's, or the page's, or air."""
+        asked = self.query.get("layer")
+        return next((layer for layer in LAYERS if layer == asked), self.page.layer or "air")
+
+    def results(self, layer: Layer | None = None) -> DrawnResults:
+        """What the drawing shows of one layer."""
+        return self.made_once.results(self.snapshot, layer or self.layer)
+
+    # --- numbers -------------------------------------------------------------------------------------------
+
+    def words(self, value: float, dimension: str) -> str:
+        """A number in the reader's units."""
+        return words(Number(value, dimension), self.display)
+
+    @cached_property
+    def workings(self) -> Mapping[str, Working]:
+        """The working behind every number, by name."""
+        return self.made_once.workings(self.snapshot)
+
+    @property
+    def why(self) -> Working | None:
+        """The working the URL asks for."""
+        return self.workings.get(self.query.get("why", ""))
+
+    def figure(self, name: str, otherwise: str = "not computed") -> Markup:
+        """A computed figure that opens its working, marked when it stands on an assumption."""
+        working = self.workings.get(name)
+        if working is None:
+            return Markup('<span class="none" data-figure="{}">{}</span>').format(name, otherwise)
+        return self._linked(name, words(working.number, self.display))
+
+    def number(self, value: float | None, dimension: str, working: str = "") -> Markup:
+        """A number in the reader's units, linked to its working when there is one."""
+        if value is None:
+            return Markup('<span class="none">{}</span>').format("not computed")
+        if working in self.workings:
+            return self._linked(working, self.words(value, dimension))
+        return _figure_words(self.words(value, dimension))
+
+    def _linked(self, name: str, text: str) -> Markup:
+        stands_on = self.made_once.stands_on(self.snapshot, name)
+        title = f"stands on {len(stands_on)} assumed" if stands_on else "how this is worked out"
+        return Markup('<a class="num{}" href="{}" data-figure="{}" title="{}">{}</a>').format(
+            " assumed" if stands_on else "", self.url(why=name) + "#why", name, title, _figure_words(text)
+        )
+
+    # --- fields --------------------------------------------------------------------------------------------
+
+    def value(self, *path: str | int) -> str | None:
+        """How a value stands in the plan's text, or None when it does not."""
+        return current_value(self.snapshot.text, path)
+
+    def value_at(self, pointer: str) -> str | None:
+        """The same by its pointer ("/air/ring/height")."""
+        return current_value(self.snapshot.text, from_pointer(pointer))
+
+    def pointer(self, *path: str | int) -> str:
+        """The name of a value in forms and in the API. Source: RFC 6901, JSON Pointer."""
+        return to_pointer(path)
+
+    # --- places --------------------------------------------------------------------------------------------
+
+    def url(self, page_path: str | None = None, **query: str | int | None) -> str:
+        """The address of a page, or of this one with parts of its query changed; None drops a part."""
+        if page_path is None:
+            base = self.path.partition("?")[0]
+            kept: dict[str, str] = {key: value for key, value in self.query.items() if key not in query}
+        else:
+            base, kept = page_path, {}
+        kept |= {key: str(value) for key, value in query.items() if value is not None}
+        asked = urlencode(kept, quote_via=quote, safe="/")
+        return f"{base}?{asked}" if asked else base
+
+    def tank_url(self, tank: str) -> str:
+        """Where the drawing's tank leads: this page with the tank chosen."""
+        return self.url(at=tank, why=None)
+
+    def may(self, what: str) -> bool:
+        """True when this reader may do that."""
+        return self.person is not None and may(self.person, what)
+
+    def count(self, severity: str) -> int:
+        """How many findings of that severity."""
+        return sum(finding.severity is Severity(severity) for finding in self.findings)
+
+
+def _figure_words(text: str) -> Markup:
+    """A figure bold and its unit quiet: "1.5 L/min" as two parts."""
+    value, space, unit = text.partition(" ")
+    if not space or not any(letter.isdigit() for letter in value):
+        return Markup("<b>{}</b>").format(text)
+    return Markup('<b>{}</b> <span class="unit">{}</span>').format(value, unit)

@@ -1,0 +1,30 @@
+"""Every page, in the order of the bar. A new page is one file and one line here."""
+
+from __future__ import annotations
+
+import re
+from typing import Final
+
+from tankwright.web.page import Page
+from tankwright.web.pages import room
+
+PAGES: Final[tuple[Page, ...]] = (room.PAGE,)
+
+
+def find_page(path: str) -> tuple[Page, dict[str, str]] | None:
+    """The page at a path, and the names in it.
+
+    >>> find_page("/")[0].name, find_page("/nowhere")
+    ('room', None)
+    """
+    for page in PAGES:
+        pattern = re.sub(r"\\{(\w+)\\}", r"(?P<\1>[^/]+)", re.escape(page.path))
+        match = re.fullmatch(pattern, path)
+        if match is not None:
+            return page, match.groupdict()
+    return None
+
+
+def shown_in(group: str) -> tuple[Page, ...]:
+    """The pages of one group of the bar."""
+    return tuple(page for page in PAGES if page.group == group)

@@ -1,0 +1,93 @@
+"""Pages to HTML: the templates, escaped throughout, with the texts of the reader's language."""
+
+from __future__ import annotations
+
+import gettext
+import hashlib
+import secrets
+from functools import cache
+from pathlib import Path
+from typing import Final
+
+from jinja2 import Environment, PackageLoader, StrictUndefined, select_autoescape
+from markupsafe import Markup
+
+from tankwright.display import assumption_words, origin_words, sentence, words
+from tankwright.finding import Finding, Number, Severity
+from tankwright.web.page import View
+from tankwright.web.pages.all import PAGES, shown_in
+
+STATIC: Final = Path(__file__).parent / "static"
+LOCALE: Final = Path(__file__).parent / "locale"
+_SHAPES: Final = {
+    Severity.PROBLEM: "problem",
+    Severity.WARNING: "warning",
+    Severity.NOTE: "note",
+    Severity.NOT_COMPUTED: "unknown",
+}
+
+
+@cache
+def build() -> str:
+    """The name of this state of the static files; a new one is a new address, so they may be kept for ever."""
+    told = hashlib.sha256()
+    for file in sorted(STATIC.rglob("*")):
+        if file.is_file():
+            told.update(file.relative_to(STATIC).as_posix().encode() + b"\0" + file.read_bytes())
+    return told.hexdigest()[:16]
+
+
+def asset(name: str) -> str:
+    """The address of a static file.
+
+    >>> asset("core.js").endswith("/core.js")
+    True
+    """
+    return f"/static/{build()}/{name}"
+
+
+@cache
+def environment(language: str = "en") -> Environment:
+    """The templates in a language; texts without a translation stay English."""
+    made = Environment(
+        loader=PackageLoader("tankwright.web", "templates"),
+        autoescape=select_autoescape(default=True, default_for_string=True),
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        extensions=["jinja2.ext.i18n", "jinja2.ext.do"],
+    )
+    catalogue = gettext.translation("tankwright", LOCALE, languages=[language], fallback=True)
+    made.install_gettext_translations(catalogue, newstyle=True)  # type: ignore[attr-defined] # by the extension
+    made.globals.update(asset=asset, PAGES=PAGES, shown_in=shown_in, assumption_words=assumption_words)
+    made.globals.update(
+        said=said,
+        shape=shape,
+        key=lambda: secrets.token_hex(10),
+        words=words,
+        origin_words=origin_words,
+        Number=Number,
+    )
+    return made
+
+
+def said(finding: Finding, text: str, display: str) -> str:
+    """A sentence of a finding in the reader's units."""
+    return sentence(text, finding.numbers, display)
+
+
+def shape(severity: Severity) -> str:
+    """The name of a severity's sign."""
+    return _SHAPES[severity]
+
+
+def render(view: View, *, language: str = "en", theme: str = "", **more: object) -> str:
+    """A page as HTML."""
+    template = environment(language).get_template(view.page.template)
+    shown = dict(view.page.show(view)) | more
+    return template.render(view=view, language=language, theme=theme, **shown)
+
+
+def safe_svg(text: str) -> Markup:
+    """SVG of our own drawing, whose texts are escaped where they are written."""
+    return Markup(text)
