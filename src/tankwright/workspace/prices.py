@@ -1,0 +1,256 @@
+"""Price lists: a table a keeper brings along as CSV, checked line by line and kept under a name made here.
+
+The first line names the columns: `item`, `price`, and if wanted `unit`, `currency`, `shop`, `note`. Columns are
+parted by comma, semicolon or tab; with the last two a price may have a decimal comma.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import re
+import secrets
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack, suppress
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal, InvalidOperation
+from pathlib import Path
+from threading import Lock
+from typing import Any, Final
+
+from tankwright.finding import Finding, Severity
+from tankwright.units import clip
+from tankwright.workspace.disk import (
+    BusyError,
+    folder_of,
+    held,
+    settled,
+    utc_from_text,
+    utc_text,
+    utcnow,
+    why,
+    write_json,
+    write_whole,
+)
+from tankwright.workspace.outcomes import trouble
+
+LARGEST: Final = 1_000_000
+MOST_LISTS: Final = 50
+NOT_KEPT: Final = "PRICE-01"
+NO_TABLE: Final = "PRICE-02"
+BAD_LINE: Final = "PRICE-03"
+COLUMNS: Final = ("item", "price", "unit", "currency", "shop", "note")
+_MOST_MISTAKES: Final = 100
+_LONGEST_CELL: Final = 300
+_ID: Final = re.compile(r"[0-9a-f]{16}")
+_CURRENCY: Final = re.compile(r"[A-Z]{3}|[€£$¥]")
+_OTHER_FILES: Final = (
+    (b"%PDF", "a PDF"), (b"PK\x03\x04", "a packed file, such as a spreadsheet"), (b"\x89PNG", "a picture"),
+    (b"\xff\xd8\xff", "a picture"), (b"GIF8", "a picture"), (b"\xd0\xcf\x11\xe0", "an old spreadsheet"),
+    (b"\x1f\x8b", "a packed file"), (b"<", "a web page or an XML file"), (b"{", "a JSON file"),
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Price:
+    """One line of a list: what a thing costs a `unit` of it."""
+
+    item: str
+    price: Decimal
+    unit: str = ""
+    currency: str = ""
+    shop: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PriceList:
+    """One list. `title` is what its owner calls it, only ever shown."""
+
+    id: str
+    title: str
+    added: datetime
+    who: str
+    prices: tuple[Price, ...]
+
+
+def read_prices(raw: bytes) -> tuple[Price, ...] | tuple[Finding, ...]:
+    """The prices of a CSV file, or all that is wrong with it, by line. Never raises for what it holds.
+
+    >>> read_prices(b"item;price\\nelbow 25 mm;1,20\\n")[0].price
+    Decimal('1.20')
+    >>> read_prices(b"%PDF-1.4")[0].text
+    'is a PDF, not a table in CSV'
+    """
+    text = _table_text(raw)
+    if isinstance(text, Finding):
+        return (text,)
+    first = text.lstrip("\n").split("\n", 1)[0]
+    sign = max(",;\t", key=first.count)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=sign, strict=True)
+    prices: list[Price] = []
+    findings: list[Finding] = []
+    try:
+        columns: list[str] = []
+        for cells in reader:
+            if not any(cell.strip() for cell in cells):
+                continue
+            if not columns:
+                columns = [cell.strip().casefold() for cell in cells]
+                wrong = _wrong_columns(columns, reader.line_num)
+                if wrong is not None:
+                    return (wrong,)
+                continue
+            line = _price(dict(zip(columns, cells, strict=False)), len(cells) - len(columns), sign)
+            if isinstance(line, Price):
+                prices.append(line)
+            elif len(findings) < _MOST_MISTAKES:
+                findings.append(_at(reader.line_num, *line))
+    except csv.Error as error:
+        findings.append(_at(reader.line_num, f"cannot be read: {error}", "one row a line"))
+    if not prices and not findings:
+        findings.append(trouble(NO_TABLE, "the list", "holds no prices", wanted="a line for each thing"))
+    return tuple(findings) or tuple(prices)
+
+
+def _table_text(raw: bytes) -> str | Finding:
+    """The text of a table, or what the file is instead: by what it holds, not by what it is called."""
+    wanted = "a table in CSV, saved as UTF-8 text"
+    if len(raw) > LARGEST:
+        return trouble(NO_TABLE, "the list", f"is larger than {LARGEST // 1_000_000} MB", wanted=wanted)
+    known = next((what for start, what in _OTHER_FILES if raw.lstrip().startswith(start)), None)
+    if known is None and b"\x00" in raw:
+        known = "no text"
+    if known is not None:
+        return trouble(NO_TABLE, "the list", f"is {known}, not a table in CSV", wanted=wanted)
+    try:
+        return raw.decode("utf-8-sig").replace("\r\n", "\n").replace("\r", "\n")
+    except UnicodeDecodeError as error:
+        line = raw.count(b"\n", 0, error.start) + 1
+        return _at(line, f"is not UTF-8: byte {raw[error.start]:#04x} is no letter of it", wanted)
+
+
+def _wrong_columns(columns: list[str], line: int) -> Finding | None:
+    unknown = [name for name in columns if name not in COLUMNS]
+    if unknown or "item" not in columns or "price" not in columns or len(set(columns)) < len(columns):
+        text = (
+            "is not the names of the columns" if len(unknown) > 1 else "does not name the columns it should"
+        )
+        return _at(line, text, "item, price, and if wanted unit, currency, shop, note", ", ".join(columns))
+    return None
+
+
+def _price(cells: dict[str, str], too_many: int, sign: str) -> Price | tuple[str, str, str]:
+    """The price of a row; or what is wrong, what is wanted, what was found."""
+    if too_many > 0:
+        return "has more cells than there are columns", 'quotes round a text with a "," in it', ""
+    row = {name: cell.strip() for name, cell in cells.items()}
+    long = next((cell for cell in row.values() if len(cell) > _LONGEST_CELL), None)
+    if long is not None:
+        return "has a cell that is too long", f"at most {_LONGEST_CELL} letters", clip(long)
+    item = row.get("item", "")
+    if not item:
+        return "names no thing", "what it is that costs so much", ""
+    typed = row.get("price", "")
+    number = typed.replace(" ", "").replace("\u00a0", "")
+    if sign != "," or re.fullmatch(r"\d+,\d{1,2}", number):
+        number = number.replace(",", ".")
+    try:
+        price = Decimal(number)
+    except InvalidOperation:
+        price = Decimal("NaN")
+    if not price.is_finite() or price < 0 or price > 1_000_000 or not number.isascii():
+        return f'"{clip(typed)}" is no price', "a number from 0 up, such as 1.20", clip(typed)
+    currency = row.get("currency", "")
+    if currency and not _CURRENCY.fullmatch(currency):
+        return f'"{clip(currency)}" is no currency', "three capitals, such as EUR, or a sign", clip(currency)
+    return Price(
+        item=item, price=price, unit=row.get("unit", ""), currency=currency, shop=row.get("shop", ""),
+        note=row.get("note", ""),
+    )  # fmt: skip
+
+
+def _at(line: int, text: str, wanted: str, found: str = "") -> Finding:
+    return Finding(
+        code=BAD_LINE, severity=Severity.PROBLEM, subject=f"line {line}", text=text, line=line, found=clip(found, 80),
+        wanted=wanted,
+    )  # fmt: skip
+
+
+class PriceBook:
+    """The price lists of one plan."""
+
+    def __init__(self, plan: Path, *, now: Callable[[], datetime] = utcnow) -> None:
+        self._beside = folder_of(settled(plan))
+        self.folder = self._beside / "prices"
+        self._now = now
+        self._lock = Lock()
+
+    def add(self, raw: bytes, *, title: str, who: str) -> PriceList | tuple[Finding, ...]:
+        """Keep a list, all of it or, when anything is wrong with it, nothing."""
+        read = read_prices(raw)
+        prices = tuple(one for one in read if isinstance(one, Price))
+        if not prices:
+            return tuple(one for one in read if isinstance(one, Finding))
+        name = secrets.token_hex(8)
+        shown = clip(re.split(r"[\\/]", title.strip())[-1] or "price list", 80)
+        about = {"title": shown, "added": utc_text(self._now()), "who": clip(who, 80)}
+        with self._lock, ExitStack() as stack:
+            try:
+                self._beside.mkdir(exist_ok=True)
+                stack.enter_context(held(self._beside))
+                self.folder.mkdir(exist_ok=True)
+                if len(tuple(self._names())) >= MOST_LISTS:
+                    many = trouble(NOT_KEPT, "price lists", "are too many", wanted=f"at most {MOST_LISTS}")
+                    return (many,)
+                write_whole(self.folder / f"{name}.csv", raw)
+                write_json(self.folder / f"{name}.json", about)  # last: a list without it is not there
+            except OSError as error:
+                busy = isinstance(error, BusyError)
+                said = "is held by another program" if busy else f"cannot be written: {clip(why(error))}"
+                return (trouble(NOT_KEPT, clip(self._beside.name), said, wanted="a folder you may write"),)
+        kept = self.get(name)
+        return kept if kept is not None else (trouble(NOT_KEPT, clip(shown), "was taken away at once"),)
+
+    def get(self, name: str) -> PriceList | None:
+        """The list of that id; None when there is none, or it cannot be read any more."""
+        if not _ID.fullmatch(name):
+            return None
+        try:
+            about: Any = json.loads((self.folder / f"{name}.json").read_bytes()[:LARGEST])
+            read = read_prices((self.folder / f"{name}.csv").read_bytes())
+            prices = tuple(one for one in read if isinstance(one, Price))
+            return PriceList(
+                id=name, title=str(about["title"]), added=utc_from_text(about["added"]), who=str(about["who"]),
+                prices=prices,
+            ) if prices else None  # fmt: skip
+        except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
+            return None
+
+    def lists(self) -> tuple[PriceList, ...]:
+        """All lists, the newest first."""
+        found = (self.get(name) for name in self._names())
+        return tuple(
+            sorted((one for one in found if one is not None), key=lambda one: one.added, reverse=True)
+        )
+
+    def remove(self, name: str) -> bool:
+        """Take a list out; False when there is none of that id or it cannot be taken out."""
+        if not _ID.fullmatch(name):
+            return False
+        with self._lock:
+            try:
+                (self.folder / f"{name}.json").unlink()
+            except OSError:
+                return False
+            with suppress(OSError):
+                (self.folder / f"{name}.csv").unlink()
+            return True
+
+    def _names(self) -> Iterator[str]:
+        with suppress(OSError):
+            for place in sorted(self.folder.glob("*.json")):
+                if _ID.fullmatch(place.stem):
+                    yield place.stem
