@@ -26,7 +26,7 @@ _TRIED: Final = 20
 _STOPS: Final = tuple(
     getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP", "SIGBREAK") if hasattr(signal, name)
 )
-STOPPED_WITHIN: Final = 1.9  # s
+STOPPED_WITHIN: Final = 1.75  # s from the signal, for a program that only serves
 
 
 class PortError(Exception):
@@ -148,7 +148,7 @@ class _Talk:
 
     async def close(self) -> None:
         if self._accepted and not self._closed:
-            self._dropped = True
+            self._dropped = self._closed = True
             await self._send({"type": "websocket.close", "code": 1001, "reason": "stopped"})
 
 
