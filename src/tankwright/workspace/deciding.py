@@ -9,15 +9,14 @@ from pathlib import Path
 from typing import Final, Literal, Protocol
 
 from tankwright.finding import Finding, Severity
+from tankwright.plan.changes import Change, MoveRack, current_value
 from tankwright.plan.editing import plan_hash
-from tankwright.plan.values import Path as PlanPath
 from tankwright.units import clip
 from tankwright.workspace.outcomes import (
     GONE,
     NO_SUCH_REVISION,
     NOTHING_TO_UNDO,
     THERE_ALREADY,
-    Change,
     trouble,
 )
 from tankwright.workspace.plan_file import look, unfit
@@ -223,14 +222,10 @@ class Desk:
         text = self._book.text
         if change.path == ():
             return Clash(made or "", text)
-        yours, theirs = self._value(made or "", change.path), self._value(text, change.path)
-        if yours == theirs:
+        yours, theirs = current_value(made or text, change.path) or "", current_value(text, change.path) or ""
+        if made is None or yours == theirs or isinstance(change, MoveRack):  # the last has several values
             return Clash(change.says(text), self._newest())
         return Clash(yours, theirs)
-
-    def _value(self, text: str, path: PlanPath) -> str:
-        positions = self._shelf.lay(text).read.positions
-        return "" if positions is None else positions.source_of(path)
 
     def _worse(self, text: str) -> tuple[Finding, ...]:
         """The problems a text has that the newest does not: in reading, or that leave it without a room."""

@@ -15,13 +15,14 @@ from pathlib import Path
 from threading import Event, Lock
 from typing import Final
 
+from tankwright.plan.changes import Change
 from tankwright.plan.editing import plan_hash
 from tankwright.workspace.compare import Comparison, compare_opened
 from tankwright.workspace.deciding import Clash, Decide, Decision, Desk, Done, No
 from tankwright.workspace.disk import utcnow
 from tankwright.workspace.ledger import Head, Ledger
 from tankwright.workspace.opened import Opened
-from tankwright.workspace.outcomes import Applied, Change, Conflict, Outcome, Refused, Snapshot
+from tankwright.workspace.outcomes import Applied, Conflict, Outcome, Refused, Snapshot
 from tankwright.workspace.revisions import Revision
 from tankwright.workspace.shelf import Shelf
 

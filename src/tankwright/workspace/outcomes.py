@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Final, Protocol
+from typing import Final
 
 from tankwright.finding import Finding, Severity
-from tankwright.plan.editing import EditResult
-from tankwright.plan.values import Path as PlanPath
 from tankwright.workspace.opened import Opened
 
 GONE: Final = "LIVE-01"
@@ -18,20 +16,6 @@ NO_SUCH_REVISION: Final = "LIVE-04"
 THERE_ALREADY: Final = "LIVE-05"
 NO_TEXT: Final = "LIVE-06"
 OWN_FAULT: Final = "LIVE-07"
-
-
-class Change(Protocol):
-    """A change of the text of a plan; `tankwright.plan.changes` holds them."""
-
-    @property
-    def path(self) -> PlanPath:
-        """The value it touches; () for the whole text."""
-
-    def says(self, before: str) -> str:
-        """The change in words, given the text before it."""
-
-    def apply(self, text: str) -> EditResult:
-        """The changed text, or why there is none."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
