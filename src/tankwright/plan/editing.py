@@ -49,25 +49,14 @@ def set_value(text: str, path: Path | str, new_value: str) -> EditResult:
     steps = tuple(path.split(".")) if isinstance(path, str) else path
     positions = read_positions(text)
     if positions.findings:
-        broken = tuple(replace(one, severity=Severity.PROBLEM) for one in positions.findings)
-        return EditResult(
-            text=None,
-            findings=(_mistake(BROKEN_FILE, "the plan cannot be edited: it has broken lines"), *broken),
-        )
-    steps = _with_numbers(steps, positions)
+        return refused_as_broken(positions)
+    steps = with_numbers(steps, positions)
     span = positions.spans.get(steps)
     if span is None or not _is_plain_value(positions, steps):
-        return EditResult(text=None, findings=(_no_such_value(steps, positions),))
-    wanted = read_positions(f"v = {new_value}\n")
-    if wanted.findings or set(wanted.data) != {"v"} or wanted.source_of(("v",)) != new_value:
-        shown = clip(new_value, 60)
-        finding = _mistake(
-            NOT_ONE_VALUE,
-            f'"{shown}" is not one value',
-            found=shown,
-            wanted='one value: "54 L" with its quotes, or 4',
-        )
-        return EditResult(text=None, findings=(finding,))
+        return EditResult(text=None, findings=(no_such_value(steps, positions),))
+    mistake = not_one_value(new_value)
+    if mistake:
+        return EditResult(text=None, findings=(mistake,))
     bom = "\ufeff" if text.startswith("\ufeff") else ""
     changed = bom + positions.text[: span.start] + new_value + positions.text[span.end :]
     again = read_positions(changed)
@@ -97,23 +86,53 @@ def _escaped(sign: str) -> str:
     return sign if ord(sign) >= 0x20 and ord(sign) != 0x7F else f"\\u{ord(sign):04X}"
 
 
-def _with_numbers(path: Path, positions: Positions) -> Path:
-    """A path whose steps into lists are numbers, also when they came as text."""
+def refused_as_broken(positions: Positions) -> EditResult:
+    """The answer to a change of a text that has broken lines."""
+    broken = tuple(replace(one, severity=Severity.PROBLEM) for one in positions.findings)
+    told = _mistake(BROKEN_FILE, "the plan cannot be edited: it has broken lines")
+    return EditResult(text=None, findings=(told, *broken))
+
+
+def not_one_value(toml: str) -> Finding | None:
+    """What to say when a text is not one value of TOML; None when it is.
+
+    >>> not_one_value('"54 L"') is None, not_one_value("54 L") is None
+    (True, False)
+    """
+    read = read_positions(f"v = {toml}\n")
+    if not read.findings and set(read.data) == {"v"} and read.source_of(("v",)) == toml:
+        return None
+    shown = clip(toml, 60)
+    wanted = 'one value: "54 L" with its quotes, or 4'
+    return _mistake(NOT_ONE_VALUE, f'"{shown}" is not one value', found=shown, wanted=wanted)
+
+
+def with_numbers(path: Path, positions: Positions) -> Path:
+    """A path whose steps into lists are numbers and into tables are texts, however they came.
+
+    In a list of tables a step may also be an id ("A", or "id=A" for an id that is a number).
+    """
     value: object = positions.data
     steps: list[str | int] = []
     for step in path:
         if isinstance(value, list):
-            number = (
-                int(step)
-                if isinstance(step, int) or (step.isascii() and step.isdigit() and len(step) < 9)
-                else -1
-            )
+            number = _place_in_list(step, value)
             steps.append(number)
             value = value[number] if 0 <= number < len(value) else None
         else:
-            steps.append(step)
+            steps.append(str(step) if isinstance(value, dict) else step)
             value = value.get(str(step)) if isinstance(value, dict) else None
     return tuple(steps)
+
+
+def _place_in_list(step: str | int, items: list[object]) -> int:
+    if isinstance(step, int):
+        return step
+    if step.isascii() and step.isdigit() and len(step) < 9:
+        return int(step)
+    name = step.removeprefix("id=")
+    ids = [one.get("id") if isinstance(one, dict) else None for one in items]
+    return ids.index(name) if name in ids else -1
 
 
 def _is_plain_value(positions: Positions, path: Path) -> bool:
@@ -133,7 +152,8 @@ def _in_array(positions: Positions, path: Path) -> bool:
     return outer is not None and outer.start < span.start and span.end < outer.end
 
 
-def _no_such_value(path: Path, positions: Positions) -> Finding:
+def no_such_value(path: Path, positions: Positions) -> Finding:
+    """What to say when a path leads to no value."""
     shown = ".".join(str(step) for step in path)
     names = [".".join(str(step) for step in one) for one in positions.spans]
     near = nearest(shown, names)

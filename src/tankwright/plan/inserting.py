@@ -88,11 +88,11 @@ def _insertion(positions: Positions, path: Path, toml: str) -> Splice:
         while positions.spans.get(outer) is None:
             outer = outer[:-1]
         return _into_inline_table(positions, outer, f"{dotted(path[len(outer) :])} = {toml}")
+    if not container:
+        return _at_the_root(positions, rest, toml)
     section = _section_of(positions, container)
     if section is not None:
         return _after_last_key(positions, section, _key_value(positions, container, rest, toml))
-    if not container and len(rest) == 1:
-        return _at_the_top(positions, f"{dotted(rest)} = {toml}")
     last = _last_dotted(positions, container)
     if last is not None:
         place, table = last
@@ -113,11 +113,18 @@ def _key_value(positions: Positions, container: Path, rest: Path, toml: str) -> 
     return f"{key_text(str(rest[0]))} = {toml}"
 
 
+def _at_the_root(positions: Positions, rest: Path, toml: str) -> Splice:
+    """A key before any heading, or the first section of its kind."""
+    if len(rest) > 1:
+        return _new_section(positions, (), rest, toml)
+    line = f"{dotted(rest)} = {toml}"
+    if positions.statements and not positions.statements[0].heading:
+        return _after_last_key(positions, -1, line)
+    return _at_the_top(positions, line)
+
+
 def _section_of(positions: Positions, container: Path) -> int | None:
-    """The number of the heading that opens a table, -1 for keys before any heading, None without."""
-    if not container:
-        first = positions.statements[0] if positions.statements else None
-        return -1 if first and not first.heading else None
+    """The number of the heading that opens a table."""
     for number, one in enumerate(positions.statements):
         if one.heading and one.path == container:
             return number

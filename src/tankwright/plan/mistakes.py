@@ -34,7 +34,7 @@ _BOUNDS: Final = {
     "less_than_equal": ("le", "at most"),
     "finite_number": ("", "a number that ends"),
 }
-_MEASURED_IN_MM: Final = frozenset(
+MEASURED_IN_MM: Final = frozenset(
     ("sides", "base", "diameter", "bore", "flange", "elbow_reach", "water_below_rim", "below_rim", "gap")
 )
 _KINDS: Final = (
@@ -143,7 +143,7 @@ class _Teller:
     def own_mistake(self) -> Finding:
         details = self.error["ctx"]
         proposed = str(details.get("attempt", ""))
-        if self.keyed()[0] in _MEASURED_IN_MM:
+        if self.keyed()[0] in MEASURED_IN_MM:
             proposed = proposed.replace(' cm"', ' mm"')
         attempt = self.attempt(proposed)
         return self.finding(

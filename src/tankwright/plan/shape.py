@@ -140,7 +140,7 @@ def example_of(expected: Any, field: FieldInfo | None = None) -> str:
     """A good value for a place, written as TOML; "" when there is none to show."""
     if field and field.examples:
         return str(field.examples[0])
-    for mark in [*_marks(expected), *(field.metadata if field else ())]:
+    for mark in [*marks_of(expected), *(field.metadata if field else ())]:
         if isinstance(mark, QuantityOf):
             return f'"{DIMENSIONS[mark.dimension].examples[0]}"'
     bare = bare_type(expected)
@@ -159,7 +159,8 @@ def example_of(expected: Any, field: FieldInfo | None = None) -> str:
     )
 
 
-def _marks(expected: Any) -> list[Any]:
+def marks_of(expected: Any) -> list[Any]:
+    """What `Annotated` says beside a type, also within `| None`."""
     marks: list[Any] = []
     while True:
         if get_origin(expected) is Annotated:
