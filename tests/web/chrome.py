@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from typing import Any, Final, Literal
 from urllib.parse import urlsplit
 
-from axe_playwright_python.sync_playwright import Axe
+from axe_playwright_python.base import AXE_SCRIPT
 from playwright.sync_api import (
     Browser,
     BrowserContext,
@@ -44,7 +44,7 @@ def start_chromium(playwright: Playwright) -> Browser:
     return playwright.chromium.launch(executable_path=found, args=list(FLAGS))
 
 
-@dataclass(slots=True, kw_only=True)
+@dataclass(kw_only=True)  # without slots: the browser's library keeps its own notes on a listener
 class Watch:
     """What one browser context complained of. A test says what it expects; all else fails it at its end."""
 
@@ -142,10 +142,12 @@ def set_up_desk(
 
 def axe(page: Page, *rules: str) -> list[str]:
     """What axe finds on the page as it stands, one line each; with `rules` only those are asked."""
+    if not page.evaluate("'axe' in window"):
+        page.evaluate(AXE_SCRIPT)
     options: dict[str, Any] = {"resultTypes": ["violations"]}
     if rules:
         options["runOnly"] = list(rules)
-    found = Axe().run(page, options=options).response["violations"]
+    found = page.evaluate("(options) => axe.run(document, options).then((all) => all.violations)", options)
     return [
         f"{one['id']}: {one['help']}: {node['html'][:160]} | {' '.join(str(node.get('failureSummary')).split())[:200]}"
         for one in found
@@ -175,12 +177,16 @@ def settled(page: Page, number: int | None = None) -> int:
     return int(page.locator("body").get_attribute("data-number") or -1)
 
 
-def transferred(page: Page, url: str) -> int:
-    """Bytes over the line for a page asked for the first time, heads and all; the page must be a fresh one."""
-    session = page.context.new_cdp_session(page)
-    sizes: list[float] = []
-    session.on("Network.loadingFinished", lambda event: sizes.append(event["encodedDataLength"]))
-    session.send("Network.enable")
-    page.goto(url, wait_until="networkidle")
-    session.detach()
-    return int(sum(sizes))
+class Scales:
+    """Weighs what a page brings over the line, heads and all. Begin it before the page is opened for the first time."""
+
+    def __init__(self, page: Page) -> None:
+        self._pieces: list[float] = []
+        session = page.context.new_cdp_session(page)
+        session.on("Network.loadingFinished", lambda event: self._pieces.append(event["encodedDataLength"]))
+        session.send("Network.enable")
+
+    @property
+    def weight(self) -> int:
+        """Bytes so far."""
+        return int(sum(self._pieces))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import http.client
+import logging
 import os
 import signal
 import socket
@@ -12,16 +13,15 @@ import threading
 import time
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 import uvicorn
 
 from tankwright.web.access import Access
+from tankwright.web.app import create_app
 from tankwright.web.lan import Names
 from tankwright.web.serving import bind, server_of, shielded
-
-if TYPE_CHECKING:
-    from tankwright.workspace.live import LivePlan
+from tankwright.workspace.live import LivePlan
 
 EXAMPLES: Final = Path(__file__).parent.parent.parent / "examples"
 EXAMPLE: Final = "cellar_mended"
@@ -46,32 +46,48 @@ class Room:
     plan_path: Path
     server: uvicorn.Server
     thread: threading.Thread
+    errors: list[str]
 
     def stop(self) -> None:
-        """Stop serving; once is enough."""
+        """Stop serving; once is enough. Fails when the server had to log an error meanwhile."""
         self.server.should_exit = True
         self.thread.join(_PATIENCE)
         assert not self.thread.is_alive(), "the server did not stop"
+        assert self.errors == []
+
+
+class _Errors(logging.Handler):
+    """Keeps what the server of one thread logs as errors: every exception of the app is one."""
+
+    def __init__(self) -> None:
+        super().__init__(logging.ERROR)
+        self.texts: list[str] = []
+        self.thread: threading.Thread | None = None
+
+    def emit(self, record: logging.LogRecord) -> None:
+        if self.thread is not None and record.thread == self.thread.ident:
+            self.texts.append(logging.Formatter().format(record))
 
 
 def start_room(
     plan_path: Path, access: Access | None = None, *, lan: bool = False, lan_name: str = ""
 ) -> Room:
     """Serve a plan on a free port as `tankwright open` does, guard and door before it."""
-    from tankwright.web.app import create_app  # noqa: PLC0415 - heavy
-    from tankwright.workspace.live import LivePlan  # noqa: PLC0415 - heavy
-
     live = LivePlan(plan_path)
     bound = bind(0)
     names = Names(bound.port, lan=lan, lan_name=lambda: lan_name, addresses=tuple)
     ready = threading.Event()
     server = server_of(shielded(create_app(live), access or Access(), names, lan=lan), ready=ready.set)
     thread = threading.Thread(target=server.run, kwargs={"sockets": list(bound.sockets)}, daemon=True)
+    errors = _Errors()
+    errors.thread = thread
+    logging.getLogger("uvicorn.error").addHandler(errors)
     thread.start()
     assert ready.wait(_PATIENCE), "the server did not start"
     return Room(
-        url=f"http://127.0.0.1:{bound.port}", live=live, plan_path=plan_path, server=server, thread=thread
-    )
+        url=f"http://127.0.0.1:{bound.port}", live=live, plan_path=plan_path, server=server, thread=thread,
+        errors=errors.texts,
+    )  # fmt: skip
 
 
 class Process:

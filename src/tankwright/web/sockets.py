@@ -64,7 +64,7 @@ class Hub:
         finally:
             self._waiting.discard(news)
             gone.cancel()
-            with suppress(RuntimeError):
+            with suppress(RuntimeError, WebSocketDisconnect):  # it may be gone already
                 await socket.close(1001)
 
 
