@@ -15,7 +15,7 @@ import os
 import secrets
 import time
 import unicodedata
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final, Protocol
@@ -23,34 +23,40 @@ from typing import Final, Protocol
 from starlette.types import Scope
 
 from tankwright.web.attempts import Attempts, address_key
-from tankwright.web.passwords import hash_password, password_fits
 from tankwright.web.refusals import header
+from tankwright.workspace.passwords import hash_password, password_fits
+from tankwright.workspace.settings import USUAL
 
 DAYS: Final = 30
 _LIFE: Final = DAYS * 86_400  # s
 _LONGEST_NAME: Final = 80
 _SCOPE_KEY: Final = "tankwright.person"
 
-DEEDS: Final[Mapping[str, frozenset[str]]] = {
-    "keeper": frozenset({"look", "enter", "edit", "settings"}),
-    "helper": frozenset({"look", "enter"}),
-    "looker": frozenset({"look"}),
-}
+
+def usual_deeds(role: str) -> frozenset[str]:
+    """What a part may do where nothing else is set.
+
+    >>> sorted(usual_deeds("helper")), usual_deeds("guest")
+    (['enter', 'look'], frozenset())
+    """
+    return next((frozenset[str](deeds) for part, deeds in USUAL.items() if part == role), frozenset())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Person:
-    """Somebody who uses the app. `role` is keeper (changes the plan), helper (writes the logbook) or looker."""
+    """Somebody who uses the app. `role` is keeper (changes the plan), helper (writes the logbook) or looker;
+    `deeds` what that part may do here, None for the usual."""
 
     name: str
     role: str
+    deeds: frozenset[str] | None = None
 
 
 KEEPER: Final = Person(name="keeper", role="keeper")
 
 
 class Known(Protocol):
-    """A person as the settings know them."""
+    """A person as the settings know them (`workspace.settings.Person`)."""
 
     @property
     def name(self) -> str: ...
@@ -61,7 +67,8 @@ class Known(Protocol):
 
 
 class People(Protocol):
-    """Where people are looked up, anew for every request: who is taken out is out at once."""
+    """Where people are looked up, anew for every request: who is taken out is out at once.
+    `workspace.settings.SettingsBook` is one."""
 
     def find(self, name: str) -> Known | None:
         """The person of that name, whatever its capitals, or None."""
@@ -88,7 +95,7 @@ def may(person: Person, deed: str) -> bool:
     >>> may(KEEPER, "edit"), may(Person(name="Ada", role="helper"), "edit")
     (True, False)
     """
-    return deed in DEEDS.get(person.role, frozenset())
+    return deed in (usual_deeds(person.role) if person.deeds is None else person.deeds)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,7 +110,8 @@ class LogIn:
 class Access:
     """The people, the secret that signs their cookies, and the count of wrong passwords.
 
-    Without `people` everyone is the keeper: for a server that only this machine can reach.
+    Without `people` everyone is the keeper: for a server that only this machine can reach. `deeds` says what a
+    part may do, asked anew for every request too.
 
     >>> Access().person({"type": "http", "headers": []}).role
     'keeper'
@@ -114,6 +122,7 @@ class Access:
         people: People | None = None,
         *,
         secret: bytes = b"",
+        deeds: Callable[[str], frozenset[str]] = usual_deeds,
         now: Callable[[], float] = time.time,
         attempts: Attempts | None = None,
     ) -> None:
@@ -121,10 +130,11 @@ class Access:
             raise ValueError("a secret of at least 32 bytes signs the cookies")
         self._people = people
         self._secret = secret
+        self._deeds = deeds
         self._now = now
         self._attempts = attempts if attempts is not None else Attempts()
         self._at_once = asyncio.Semaphore(2)  # each check of a password takes 16 MB
-        self._nobodys_hash = hash_password(secrets.token_hex(16)) if people is not None else ""
+        self._nobodys_hash = ""
         # Cookies know no port: two plans served by one machine must not overwrite each other's.
         self.cookie_name = "tankwright-" + hashlib.sha256(b"cookie name" + secret).hexdigest()[:8]
 
@@ -148,13 +158,23 @@ class Access:
         if wait > 0.0 or self._people is None:
             return LogIn(wait=wait)
         known = self._people.find(name)
-        kept = known.password_hash if known is not None else self._nobodys_hash
         async with self._at_once:
-            fits = await asyncio.to_thread(password_fits, password, kept)
+            fits = await asyncio.to_thread(self._fits, password, known)
         if known is None or not fits:
             return LogIn()
         self._attempts.succeed(*keys)
-        return LogIn(person=Person(name=known.name, role=known.role), cookie=self._write(known))
+        return LogIn(person=self._as_person(known), cookie=self._write(known))
+
+    def _fits(self, password: str, known: Known | None) -> bool:
+        if known is not None and known.password_hash:
+            return password_fits(password, known.password_hash)
+        if not self._nobodys_hash:
+            self._nobodys_hash = hash_password(secrets.token_hex(16))
+        password_fits(password, self._nobodys_hash)
+        return False
+
+    def _as_person(self, known: Known) -> Person:
+        return Person(name=known.name, role=known.role, deeds=self._deeds(known.role))
 
     def _write(self, known: Known) -> str:
         named = _to_text(known.name.encode())
@@ -176,7 +196,7 @@ class Access:
         ):
             return None
         age = self._now() - int(parts[1][:15])
-        return Person(name=known.name, role=known.role) if -60.0 <= age <= _LIFE else None
+        return self._as_person(known) if -60.0 <= age <= _LIFE else None
 
     def _signature(self, said: str, known: Known) -> str:
         """Over the kept hash too: with a new password every cookie of the old one is void."""

@@ -20,7 +20,7 @@ from starlette.websockets import WebSocket
 
 from tankwright import __version__
 from tankwright.web.access import who
-from tankwright.web.edits import Asked, BadForm, carry_out
+from tankwright.web.edits import Asked, BadFormError, carry_out
 from tankwright.web.made import MadeOnce
 from tankwright.web.page import FieldError, Page, View
 from tankwright.web.pages.all import find_page
@@ -58,7 +58,7 @@ class App:
         page, params = found if found is not None else (LOST, {})
         query = dict(Request({**request.scope, "query_string": asked.encode()}).query_params)
         view = View(
-            page=page, snapshot=self.live.snapshot, made_once=self.made_once, person=who(request.scope), params=params,
+            page=page, live=self.live, made_once=self.made_once, person=who(request.scope), params=params,
             query=query, errors=errors, path=address,
         )  # fmt: skip
         if not view.may(page.needs):
@@ -155,9 +155,9 @@ def _edited(shared: App, request: Request, fields: Mapping[str, str], back: str)
             who=person.name,
         )
         if not asked.key:
-            raise BadForm('the form has no "key"')
+            raise BadFormError('the form has no "key"')
         answer = carry_out(shared.live, asked)
-    except (BadForm, ValueError) as error:
+    except (BadFormError, ValueError) as error:
         return PlainTextResponse(f"This form cannot be read: {error}.", 400)
     if answer.status == 200:
         return RedirectResponse(back, 303)

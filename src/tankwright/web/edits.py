@@ -7,7 +7,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Final
 
-from tankwright.display import sentence
+from tankwright.display import sentence, words
+from tankwright.finding import Number
 from tankwright.plan.changes import (
     AddRow,
     Change,
@@ -27,7 +28,7 @@ from tankwright.workspace.live import Applied, Conflict, LivePlan, Refused
 Fields = Mapping[str, str]
 
 
-class BadForm(ValueError):
+class BadFormError(ValueError):
     """A form without a field it needs, or with one that cannot be read: not what our pages send."""
 
 
@@ -55,15 +56,15 @@ def _number(fields: Fields, name: str) -> float:
     try:
         value = float(text.replace(",", ".").strip().removesuffix("%").strip())
     except ValueError:
-        raise BadForm(f'"{name}" is not a number') from None
+        raise BadFormError(f'"{name}" is not a number') from None
     if not math.isfinite(value) or abs(value) > 1e6:
-        raise BadForm(f'"{name}" is out of range')
+        raise BadFormError(f'"{name}" is out of range')
     return value
 
 
 def _needed(fields: Fields, name: str) -> str:
     if name not in fields:
-        raise BadForm(f'the form has no "{name}"')
+        raise BadFormError(f'the form has no "{name}"')
     return fields[name]
 
 
@@ -95,7 +96,7 @@ def field_of(fields: Fields) -> str:
 
 
 def carry_out(live: LivePlan, asked: Asked) -> Answer:
-    """Do what a form asks. Raises BadForm for a form no page of ours sends."""
+    """Do what a form asks. Raises BadFormError for a form no page of ours sends."""
     fields = asked.fields
     name = _needed(fields, "change")
     common = {"key": asked.key, "who": asked.who}
@@ -105,11 +106,40 @@ def carry_out(live: LivePlan, asked: Asked) -> Answer:
         outcome = live.redo(base=asked.base, **common)
     elif name == "restore":
         outcome = live.restore(int(_number(fields, "number")), base=asked.base, **common)
+    elif name == "rack" and (outside := _outside(live, fields)) is not None:
+        return Answer(status=422, number=live.snapshot.number, errors={field_of(fields): outside})
     elif name in CHANGES:
         outcome = live.edit(CHANGES[name](fields), base=asked.base, **common)
     else:
-        raise BadForm(f'there is no change "{name}"')
+        raise BadFormError(f'there is no change "{name}"')
     return _answer(outcome, fields)
+
+
+def _outside(live: LivePlan, fields: Fields) -> FieldError | None:
+    """Why a rack cannot be put there: it would stand outside its room. None where nothing is known against it."""
+    room = live.snapshot.good.room if live.snapshot.good else None
+    rack = next((one for one in room.racks if one.id == fields.get("rack")), None) if room else None
+    space = next((one for one in room.spaces if rack and one.id == rack.room), None) if room else None
+    if room is None or rack is None or space is None:
+        return None
+    box, walls = rack.box, space.box
+    level = rack.facing in ("north", "south")
+    reaches = {
+        "along": (walls.x1 - walls.x0 - (box.x1 - box.x0))
+        if level
+        else (walls.y1 - walls.y0 - (box.y1 - box.y0)),
+        "x": walls.x1 - walls.x0 - (box.x1 - box.x0),
+        "y": walls.y1 - walls.y0 - (box.y1 - box.y0),
+    }
+    for name, reach in reaches.items():
+        if fields.get(name) and not -1e-3 <= _number(fields, name) <= reach + 1e-3:
+            most = words(Number(max(reach, 0.0), "length"), room.display)
+            asked = words(Number(_number(fields, name), "length"), room.display)
+            return FieldError(
+                typed=asked, text=f"rack {rack.id} would stand outside {space.id}",
+                wanted=f"a place between 0 and {most}", attempt=most,
+            )  # fmt: skip
+    return None
 
 
 def _answer(outcome: Applied | Conflict | Refused, fields: Fields) -> Answer:

@@ -20,7 +20,7 @@ from tankwright.study import Study
 from tankwright.web.access import Person, may
 from tankwright.web.made import MadeOnce
 from tankwright.web.pointer import from_pointer, to_pointer
-from tankwright.workspace.live import Snapshot
+from tankwright.workspace.live import LivePlan, Snapshot
 
 Group = Literal["room", "system", "plan", "life", "settings", ""]
 
@@ -60,7 +60,7 @@ class View:
         self,
         *,
         page: Page,
-        snapshot: Snapshot,
+        live: LivePlan,
         made_once: MadeOnce,
         person: Person | None,
         params: Mapping[str, str] | None = None,
@@ -69,7 +69,8 @@ class View:
         path: str = "/",
     ) -> None:
         self.page = page
-        self.snapshot = snapshot
+        self.live = live
+        self.snapshot: Snapshot = live.snapshot  # one state for the whole page, whatever happens meanwhile
         self.made_once = made_once
         self.person = person
         self.params = dict(params or {})

@@ -6,9 +6,17 @@ import re
 from typing import Final
 
 from tankwright.web.page import Page
-from tankwright.web.pages import room
+from tankwright.web.pages import (
+    history,
+    room,
+    text,
+)
 
-PAGES: Final[tuple[Page, ...]] = (room.PAGE,)
+PAGES: Final[tuple[Page, ...]] = (
+    room.PAGE,
+    text.PAGE,
+    history.PAGE,
+)
 
 
 def find_page(path: str) -> tuple[Page, dict[str, str]] | None:
