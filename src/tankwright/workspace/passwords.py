@@ -47,7 +47,7 @@ def password_fits(password: str, kept: str) -> bool:
         if name != "scrypt" or len(wanted) != _LENGTH or int(lanes) > 16:
             return False
         found = _scrypt(password, base64.b64decode(salt, validate=True), int(cost), int(block), int(lanes))
-    except (ValueError, binascii.Error, OverflowError, MemoryError):
+    except (ValueError, TypeError, binascii.Error, OverflowError, MemoryError):
         return False
     return hmac.compare_digest(found, wanted)
 
