@@ -51,6 +51,7 @@ def test_every_command_that_is_shown_is_one_and_every_command_is_shown() -> None
         "verify",
         "new",
         "demo",
+        "open",
     }
 
 

@@ -19,6 +19,7 @@ COMMANDS: Final = {
     "explain": "open one number: formula, inputs, source",
     "formula": "the shelf of formulas: list, help, evaluate with units",
     "new": "write a commented plan to start from",
+    "open": "serve the room as a live drawing in the browser",
     "verify": "write the networks for EPANET and SWMM, and compare when they are installed",
 }
 
