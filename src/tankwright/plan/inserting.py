@@ -204,18 +204,20 @@ def heading_lines(path: Path, toml: str, *, double: bool) -> list[str]:
 
 
 def _section(positions: Positions, siblings: Path, lines: list[str]) -> Splice:
+    """Lines of a new section behind the last of its siblings and what is below it, or at the end of the text."""
     text, newline = positions.text, line_break(positions.text)
-    last = None
+    last, indent = None, ""
     for number, one in enumerate(positions.statements):
         if one.heading and one.path[: len(siblings)] == siblings:
             last = number
+            if len(one.path) <= len(siblings) + 1:
+                indent = text[text.rfind("\n", 0, one.start) + 1 : one.start]
+    lines = [indent + line for line in lines]
     if last is not None:
         number = end_of_section(positions, last)
         if number + 1 < len(positions.statements):
-            start = text.rfind("\n", 0, positions.statements[last].start) + 1
-            indent = text[start : positions.statements[last].start]
             end = line_end(text, positions.statements[number].end)
-            return Splice(end, end, "".join(f"{newline}{indent if one else ''}{one}" for one in ["", *lines]))
+            return Splice(end, end, newline + "".join(newline + line for line in lines))
     gap = "" if not text.strip() else newline if text.endswith("\n") else newline * 2
     ending = newline if text.endswith("\n") or not text else ""
     return Splice(len(text), len(text), gap + newline.join(lines) + ending)
