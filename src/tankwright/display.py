@@ -131,6 +131,22 @@ def figures(value: float, most: int = 3) -> str:
     return _significant(value, most)
 
 
+def unit_steps(dimension: str, display: str = "metric") -> tuple[tuple[float, str, str], ...]:
+    """The units a dimension is told in, smallest first: (below this SI size, unit, as written); none when unknown.
+
+    >>> unit_steps("power"), unit_steps("number")
+    (((999.5, 'W', 'W'), (inf, 'kW', 'kW')), ())
+    """
+    kind = DIMENSIONS.get(dimension)
+    if kind is None:
+        return ()
+    for reader in (display, "*") if display == "US" else (display, "*", "metric"):
+        if (dimension, reader) in _STEPS:
+            return _STEPS[dimension, reader]
+    unit = kind.us[-1] if display == "US" else kind.metric[-1]
+    return ((_INF, unit, unit),)
+
+
 def sentence(text: str, numbers: Iterable[tuple[str, Number]], display: str = "metric") -> str:
     """A text with each `{name}` of `numbers` in words. Other braces, such as a user's own, stay as they are.
 
@@ -367,22 +383,14 @@ def _feet_and_inches(value: float) -> str:
 
 
 def _stepped(value: float, dimension: str, display: str) -> str:
-    kind = DIMENSIONS.get(dimension)
-    if kind is None:
+    steps = unit_steps(dimension, display)
+    if not steps:
         return figures(value)
-    steps = (
-        _STEPS.get((dimension, display)) or _STEPS.get((dimension, "*")) or _STEPS.get((dimension, "metric"))
-    )
-    if display == "US" and (dimension, "US") not in _STEPS and (dimension, "*") not in _STEPS:
-        steps = ((_INF, kind.us[-1], kind.us[-1]),)
-    if steps is None:
-        unit = kind.metric[-1]
-        steps = ((_INF, unit, unit),)
     _, unit, label = next((step for step in steps if abs(value) < step[0]), steps[-1])
     if value == 0:
         unit = _ZERO_UNIT.get(dimension, unit) if display != "US" else steps[-1][1]
         label = next((step[2] for step in steps if step[1] == unit), label)
         return f"0 {label}"
-    shown = convert(value, kind.si_unit, unit)
+    shown = convert(value, DIMENSIONS[dimension].si_unit, unit)
     text = _significant(shown)
     return f"{text}{'' if label == '°' else ' '}{label}"

@@ -48,8 +48,8 @@ def draw_orbit(
 
     The page is `width` mm wide. Its size and the scale do not change with the azimuth, so that a room can be turned
     without jumping. The elevation is kept between `LOWEST` and `HIGHEST`; a number that is not finite gives the usual
-    view. Each tank is a group of its own, a link where `link` gives its address; the tank `chosen` is outlined.
-    `Drawing.scale` holds for lengths square to the view. Raises nothing.
+    view. Each tank is a group of its own and each rack's name another, links where `link` gives their address; the
+    tank or rack `chosen` is marked as such. `Drawing.scale` holds for lengths square to the view. Raises nothing.
 
     Source: projection and painter's order as told in `drawing.orbit_view` and `drawing.orbit_order`.
 
@@ -74,7 +74,7 @@ def draw_orbit(
     parts: list[Shape] = [
         Rectangle(x=0, y=0, width=width, height=height, look=Look(fill=PAPER)),
         *draw_shell(room, view),
-        *draw_names(room, results, view, boxes),
+        *draw_names(room, results, view, boxes, link, chosen),
     ]
     order = paint_order(boxes, view, [thing.may_cut for thing in things])
     parts.extend(_merged(shape for number, piece in order for shape in things[number].paint(piece)))

@@ -95,6 +95,7 @@ def covered(points: Sequence[Place], boxes: Sequence[Box], view: View) -> list[b
 
     Source: geometry, a ray against the three pairs of planes of each block.
 
+    >>> import math
     >>> from tankwright.drawing.orbit_view import view_from
     >>> wall = Box(x0=-1, y0=-1, z0=0, x1=1, y1=0, z1=2)
     >>> covered([(0.0, 1.0, 0.0), (0.0, -2.0, 0.0)], [wall], view_from(math.pi, 0.5))

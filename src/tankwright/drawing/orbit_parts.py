@@ -227,7 +227,7 @@ def _glass(
     far = (nx, fy) if named == "x" else (fx, ny)
     first, second = _free((nx, ny), far, tank, rack, view)
     yield from _writing(tank, results, _upright(first, second, box.z0, level, view), ink)
-    yield from _sign(tank, results, _upright((nx, ny), far, box.z0, rim, view))
+    yield from _sign(tank, results, _upright(first, second, box.z0, rim, view))
 
 
 def _edges(box: Box, view: View, edge: Look) -> Iterator[Shape]:

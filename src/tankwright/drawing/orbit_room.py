@@ -7,7 +7,7 @@ another room. All of this is painted first: nothing in a room lies behind its fl
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -235,7 +235,14 @@ def _swing(opening: Opening, side: _Side, view: View) -> Iterator[Shape]:
     yield line(view.at(*hinge, 0.0), points[-1], Look(stroke=INK, width=0.35))
 
 
-def draw_names(room: Room, results: DrawnResults, view: View, boxes: Sequence[Box]) -> Iterator[Shape]:
+def draw_names(
+    room: Room,
+    results: DrawnResults,
+    view: View,
+    boxes: Sequence[Box],
+    link: Callable[[str], str] | None = None,
+    chosen: str = "",
+) -> Iterator[Shape]:
     """Where water leaves, and the racks' names on the floor before those fronts that are turned to the viewer.
 
     A name that one of the `boxes` would cover in part is left out: half a letter helps nobody.
@@ -260,7 +267,7 @@ def draw_names(room: Room, results: DrawnResults, view: View, boxes: Sequence[Bo
     hidden = covered(points, boxes, view)
     for index, (rack, spot) in enumerate(named):
         if not any(hidden[4 * index : 4 * index + 4]):
-            yield _rack_name(rack, spot, results, view)
+            yield _rack_name(rack, spot, results, view, link(rack.id) if link else "", chosen == rack.id)
     if results.layer not in ("layout", "drain"):
         return
     for outfall in room.outfalls:
@@ -286,7 +293,9 @@ def _name_spot(rack: RackPlace, out: Point) -> Place:
     return x + out[0] * half, y + out[1] * half, box.z0
 
 
-def _rack_name(rack: RackPlace, spot: Place, results: DrawnResults, view: View) -> Group:
+def _rack_name(
+    rack: RackPlace, spot: Place, results: DrawnResults, view: View, link: str, chosen: bool
+) -> Group:
     x, y = view.at(*spot)
     size = fitting_size(rack.id, rack.length * view.mm * 0.6, most=_NAME, bold=True)
     parts: list[Shape] = [
@@ -297,5 +306,7 @@ def _rack_name(rack: RackPlace, spot: Place, results: DrawnResults, view: View) 
         back = text_width(rack.id, size, bold=True) / 2 + size * 0.6
         parts.append(mark(flag.severity, (x - back, y), size * 0.75, flag.title))
     return Group(
-        parts=tuple(parts), id=identifier("orbit", "name", rack.id), place=rack.id, title=f"rack {rack.id}"
-    )
+        parts=tuple(parts), id=identifier("orbit", "name", rack.id), place=rack.id, title=f"rack {rack.id}",
+        link=link, classes=("name", "chosen") if chosen else ("name",),
+        data=(("aria-current", "true"),) if chosen else (),
+    )  # fmt: skip
