@@ -65,8 +65,25 @@ def _figures(view: View, *beginnings: str) -> tuple[tuple[str, str], ...]:
     found = []
     for key, working in view.workings.items():
         if key.startswith(beginnings):
-            found.append((working.title, key))
+            found.append((_shorter(working.title, beginnings[0].rstrip(".").rpartition(".")[2]), key))
     return tuple(found)
+
+
+def _shorter(title: str, name: str) -> str:
+    """A working's title without the name that stands over the sheet.
+
+    >>> _shorter("turn of the elbow of tank B6 from straight up", "B6")
+    'turn of the elbow from straight up'
+    """
+    for said in (
+        f" of tank {name}",
+        f" of rack {name}",
+        f" under rack {name}",
+        f" in {name}",
+        f" for {name}",
+    ):
+        title = title.replace(said, "")
+    return title
 
 
 def _tank_sheet(view: View, tank: Tank) -> Sheet:
