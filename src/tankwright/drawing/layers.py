@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
 from typing import Final
 
 from tankwright.display import words
@@ -222,7 +223,7 @@ def _drain(study: Study) -> DrawnResults:
     segments: list[DrawnSegment] = []
     figures: list[tuple[str, str]] = []
     for run in drain.runs:
-        case = _worst_case(run)
+        case = worst_case(run)
         if case is None:
             continue
         segments.extend(_segments(run, case, display))
@@ -236,7 +237,25 @@ def _drain(study: Study) -> DrawnResults:
                         segments=tuple(segments))  # fmt: skip
 
 
-def _worst_case(run: DrainRunResult) -> DrainCase | None:
+def with_case(results: DrawnResults, run: DrainRunResult, name: str, display: str) -> DrawnResults:
+    """Results of the drain layer with the water of one case in one drain, instead of its worst one.
+
+    A case that is not there leaves them as they are.
+
+    >>> run = DrainRunResult(run="d", tanks=(), length=0.0, least_slope=None, half_full_flow=None,
+    ...     half_full_flow_colebrook=None, full_flow=None, cases=(), first_spill=None, first_spill_evenly=None)
+    >>> with_case(DrawnResults(layer="drain"), run, "a hose left in A1", "metric").segments
+    ()
+    """
+    case = next((one for one in run.cases if one.name == name), None)
+    if case is None:
+        return results
+    others = tuple(one for one in results.segments if one.drain != run.run)
+    return replace(results, segments=(*others, *_segments(run, case, display)))
+
+
+def worst_case(run: DrainRunResult) -> DrainCase | None:
+    """The case that fills a drain the most; None when none was worked out."""
     return max(run.cases, key=lambda case: (case.greatest_share, case.outfall_flow), default=None)
 
 
@@ -307,4 +326,4 @@ _LAYERS: Final[dict[Layer, Callable[[Study], DrawnResults]]] = {
     "layout": _layout, "air": _air, "feed": _feed, "drain": _drain, "load": _load, "power": _power,
 }  # fmt: skip
 
-__all__ = ["draw_results"]
+__all__ = ["draw_results", "with_case", "worst_case"]

@@ -185,6 +185,8 @@ def falls(run: DrainRun, display: str, frame: SectionFrame) -> Iterator[Shape]:
         middle = frame.at((start + end) / 2, height + slope * (end - start) / 2)
         colour = WINE if slope <= 0 else TEAL
         half = text_width(label, 2.6, bold=True) / 2
+        steep = abs(frame.at(end, height)[1] - frame.at(start, height + slope * (end - start))[1]) / (x1 - x0)
+        middle = (middle[0], middle[1] + half * steep)  # clear of the pipe at both ends of the label
         yield Rectangle(
             x=middle[0] - half, y=middle[1] + 1.2, width=2 * half, height=3.0, look=Look(fill=PAPER)
         )
