@@ -12,6 +12,7 @@ import click
 from tankwright.display import render_mistake
 from tankwright.finding import Finding
 from tankwright.plan.reading import LARGEST_FILE, read_plan_bytes
+from tankwright.units import clip
 from tankwright.web.access import Access, plan_secret
 from tankwright.web.lan import Names, why_not_a_lan_name
 from tankwright.web.serving import (
@@ -81,19 +82,18 @@ def why_not_a_plan(plan: Path) -> str:
     >>> why_not_a_plan(Path("cellar.txt"))
     'cellar.txt is no plan: the name of a plan ends in .toml'
     """
-    if plan.is_dir():
-        return f"{plan} is a folder; name the plan in it, such as {plan / 'room.toml'}"
-    if plan.suffix.lower() != ".toml":
-        return f"{plan} is no plan: the name of a plan ends in .toml"
     try:
+        if plan.is_dir():
+            return f"{plan} is a folder; name the plan in it, such as {plan / 'room.toml'}"
+        if plan.suffix.lower() != ".toml":
+            return f"{plan} is no plan: the name of a plan ends in .toml"
         with plan.open("rb") as file:
             raw = file.read(LARGEST_FILE + 1)
     except FileNotFoundError:
         return "" if plan.parent.is_dir() else f"{plan}: there is no folder {plan.parent}"
     except (OSError, ValueError) as error:
-        return (
-            f"{plan} cannot be read: {getattr(error, 'strerror', None) or 'its name is none a file can have'}"
-        )
+        why = getattr(error, "strerror", None) or "its name is none a file can have"
+        return f"{clip(str(plan), 80)} cannot be read: {why}"
     if len(raw) <= LARGEST_FILE and b"\x00" not in raw:
         try:
             raw.decode("utf-8")
@@ -121,7 +121,7 @@ def _see_to_a_password(book: SettingsBook, file: Path | None) -> None:
         wrong = _take_in(book, _first_line(file))
     elif any(one.role == "keeper" and one.password_hash for one in book.current.people):
         return
-    elif not sys.stdin.isatty():
+    elif not _has_terminal():
         _stop(
             "--lan wants a password, and there is no terminal to ask for one: name a file with --password-file."
         )
@@ -135,6 +135,10 @@ def _see_to_a_password(book: SettingsBook, file: Path | None) -> None:
             click.echo(f"  {wrong}", err=True)
     if wrong:
         _stop(wrong)
+
+
+def _has_terminal() -> bool:
+    return sys.stdin.isatty()
 
 
 def _take_in(book: SettingsBook, password: str) -> str:
