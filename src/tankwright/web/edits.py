@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Final
@@ -21,11 +22,18 @@ from tankwright.plan.changes import (
     SetValue,
     TurnElbow,
 )
+from tankwright.plan.changes_begin import Begin
+from tankwright.plan.changes_taps import SetTaps
+from tankwright.plan.editing import quoted
+from tankwright.plan.changes_dump import AddDumpEvent
 from tankwright.web.page import FieldError
 from tankwright.web.pointer import from_pointer
 from tankwright.workspace.live import Applied, Conflict, LivePlan, Refused
 
 Fields = Mapping[str, str]
+
+_CLOCK: Final = re.compile(r"(\d{1,2})[:.h](\d{2})", re.ASCII)
+_PLAIN: Final = re.compile(r"\d{1,6}(\.\d{1,6})?", re.ASCII)
 
 
 class BadFormError(ValueError):
@@ -75,16 +83,32 @@ def _rack(fields: Fields) -> Change:
     return MoveRack(_needed(fields, "rack"), along=along, off=off, at=at)
 
 
+def _dump(fields: Fields) -> Change:
+    """An event for a drain: a filling hose left in a tank, or standpipes pulled."""
+    drain, typed = _needed(fields, "drain"), _needed(fields, "typed")
+    if fields.get("kind") != "hose":
+        return AddDumpEvent(drain=drain, pulled=typed)
+    tank = _needed(fields, "tank")
+    if not tank:
+        raise BadForm("no tank is chosen")
+    return AddDumpEvent(drain=drain, hose_in=tank, flow=typed)
+
+
 CHANGES: Final[Mapping[str, Callable[[Fields], Change]]] = {
     "value": lambda fields: SetValue(from_pointer(_needed(fields, "path")), _needed(fields, "typed")),
     "raw": lambda fields: SetRaw(from_pointer(_needed(fields, "path")), _needed(fields, "typed")),
     "text": lambda fields: SetText(_needed(fields, "typed").replace("\r\n", "\n")),
     "add": lambda fields: AddRow(from_pointer(_needed(fields, "path")), _needed(fields, "typed")),
     "remove": lambda fields: RemoveRow(from_pointer(_needed(fields, "path")), int(_number(fields, "index"))),
+    "dump": _dump,
     "rack": _rack,
     "tank": lambda fields: MoveTank(_needed(fields, "tank"), from_left=_number(fields, "from_left")),
     "elbow": lambda fields: TurnElbow(_needed(fields, "tank"), angle=math.radians(_number(fields, "angle"))),
-    "tap": lambda fields: SetTap(_needed(fields, "tank"), opening=_number(fields, "opening") / 100),
+    "tap": _tap,
+    "taps": _taps,
+    "begin": _begin,
+    "program": _program,
+    "point": _point,
 }
 """Every change a form can ask for, by its name."""
 
@@ -92,6 +116,8 @@ CHANGES: Final[Mapping[str, Callable[[Fields], Change]]] = {
 def field_of(fields: Fields) -> str:
     """The field an error of this form belongs to: what the template names its `data-field`."""
     change = fields.get("change", "")
+    if change == "dump":
+        return f"dump:{fields.get('kind', '')}:{fields.get('drain', '')}"
     return fields.get("path") or f"{change}:{fields.get('tank') or fields.get('rack') or ''}".rstrip(":")
 
 
@@ -149,17 +175,17 @@ def _answer(outcome: Applied | Conflict | Refused, fields: Fields) -> Answer:
     typed = fields.get("typed", "")
     if isinstance(outcome, Conflict):
         error = FieldError(typed=outcome.yours, text="somebody else changed the plan meanwhile",
-                           theirs=outcome.theirs)  # fmt: skip
+                           theirs=outcome.theirs, sent=fields)  # fmt: skip
         return Answer(status=409, number=number, errors={field_of(fields): error})
     room = outcome.snapshot.good.room if outcome.snapshot.good else None
     display = room.display if room else "metric"
     first = outcome.findings[0] if outcome.findings else None
     if first is None:
-        error = FieldError(typed=typed, text="that cannot be done here")
+        error = FieldError(typed=typed, text="that cannot be done here", sent=fields)
     else:
         said = sentence(first.text, first.numbers, display)
         error = FieldError(
             typed=typed, text=f"{first.subject}: {said}" if first.subject else said, wanted=first.wanted,
-            attempt=first.attempt,
+            attempt=first.attempt, sent=fields,
         )  # fmt: skip
     return Answer(status=422, number=number, errors={field_of(fields): error})

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal
 from urllib.parse import quote, urlencode
@@ -44,13 +44,14 @@ class Page:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FieldError:
     """What was wrong with one field: what was typed, why it will not do, and what stands there by now when
-    somebody else changed it meanwhile."""
+    somebody else changed it meanwhile. `sent` are all fields of its form."""
 
     typed: str
     text: str
     wanted: str = ""
     attempt: str = ""
     theirs: str | None = None
+    sent: Mapping[str, str] = field(default_factory=dict)
 
 
 class View:
