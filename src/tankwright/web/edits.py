@@ -23,9 +23,9 @@ from tankwright.plan.changes import (
     TurnElbow,
 )
 from tankwright.plan.changes_begin import Begin
+from tankwright.plan.changes_dump import AddDumpEvent
 from tankwright.plan.changes_taps import SetTaps
 from tankwright.plan.editing import quoted
-from tankwright.plan.changes_dump import AddDumpEvent
 from tankwright.web.page import FieldError
 from tankwright.web.pointer import from_pointer
 from tankwright.workspace.live import Applied, Conflict, LivePlan, Refused
@@ -90,8 +90,55 @@ def _dump(fields: Fields) -> Change:
         return AddDumpEvent(drain=drain, pulled=typed)
     tank = _needed(fields, "tank")
     if not tank:
-        raise BadForm("no tank is chosen")
+        raise BadFormError("no tank is chosen")
     return AddDumpEvent(drain=drain, hose_in=tank, flow=typed)
+
+
+def _tap(fields: Fields) -> Change:
+    """One tap: a bare number is per cent of its open area, "" is fully open, all else is read as the plan reads it."""
+    tank, typed = _needed(fields, "tank"), fields.get("typed", fields.get("opening", "")).strip()
+    try:
+        opening = float(typed.replace(",", ".")) / 100
+    except ValueError:
+        return SetValue(("tank", tank, "air_opening"), typed)
+    return SetTap(tank, opening=opening)
+
+
+def _taps(fields: Fields) -> Change:
+    """Many taps: "A1=34.2" a line, in per cent, and the rings whose spare taps are shut, one a line."""
+    openings = []
+    for pair in _needed(fields, "openings").split("\n"):
+        tank, _, opening = pair.strip().rpartition("=")
+        if pair.strip():
+            openings.append((tank, _number({"opening": opening}, "opening") / 100))
+    shut = (run.strip() for run in fields.get("shut", "").split("\n"))
+    return SetTaps(openings=tuple(openings), shut_spare=tuple(run for run in shut if run))
+
+
+def _begin(fields: Fields) -> Change:
+    system = _needed(fields, "system")
+    if system == "air":
+        return Begin("air")
+    if system == "feed":
+        return Begin("feed")
+    raise BadFormError(f'"{system}" cannot be begun')
+
+
+def _program(fields: Fields) -> Change:
+    """One more program of a feed, of three fields as they were typed."""
+    minutes = _needed(fields, "minutes").strip().replace(",", ".")
+    shown = minutes if _PLAIN.fullmatch(minutes) else quoted(minutes)
+    clock = _CLOCK.fullmatch(_needed(fields, "start").strip())
+    start = quoted(f"{clock[1]:0>2}:{clock[2]}" if clock else _needed(fields, "start").strip())
+    days = quoted(_needed(fields, "days").strip())
+    row = f"{{ start = {start}, minutes = {shown}, days = {days} }}"
+    return AddRow(from_pointer(_needed(fields, "path")), row)
+
+
+def _point(fields: Fields) -> Change:
+    """One more point of a pump's curve, of two fields as they were typed."""
+    pressure, flow = (quoted(_needed(fields, name).strip()) for name in ("pressure", "flow"))
+    return AddRow(from_pointer(_needed(fields, "path")), f"[{pressure}, {flow}]")
 
 
 CHANGES: Final[Mapping[str, Callable[[Fields], Change]]] = {
