@@ -16,13 +16,15 @@ from tankwright.web.pointer import to_pointer
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SheetField:
-    """One value of the plan that can be changed here. `assumed` is what stands in while the plan says nothing."""
+    """One value of the plan that can be changed here. While the plan says nothing, `assumed` is what stands in for
+    it unconfirmed, `default` what that means without a guess ("none")."""
 
     pointer: str
     label: str
     help: str = ""
     assumed: str = ""
     choices: tuple[str, ...] = ()
+    default: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
