@@ -1,4 +1,4 @@
-# make demo   set everything up and work out the example room
+# make demo   set everything up, work out the example room, and serve it as a live drawing until Ctrl-C
 # make test   set everything up and run every check
 # make bench  measure what must be fast, beside what a user would run instead
 # make docs   write the reference pages and pictures that are made from the program
@@ -28,6 +28,8 @@ $(VENV)/development: $(VENV)/run-time
 
 demo: $(VENV)/run-time
 	@$(BIN)/python -m tankwright demo examples/cellar.toml --into $(OUT)
+	@test -e $(OUT)/cellar.toml || cp examples/cellar.toml $(OUT)/  # yours to change
+	@$(BIN)/python -m tankwright open $(OUT)/cellar.toml
 
 lint: $(VENV)/development
 	$(BIN)/ruff check .

@@ -22,6 +22,7 @@ from tankwright import __version__
 from tankwright.web.access import who
 from tankwright.web.edits import Asked, BadFormError, carry_out
 from tankwright.web.made import MadeOnce
+from tankwright.web.login import local_path
 from tankwright.web.page import FieldError, Page, View
 from tankwright.web.pages.all import find_page
 from tankwright.web.pages.lost import PAGE as LOST
@@ -80,16 +81,6 @@ def _address(request: Request) -> str:
     return request.url.path + (f"?{query}" if query else "")
 
 
-def local_address(text: str) -> str:
-    """An address of this app that a form may send its reader back to; "/" for anything else.
-
-    >>> local_address("/air?at=B3"), local_address("//elsewhere"), local_address("https://elsewhere")
-    ('/air?at=B3', '/', '/')
-    """
-    good = text.startswith("/") and text[1:2] not in ("/", "\\") and text.isprintable() and "\\" not in text
-    return text.partition("#")[0] if good and len(text) < 2000 else "/"
-
-
 def create_app(live: LivePlan) -> FastAPI:
     """The app over one live plan; the guard and the log-in stand before it (`web.serving`)."""
     shared = App(live)
@@ -121,13 +112,13 @@ def create_app(live: LivePlan) -> FastAPI:
     @app.post("/edit", include_in_schema=False)
     async def _edit(request: Request) -> Response:
         fields = await _fields(request)
-        back = local_address(fields.get("back", "/"))
+        back = local_path(fields.get("back", "/"))
         return await to_thread.run_sync(_edited, shared, request, fields, back)
 
     @app.post("/theme", include_in_schema=False)
     async def _set_theme(request: Request) -> Response:
         fields = await _fields(request)
-        answer = RedirectResponse(local_address(fields.get("back", "/")), 303)
+        answer = RedirectResponse(local_path(fields.get("back", "/")), 303)
         answer.set_cookie("theme", fields.get("theme", ""), max_age=31536000, httponly=True, samesite="lax")
         return answer
 
