@@ -3,45 +3,95 @@
 from __future__ import annotations
 
 import math
+import re
+from pathlib import Path
 
 import pytest
 
 from tankwright.drawing.colour import (
+    AMBER,
     AMOUNT,
+    CROSS,
     ENOUGH,
     GLASS,
     GREY,
     INK,
+    LINE,
     PAPER,
     QUIET,
+    TABLE,
     TEAL,
     WATER,
     WINE,
+    Colour,
     Step,
     contrast,
     hatch,
     mark,
     step_for,
+    tokens_css,
 )
 from tankwright.drawing.model import bounds, union
 from tankwright.finding import Severity
 
+STYLE = Path(__file__).parents[2] / "src" / "tankwright" / "web" / "static" / "drawing.css"
+
 
 @pytest.mark.parametrize("step", [*ENOUGH, *AMOUNT], ids=lambda step: step.name)
-def test_text_on_every_step_can_be_read(step: Step) -> None:
+def test_text_on_every_step_can_be_read_in_both_themes(step: Step) -> None:
     assert contrast(step.fill, step.text) >= 4.5  # WCAG 2.1, small text
+    assert contrast(step.fill.dark, step.text.dark) >= 4.5
 
 
 @pytest.mark.parametrize(
     ("ground", "ink"), [(PAPER, INK), (PAPER, QUIET), (PAPER, TEAL), (WATER, INK), (GLASS, INK)]
 )
-def test_text_on_plain_grounds_can_be_read(ground: str, ink: str) -> None:
+def test_text_on_plain_grounds_can_be_read_in_both_themes(ground: Colour, ink: Colour) -> None:
     assert contrast(ground, ink) >= 4.5
+    assert contrast(ground.dark, ink.dark) >= 4.5
 
 
-@pytest.mark.parametrize("colour", [WINE, GREY, QUIET])
-def test_signs_stand_out_from_the_paper(colour: str) -> None:
+@pytest.mark.parametrize("colour", [AMBER, WINE, GREY, QUIET, TEAL, LINE])
+def test_signs_and_lines_stand_out_from_the_paper_in_both_themes(colour: Colour) -> None:
     assert contrast(colour, PAPER) >= 3.0  # WCAG 2.1, graphical objects
+    assert contrast(colour.dark, PAPER.dark) >= 3.0
+
+
+def test_the_cross_stands_out_from_its_square_in_both_themes() -> None:
+    assert contrast(WINE, CROSS) >= 4.5
+    assert contrast(WINE.dark, CROSS.dark) >= 4.5
+
+
+def test_every_token_has_one_name_and_two_values() -> None:
+    assert len({colour.token for colour in TABLE}) == len(TABLE)
+    for colour in TABLE:
+        assert re.fullmatch(r"[a-z0-9-]+", colour.token)
+        assert re.fullmatch(r"#[0-9a-f]{6}", colour)
+        assert re.fullmatch(r"#[0-9a-f]{6}", colour.dark)
+
+
+def test_the_style_sheet_holds_the_table() -> None:
+    css = STYLE.read_text(encoding="utf-8")
+    assert tokens_css() in css
+    used = set(re.findall(r"var\(--d-([a-z0-9-]+)\)", css))
+    assert used
+    assert used <= {colour.token for colour in TABLE}
+
+
+def test_print_is_always_light() -> None:
+    light, dark, system, printed = tokens_css().splitlines()
+    assert re.findall(r"#[0-9a-f]{6}", printed) == re.findall(r"#[0-9a-f]{6}", light) == list(TABLE)
+    assert re.findall(r"#[0-9a-f]{6}", dark) == re.findall(r"#[0-9a-f]{6}", system)
+    assert printed.startswith("@media print")
+    assert printed.count(":root") > dark.count(":root") + dark.count(
+        "[data-theme"
+    )  # outweighs a chosen theme
+
+
+def test_two_tokens_of_one_light_value_are_not_the_same_colour() -> None:
+    assert GLASS != CROSS
+    assert GLASS == "#ffffff"
+    assert hash(GLASS) == hash("#ffffff")
 
 
 def test_contrast_of_equal_colours_is_one() -> None:

@@ -239,3 +239,25 @@ def test_a_sloping_ceiling_is_a_line_over_the_fronts_and_a_note_in_the_plan(towa
 def test_a_level_ceiling_draws_no_line() -> None:
     drawing = draw_room(rooms.small_room(), rooms.small_results("load"))
     assert not any(isinstance(one, Text) and one.text == "sloping ceiling" for one in walk(drawing.parts))
+
+
+def test_date_revision_and_page_stand_along_the_foot_of_a_sheet() -> None:
+    notes = {"date": "2026-10-01", "revision": "revision 41", "page": "page 1 of 3"}
+    drawing = draw_room(rooms.small_room(), rooms.small_results(), paper="A3", **notes)
+    plain = draw_room(rooms.small_room(), rooms.small_results(), paper="A3")
+    assert (drawing.width, drawing.height, drawing.scale) == (plain.width, plain.height, plain.scale)
+    foot = [one for one in walk(drawing.parts) if isinstance(one, Text) and one.text in notes.values()]
+    assert [one.text for one in foot] == list(notes.values())
+    lowest = max(bounds(one)[3] for one in walk(plain.parts) if isinstance(one, Text))
+    for one in foot:
+        left, top, right, bottom = bounds(one)
+        assert top > lowest
+        assert left >= 10 - 1e-6
+        assert right <= drawing.width - 10 + 1e-6
+        assert bottom < drawing.height
+
+
+def test_a_long_note_at_the_foot_keeps_to_its_third() -> None:
+    drawing = draw_room(rooms.small_room(), rooms.small_results(), date="x" * 400, page="page 1 of 1")
+    (note,) = [one for one in walk(drawing.parts) if isinstance(one, Text) and one.text == "x" * 400]
+    assert bounds(note)[2] < drawing.width / 2

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from tankwright.drawing.colour import AMOUNT, ENOUGH, GLASS, INK, WATER, Step, mark, step_for
+from tankwright.drawing.colour import AMOUNT, ENOUGH, GLASS, INK, LINE, WATER, Step, mark, step_for
 from tankwright.drawing.model import Group, Hatching, Look, Rectangle, Shape, Text, fitting_size
 from tankwright.drawing.results import DrawnResults, DrawnTank
 from tankwright.drawing.svg import identifier
@@ -58,7 +58,7 @@ def tank_group(
     step = fill_of(results, drawn)
     fill, ink = (step.fill, step.text) if step else (WATER if results.scale == "none" else GLASS, INK)
     dash = () if tank.state == "stands" else (1.2, 0.8)
-    outline = Look(fill=fill, stroke=INK, width=0.25, dash=dash)
+    outline = Look(fill=fill, stroke=LINE, width=0.25, dash=dash)
     parts: list[Shape] = [Rectangle(x=x, y=y, width=width, height=height, look=outline)]
     if has_no_data(results, drawn):
         parts.append(Hatching(x=x, y=y, width=width, height=height))
@@ -94,8 +94,8 @@ def _texts(
 ) -> tuple[Shape, ...]:
     """Id and figure on one line, else in two, if both fit at a readable size; else the id alone."""
     run, across = size
-    most = min(2.7, across * (0.62 if least <= _READABLE else 0.72))
-    room = run * 0.86
+    most = min(2.7, across * (0.62 if least <= _READABLE else 0.78))
+    room = run * (0.86 if least <= _READABLE else 0.92)
     text = f"{name}  {figure}" if figure else name
     fitted = fitting_size(text, room, most=most, least=least, bold=True)
     x, y = middle

@@ -33,9 +33,19 @@ class Colour(str):
         made.token, made.dark = token, dark
         return made
 
+    def __eq__(self, other: object) -> bool:
+        """Two tokens that are both white on paper are not the same colour."""
+        return str.__eq__(self, other) is True and getattr(other, "token", self.token) == self.token
+
+    def __ne__(self, other: object) -> bool:
+        return not self == other
+
+    __hash__ = str.__hash__
+
 
 PAPER: Final = Colour("paper", "#fbfbf8", "#111715")
 INK: Final = Colour("ink", "#14241f", "#e6ece8")
+LINE: Final = Colour("line", "#14241f", "#8fa098")
 QUIET: Final = Colour("quiet", "#5a6a64", "#a3b3ac")
 FAINT: Final = Colour("faint", "#c9d0cc", "#46534e")
 TEAL: Final = Colour("teal", "#0f6e6e", "#5cc4bf")
@@ -95,7 +105,7 @@ AMOUNT: Final = (
 """The scale of plain amounts, as a share of the largest in the room: more is not better or worse."""
 
 TABLE: Final[tuple[Colour, ...]] = (
-    PAPER, INK, QUIET, FAINT, TEAL, WALL, WOOD, GLASS, WATER, BLOCK, PANE, FLOW, AMBER, WINE, GREY, CROSS, RIM,
+    PAPER, INK, LINE, QUIET, FAINT, TEAL, WALL, WOOD, GLASS, WATER, BLOCK, PANE, FLOW, AMBER, WINE, GREY, CROSS, RIM,
     *(colour for step in (*ENOUGH, *AMOUNT) for colour in (step.fill, step.text)),
 )  # fmt: skip
 """Every colour a drawing may use."""
@@ -181,4 +191,7 @@ def mark(severity: Severity, centre: Point, size: float, title: str = "") -> Gro
         parts = (
             Circle(centre=centre, radius=half * 0.8, look=Look(stroke=GREY, width=size * 0.2, fill=PAPER)),
         )
-    return Group(parts=parts, classes=("mark", severity.value.replace(" ", "-")), title=title)
+    return Group(
+        parts=parts, classes=("mark", severity.value.replace(" ", "-")), title=title,
+        sign=(severity.value, centre, size),
+    )  # fmt: skip

@@ -108,7 +108,7 @@ def _look(share: float) -> tuple[float, int]:
 
 def flow_lines(made: Iterable[Stretch], look: Look) -> Iterator[Shape]:
     """Each stretch as a line in the given look, as wide as its flow; then the arrowheads over all of them."""
-    known = tuple(made)
+    known = sorted(made, key=lambda one: flow_width(one.share))  # the widest over the others
     for one in known:
         wide = Look(
             stroke=look.stroke, width=flow_width(one.share), dash=look.dash, round_ends=look.round_ends
@@ -181,6 +181,11 @@ class _Leg:
 
     def carries(self, point: Point) -> bool:
         """True when the point lies on it."""
+        (x0, y0), (x1, y1), (x, y) = self.start, self.end, point
+        if (x < x0 - _SAME and x < x1 - _SAME) or (x > x0 + _SAME and x > x1 + _SAME):
+            return False
+        if (y < y0 - _SAME and y < y1 - _SAME) or (y > y0 + _SAME and y > y1 + _SAME):
+            return False
         apart = math.dist(self.start, point) + math.dist(point, self.end) - math.dist(self.start, self.end)
         return apart < _SAME
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from tankwright.drawing.cells import fill_of, has_no_data, spoken
-from tankwright.drawing.colour import GLASS, INK, PAPER, QUIET, TEAL, WATER, WOOD, mark
+from tankwright.drawing.colour import GLASS, INK, LINE, PAPER, QUIET, TEAL, WATER, WOOD, mark
 from tankwright.drawing.frame import Frame, dimension, length_words
 from tankwright.drawing.model import (
     Circle,
@@ -35,6 +35,7 @@ ABOVE: Final = 5.0  # mm over the tallest thing
 BETWEEN: Final = 5.0
 SHELF: Final = 0.05  # m, drawn thickness of a shelf; the plan does not say it
 _LEAST_ID: Final = 0.6
+_LINE: Final = 0.35  # mm, the outline of a tank
 _CEILING: Final = "sloping ceiling"
 
 
@@ -93,7 +94,7 @@ def draw_front(
     parts.extend(_heights(room, rack, frame))
     x0, y0 = frame.at(0.0, ground)
     x1 = x0 + frame.mm(rack.length)
-    parts.append(line((x0 - 2, y0), (x1 + 2, y0), Look(stroke=INK, width=0.6)))
+    parts.append(line((x0 - 2, y0), (x1 + 2, y0), Look(stroke=LINE, width=0.6)))
     parts.extend(dimension((x0, y0 + 4.6), (x1, y0 + 4.6), length_words(rack.length, room.display), size=2.3))
     parts.append(Text(at=(x0 - GUTTER + 1, y0 + 6.0), text=rack.id, colour=INK, bold=True,
                       size=fitting_size(rack.id, GUTTER - 4, most=5.0, bold=True)))  # fmt: skip
@@ -109,6 +110,8 @@ def draw_front(
 
 def _top(room: Room, rack: RackPlace) -> float:
     tops = [tank.box.z1 for tank in room.tanks if tank.rack == rack.id]
+    if room.power is not None:
+        tops += [rack.box.z0 + board.height.value for board in room.power.boards if board.rack == rack.id]
     return max([rack.box.z1, *tops, *(height for _, height in _slope(room, rack))]) - rack.box.z0
 
 
@@ -134,7 +137,7 @@ def _ceiling(room: Room, rack: RackPlace, frame: Frame) -> Iterator[Shape]:
     if len(ends) != 2:
         return
     (x0, y0), (x1, y1) = (frame.at(*end) for end in ends)
-    yield line((x0, y0), (x1, y1), Look(stroke=INK, width=0.4, dash=(2.0, 1.0)))
+    yield line((x0, y0), (x1, y1), Look(stroke=LINE, width=0.4, dash=(2.0, 1.0)))
     size = fitting_size(_CEILING, x1 - x0, most=2.1)
     yield Text(
         at=((x0 + x1) / 2, (y0 + y1) / 2 - 1.0), text=_CEILING, size=size, colour=QUIET, anchor="middle"
@@ -162,7 +165,7 @@ def _clockwise(space: Space, row: list[RackPlace], start: float) -> float:
 
 
 def _timber(rack: RackPlace, frame: Frame) -> Iterator[Shape]:
-    look = Look(fill=WOOD, stroke=INK, width=0.3)
+    look = Look(fill=WOOD, stroke=LINE, width=0.3)
     ground = rack.box.z0
     top = max(rack.box.z1, max((ground + shelf for shelf in rack.shelves), default=ground))
     for start, end in rack.uprights:
@@ -179,10 +182,11 @@ def _height(rack: RackPlace, shelf: float) -> float:
 
 
 def _heights(room: Room, rack: RackPlace, frame: Frame) -> Iterator[Shape]:
-    for shelf in rack.shelves:
-        x, y = frame.at(0.0, _height(rack, shelf))
-        label = length_words(shelf, room.display)
+    places = [(shelf, *frame.at(0.0, _height(rack, shelf))) for shelf in rack.shelves]
+    for _, x, y in places:
         yield line((x - 2.0, y), (x, y), Look(stroke=QUIET, width=0.18))
+    for shelf, x, y in places:
+        label = length_words(shelf, room.display)
         size = fitting_size(label, GUTTER - 3.0, most=2.1)
         yield Text(at=(x - 2.4, y + 0.7), text=label, size=size, colour=QUIET, anchor="end")
 
@@ -198,16 +202,17 @@ def _tank(rack: RackPlace, tank: Tank, results: DrawnResults, frame: Frame) -> G
     surface = frame.at(0.0, tank.level)[1]
     bed = min(frame.at(0.0, tank.floor_inside)[1], y + height)
     dash = () if tank.state == "stands" else (1.4, 0.9)
+    inset = min(_LINE / 2, width / 4)  # the water stands between the lines of the glass
+    water = (x + inset, surface, width - 2 * inset, max(bed - surface, 0.0))
     parts: list[Shape] = [
-        Rectangle(x=x, y=y, width=width, height=height, look=Look(fill=GLASS)),
-        Rectangle(x=x, y=surface, width=width, height=max(bed - surface, 0.0), look=Look(fill=fill)),
+        Rectangle(
+            x=x, y=y, width=width, height=height, look=Look(fill=GLASS, stroke=LINE, width=_LINE, dash=dash)
+        ),
+        Hatching(x=water[0], y=water[1], width=water[2], height=water[3])
+        if has_no_data(results, drawn)
+        else Rectangle(x=water[0], y=water[1], width=water[2], height=water[3], look=Look(fill=fill)),
     ]
-    if has_no_data(results, drawn):
-        parts.append(Hatching(x=x, y=surface, width=width, height=max(bed - surface, 0.0)))
-    parts.append(line((x, surface), (x + width, surface), Look(stroke=TEAL, width=0.35)))
-    parts.append(
-        Rectangle(x=x, y=y, width=width, height=height, look=Look(stroke=INK, width=0.35, dash=dash))
-    )
+    parts.append(line((x + inset, surface), (x + width - inset, surface), Look(stroke=TEAL, width=_LINE)))
     parts.extend(_mouth(rack, tank, frame))
     parts.extend(_hole(rack, tank, frame))
     under = surface
@@ -236,7 +241,7 @@ def _hole(rack: RackPlace, tank: Tank, frame: Frame) -> Iterator[Shape]:
         return
     centre = frame.at(along(rack.box, rack.facing, hole.centre), hole.centre[2])
     radius = max(frame.mm(hole.diameter.value) / 2, 0.25)
-    look = Look(stroke=INK, width=0.2, fill=PAPER)
+    look = Look(stroke=LINE, width=0.2, fill=PAPER)
     if hole.pane in ("back", "front"):
         yield Circle(centre=centre, radius=radius, look=look)
     else:
@@ -282,11 +287,7 @@ def _mouth(rack: RackPlace, tank: Tank, frame: Frame) -> Iterator[Shape]:
     look = Look(stroke=INK, width=max(frame.mm(overflow.bore.value), 0.5))
     if elbow is not None:
         tip = elbow.at(frame.mm(overflow.reach.value))
-        turned = f"{math.degrees(overflow.angle):.1f}"
-        yield Group(
-            parts=(line(elbow.centre, tip, look),), classes=("elbow",),
-            data=(("data-tank", tank.id), ("data-angle", turned)),
-        )  # fmt: skip
+        yield line(elbow.centre, tip, look)
     elif overflow.kind == "standpipe":
         x, y = frame.at(along(rack.box, rack.facing, tank.hole.centre), tank.hole.centre[2])
         yield line((x, y), (x, frame.at(0.0, overflow.lip)[1]), look)
@@ -298,27 +299,39 @@ def _writing(
     """Id, figure and detail under each other, in the middle of the water, as large as they fit."""
     x, y, width, height = cell
     room = width * 0.88
+    spacing, largest = 1.25, 4.0
+    if readable > 0.0 and figure:  # a smaller name, so that the figure has its place under it
+        spacing = 1.1
+        under = fitting_size(figure, width * 0.98, most=min(2.6, height * 0.45), least=readable, bold=True)
+        beside = height * 0.97 / spacing - under
+        largest = min(largest, beside) if under and beside >= readable else largest
     rows = [
-        (name, 4.0, True, 0.6),
-        (figure, 3.0, True, max(1.7, readable)),
+        (name, largest, True, 0.6),
+        (
+            figure,
+            3.0 if readable == 0.0 else min(2.6, max(height * 0.45, readable)),
+            True,
+            max(1.7, readable),
+        ),
         (detail, 2.2, False, max(1.5, readable)),
     ]
     sized: list[tuple[str, float, bool]] = []
-    left = height * 0.92
+    left = height * (0.92 if readable == 0.0 else 0.97)
     for text, most, bold, least in rows:
         if not text:
             continue
-        size = fitting_size(text, room, most=min(most, left / 1.25), least=least, bold=bold)
+        wide = width * 0.98 if readable > 0.0 and text is figure else room
+        size = fitting_size(text, wide, most=min(most, left / spacing), least=least, bold=bold)
         if not size and text is name:
             size = _LEAST_ID
         if size:
             sized.append((text, size, bold))
-            left -= size * 1.25
-    total = sum(size * 1.25 for _, size, _ in sized)
+            left -= size * spacing
+    total = sum(size * spacing for _, size, _ in sized)
     baseline = y + (height - total) / 2
     for text, size, bold in sized:
-        baseline += size * 1.25
-        at = (x + width / 2, baseline - size * 0.3)
+        baseline += size * spacing
+        at = (x + width / 2, baseline - size * (spacing - 0.95))
         yield Text(at=at, text=text, size=size, colour=ink, anchor="middle", bold=bold)
 
 

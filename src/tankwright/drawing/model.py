@@ -96,7 +96,8 @@ class Group:
 
     `id` is unique on the page. `title` is what a screen reader or a resting pointer says. `place` is the
     id of the thing in the room, the same in every view of it. `link` makes it a link. `data` are further
-    attributes (name, value) for a live screen; a file leaves them out.
+    attributes (name, value) for a live screen; a file leaves them out. `sign` is the severity, the centre and the
+    size of a finding's sign, which a page draws once and shows wherever it stands.
     """
 
     parts: tuple[Shape, ...]
@@ -107,6 +108,7 @@ class Group:
     place: str = ""
     link: str = ""
     data: tuple[tuple[str, str], ...] = ()
+    sign: tuple[str, Point, float] | None = None
 
 
 Shape = Polyline | Rectangle | Hatching | Circle | Arc | Text | Group
@@ -173,7 +175,8 @@ def shifted(shape: Shape, x: float, y: float) -> Shape:
         return point[0] + x, point[1] + y
 
     if isinstance(shape, Group):
-        return replace(shape, parts=tuple(shifted(part, x, y) for part in shape.parts))
+        sign = None if shape.sign is None else (shape.sign[0], moved(shape.sign[1]), shape.sign[2])
+        return replace(shape, parts=tuple(shifted(part, x, y) for part in shape.parts), sign=sign)
     if isinstance(shape, Polyline):
         return replace(shape, points=tuple(moved(point) for point in shape.points))
     if isinstance(shape, (Rectangle, Hatching)):

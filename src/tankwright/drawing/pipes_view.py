@@ -106,13 +106,7 @@ def _air(
     parts: list[Shape] = []
     look = Look(stroke=colour, width=0.7 if live else 0.4, dash=AIR_DASH)
     parts.extend(_run_lines(run.pipes, look, results, frame, live))
-    ways = _directions(run.pipes)
-    for tap in run.taps:
-        x, y = _flat(tap.place, frame)
-        dx, dy = ways.get(tap.node, (1.0, 0.0))
-        long = 1.1 if tap.tank is not None else 0.6
-        tick = Look(stroke=colour if tap.open else GREY, width=0.3 if tap.tank is not None else 0.2)
-        parts.append(line((x + dy * long, y + dx * long), (x - dy * long, y - dx * long), tick))
+    parts.extend(_taps(run, colour, frame))
     start = next((place for name, place in run.nodes if name == run.inlet), None)
     for pump in (pumps[name] for name in run.pumps if name in pumps):
         place = pump.place or start
@@ -125,6 +119,17 @@ def _air(
     parts.extend(_flag(run.id, _flat(start, frame) if start else (0.0, 0.0), results))
     return Group(parts=tuple(parts), id=identifier("air", run.id), layer="air", place=run.id,
                  title=f"air run {run.id}, {len(run.taps)} taps")  # fmt: skip
+
+
+def _taps(run: AirRun, colour: str, frame: Frame) -> Iterator[Shape]:
+    """Ticks across the pipe, short and thin for a tap without a tank; those that look alike one after another."""
+    ways = _directions(run.pipes)
+    for tap in sorted(run.taps, key=lambda tap: (tap.tank is not None, tap.open)):
+        x, y = _flat(tap.place, frame)
+        dx, dy = ways.get(tap.node, (1.0, 0.0))
+        long = 1.1 if tap.tank is not None else 0.6
+        tick = Look(stroke=colour if tap.open else GREY, width=0.3 if tap.tank is not None else 0.2)
+        yield line((x + dy * long, y + dx * long), (x - dy * long, y - dx * long), tick)
 
 
 def _feed(run: FeedRun, room: Room, results: DrawnResults, frame: Frame, taken: list[Bounds]) -> Group:

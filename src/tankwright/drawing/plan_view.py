@@ -6,12 +6,13 @@ footprint, the lowest shelf nearest the aisle, so that every tank is seen, named
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
 from tankwright.drawing.cells import tank_group
-from tankwright.drawing.colour import BLOCK, INK, PANE, PAPER, QUIET, WALL, WOOD, mark
+from tankwright.drawing.colour import BLOCK, INK, LINE, PANE, PAPER, QUIET, WALL, WOOD, mark
 from tankwright.drawing.frame import Frame, dimension, length_words
 from tankwright.drawing.model import (
     Arc,
@@ -35,7 +36,8 @@ from tankwright.room.boxes import along_span, hull
 from tankwright.room.model import Box, Opening, RackPlace, Room, Space, Wall
 
 WALL_THICKNESS: Final = 0.10  # drawn only; the plan does not say how thick the walls are
-_THIN: Final = Look(stroke=INK, width=0.2)
+_NAME: Final = 5.5  # mm before a rack that its name takes
+_THIN: Final = Look(stroke=LINE, width=0.2)
 _INTO: Final[dict[Wall, Point]] = {"north": (0, 1), "south": (0, -1), "east": (-1, 0), "west": (1, 0)}
 
 
@@ -135,7 +137,7 @@ def _block(box: Box, frame: Frame, look: Look) -> Rectangle:
 def _in_the_way(space: Space, frame: Frame) -> Iterator[Shape]:
     for name, box in space.obstacles:
         x, y, width, height = frame.corner(box)
-        yield Rectangle(x=x, y=y, width=width, height=height, look=Look(fill=BLOCK, stroke=INK, width=0.35))
+        yield Rectangle(x=x, y=y, width=width, height=height, look=Look(fill=BLOCK, stroke=LINE, width=0.35))
         yield line((x, y), (x + width, y + height), _THIN)
         yield line((x, y + height), (x + width, y), _THIN)
         under = box.y0 - space.box.y0 > frame.scale * 0.004  # room for the name between it and the wall
@@ -181,7 +183,7 @@ def _opening(opening: Opening, frame: Frame) -> Iterator[Shape]:
         hinge, other = _moved(hinge, inward, -t), _moved(other, inward, -t)
     tip = _moved(hinge, into, leaf)
     turn = (tip[0] - hinge[0]) * (other[1] - hinge[1]) - (tip[1] - hinge[1]) * (other[0] - hinge[0])
-    yield line(hinge, tip, Look(stroke=INK, width=0.45))
+    yield line(hinge, tip, Look(stroke=LINE, width=0.45))
     yield Arc(start=tip, end=other, radius=leaf, sweep=turn > 0, look=Look(stroke=QUIET, width=0.18))
 
 
@@ -196,7 +198,7 @@ def _far(first: Point, second: Point) -> float:
 def _rack(room: Room, rack: RackPlace, results: DrawnResults, frame: Frame) -> Group:
     x, y, width, height = frame.corner(rack.box)
     parts: list[Shape] = [
-        Rectangle(x=x, y=y, width=width, height=height, look=Look(fill=WOOD, stroke=INK, width=0.5))
+        Rectangle(x=x, y=y, width=width, height=height, look=Look(fill=WOOD, stroke=LINE, width=0.5))
     ]
     shelves = max(len(rack.shelves), 1)
     tanks = [tank for tank in room.tanks if tank.rack == rack.id]
@@ -216,7 +218,7 @@ def _band(
     rack: RackPlace, shelf: int, shelves: int, ends: tuple[float, float], frame: Frame
 ) -> tuple[float, float, float, float]:
     """The cell of a tank in the unfolded plan: its true run along the rack, its shelf's band across it."""
-    box, inset = rack.box, 0.35
+    box, inset = rack.box, 0.35 if frame.readable == 0.0 else 0.2
     share = min(max(shelf - 1, 0), shelves - 1) / shelves
     band = 1 / shelves
     if rack.facing in ("south", "north"):
@@ -284,6 +286,9 @@ def _aisles(results: DrawnResults, frame: Frame) -> Group:
         start, end = frame.at(*aisle.start), frame.at(*aisle.end)
         upright = abs(end[1] - start[1]) > abs(end[0] - start[0])
         share = 0.3 if upright else 0.62  # apart, where two cross
+        run = math.dist(start, end)
+        clear = (_NAME + text_width(aisle.label, 2.8) / 2) / run if run > 0 else 0.5
+        share = min(max(share, clear), max(1 - clear, 0.5))  # and off the racks' names at its ends
         parts.extend(dimension(start, end, aisle.label, size=2.8, at=share))
         if aisle.severity is not None and aisle.severity is not Severity.NOTE:
             middle = (start[0] + (end[0] - start[0]) * share + 3.5, start[1] + (end[1] - start[1]) * share)
@@ -298,7 +303,7 @@ def draw_outfalls(room: Room, results: DrawnResults, frame: Frame) -> Group:
     for outfall in shown:
         x, y = frame.at(outfall.place[0], outfall.place[1])
         ring: tuple[Shape, ...] = (
-            Circle(centre=(x, y), radius=1.6, look=Look(fill=PAPER, stroke=INK, width=0.4)),
+            Circle(centre=(x, y), radius=1.6, look=Look(fill=PAPER, stroke=LINE, width=0.4)),
             line((x - 1.1, y - 1.1), (x + 1.1, y + 1.1), _THIN),
             line((x - 1.1, y + 1.1), (x + 1.1, y - 1.1), _THIN),
         )

@@ -9,16 +9,18 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import Final
 
 from tankwright.drawing.colour import FAINT, INK, PAPER, QUIET, TEAL
 from tankwright.drawing.frame import Frame, length_words
 from tankwright.drawing.fronts import BETWEEN, GUTTER, Elbow, draw_front, elbow_of, front_size, walking_order
-from tankwright.drawing.legend import LegendItem, legend, scale_bar
+from tankwright.drawing.legend import FOOT, LegendItem, legend, scale_bar
 from tankwright.drawing.model import Circle, Drawing, Group, Look, Rectangle, Shape, Text, line
 from tankwright.drawing.pipes_view import draw_pipes
 from tankwright.drawing.plan_view import (
     WALL_THICKNESS,
+    door_swings,
     draw_outfalls,
     draw_plan,
     draw_room_dimensions,
@@ -30,18 +32,24 @@ from tankwright.drawing.results import DrawnResults
 from tankwright.drawing.screen_svg import to_screen_svg
 from tankwright.drawing.svg import identifier
 from tankwright.room.frames import OPPOSITE
-from tankwright.room.model import Box, RackPlace, Room, Space, Tank
+from tankwright.room.model import Box, Place, RackPlace, Room, Space, Tank
 
 WIDTH: Final = 200.0
 """The page's width in mm; shown 1000 dots wide, writing of 2.4 mm is 12 dots tall."""
 
-_READABLE: Final = 2.0  # mm, 10 dots; a smaller figure is left to the front, the tables and the tank's name
+MOST_PAGES: Final = 6
+"""The widest a plan is shown, in pages; one still wider is shown smaller."""
+
+_READABLE: Final = (
+    1.9  # mm, 9 to 10 dots; a smaller figure is left to the front, the tables and the tank's name
+)
 _LARGEST: Final = 20.0  # 1:20; a shed is not blown up beyond it
 _SMALLEST: Final = 62.5  # 1:62.5; a hall gets wider than the page rather than into tanks too small to name
 _SIDE: Final = 7.5  # mm outside the walls for an upright dimension line and its writing
 _OVER: Final = 11.5  # mm over the walls for names and level dimension lines
 _UNDER: Final = 7.0  # mm under everything for the scale bar
 _GRIP: Final = 4.8  # mm; 24 dots, the least target a finger is asked to hit (WCAG 2.2, from memory)
+_HEADING: Final = 2.4  # mm over the fronts for the name of their room
 _HANDLE: Final = 5.0  # mm from a hole to the handle that turns its elbow
 
 
@@ -49,14 +57,15 @@ _HANDLE: Final = 5.0  # mm from a hole to the handle that turns its elbow
 class ScreenDrawing:
     """Plan and fronts as SVG text, the legend as data, what the colours mean in words.
 
-    `width` is how wide both are in mm of their own: `WIDTH`, or more for a hall.
+    `pages` is how many times as wide as the page the plan is: 1, or more for a hall, whose plan then has the class
+    "wide" and is to be scrolled; the fronts always fit the page.
     """
 
     plan: str
     fronts: str
     legend: tuple[LegendItem, ...]
     about: str
-    width: float
+    pages: int
 
 
 def draw_screen(
@@ -80,17 +89,19 @@ def draw_screen(
     hand = _Hand(room=room, link=link, chosen=chosen, movable=movable)
     extent = plan_extent(room)
     if extent is None:
-        return ScreenDrawing(plan="", fronts="", legend=(), about=results.about, width=width)
+        return ScreenDrawing(plan="", fronts="", legend=(), about=results.about, pages=1)
     sides = 2 * _SIDE if len(room.spaces) > 1 else _SIDE + 1.0
     breadth = extent.x1 - extent.x0 + 2 * WALL_THICKNESS
     scale = min(max(breadth * 1000 / (width - sides), _LARGEST), _SMALLEST)
-    width = max(width, breadth * 1000 / scale + sides)
+    pages = math.ceil((breadth * 1000 / scale + sides) / width - 1e-9)
+    if pages > 1:  # whole pages, filled
+        scale = breadth * 1000 / (pages * width - sides)
     return ScreenDrawing(
-        plan=_plan(hand, results, extent, scale, width),
+        plan=_plan(hand, results, extent, scale, width, pages),
         fronts=_fronts(hand, results, scale, width),
         legend=legend(results),
         about=results.about,
-        width=width,
+        pages=pages,
     )
 
 
@@ -140,8 +151,8 @@ def _metres(box: Box) -> str:
     return " ".join(f"{round(side, 4):g}" for side in (box.x0, box.y0, box.x1, box.y1))
 
 
-def _plan(hand: _Hand, results: DrawnResults, extent: Box, scale: float, width: float) -> str:
-    room = hand.room
+def _plan(hand: _Hand, results: DrawnResults, extent: Box, scale: float, page: float, pages: int) -> str:
+    room, width = hand.room, page * pages
     wall = WALL_THICKNESS * 1000 / scale
     drawn = (extent.x1 - extent.x0) * 1000 / scale + 2 * wall
     left = _SIDE + max(width - drawn - (2 * _SIDE if len(room.spaces) > 1 else _SIDE + 1.0), 0.0) / 2
@@ -149,22 +160,33 @@ def _plan(hand: _Hand, results: DrawnResults, extent: Box, scale: float, width: 
         left=left + wall, top=_OVER + wall, west=extent.x0, north=extent.y1, scale=scale, readable=_READABLE
     )
     standing = walls_extent(room) or extent
-    under = max(frame.at(0.0, standing.y0)[1] + wall, frame.at(0.0, extent.y0)[1]) + _UNDER
+    floor = frame.at(0.0, standing.y0)[1] + wall
+    bar = (FOOT * 3 if room.display == "US" else 1.0) * 1000 / scale
+    swings = [frame.at(swing.x0, swing.y0) + frame.at(swing.x1, swing.y0)[:1] for swing in door_swings(room)]
+    taken = any(low > floor + 1 and west < left + bar + 6 for west, low, _ in swings)
+    bar_left = width - bar - 6.0 if taken else left
+    height = max([floor + _UNDER, *(low + 1.0 for _, low, _ in swings)])
     changes: dict[str, Callable[[Group], Group]] = {}
     for rack in room.racks:
         changes[identifier("plan", "rack", rack.id)] = _rack_change(hand, rack, frame)
     for space in room.spaces:
         changes[identifier("room", space.id)] = _space_change(space)
+    over = {identifier("plan", "rack", rack.id) for rack in room.racks if _crossed(room, rack, results.layer)}
+    bottom: list[Shape] = []
+    top: list[Shape] = []
+    for shape in draw_plan(room, results, frame):
+        (top if isinstance(shape, Group) and shape.id in over else bottom).append(shape)
     parts = (
-        *hand.alive(draw_plan(room, results, frame), changes),
-        *draw_pipes(room, results, frame),
+        *hand.alive(tuple(bottom), changes),
+        Group(parts=draw_pipes(room, results, frame), classes=("pipes",)),
+        *hand.alive(tuple(top), changes),
         draw_outfalls(room, results, frame),
         *draw_room_dimensions(room, frame),
-        scale_bar(left, under - 2.0, scale, room.display),
+        scale_bar(bar_left, floor + _UNDER - 2.5, scale, room.display),
     )
     drawing = Drawing(
         width=width,
-        height=under + 0.5,
+        height=height,
         scale=scale,
         title=f"Plan of {room.title}",
         description="",
@@ -176,7 +198,31 @@ def _plan(hand: _Hand, results: DrawnResults, extent: Box, scale: float, width: 
         ("data-y1", f"{frame.north + frame.top * scale / 1000:.4f}"),
         ("data-display", room.display),
     )
-    return to_screen_svg(drawing, classes=("plan",), data=data, hatch_id="hatch-plan")
+    wide = ("wide", f"wide-{min(pages, MOST_PAGES)}") if pages > 1 else ()
+    return to_screen_svg(drawing, classes=("plan", *wide), data=data, name="plan")
+
+
+def _crossed(room: Room, rack: RackPlace, layer: str) -> bool:
+    """True when a pipe of the layer runs through the middle of a rack, where it would hide its tanks' names."""
+    box, along_x = rack.box, rack.facing in ("south", "north")
+    spare = 0.25 * rack.depth
+    if along_x:
+        core = (box.x0, box.y0 + spare, box.x1, box.y1 - spare)
+    else:
+        core = (box.x0 + spare, box.y0, box.x1 - spare, box.y1)
+    paths: list[tuple[Place, ...]] = []
+    if layer in ("layout", "air"):
+        paths.extend(pipe.path for run in room.airs for pipe in run.pipes)
+    if layer in ("layout", "feed"):
+        paths.extend(pipe.path for run in room.feeds for pipe in run.pipes)
+    if layer in ("layout", "drain"):
+        paths.extend(tuple(node.place for node in run.nodes) for run in room.drains)
+    return any(
+        min(x0, x1) < core[2] and max(x0, x1) > core[0] and min(y0, y1) < core[3] and max(y0, y1) > core[1]
+        for path in paths
+        for (x0, y0, _), (x1, y1, _) in pairwise(path)
+        if abs(x1 - x0) + abs(y1 - y0) > 1e-3
+    )
 
 
 def _space_change(space: Space) -> Callable[[Group], Group]:
@@ -261,14 +307,14 @@ def _fronts(hand: _Hand, results: DrawnResults, scale: float, width: float) -> s
     shapes: list[Shape] = []
     widest, top, named = width, 0.0, ""
     for row in rows:
-        x, floor = 0.0, top + max(tall for _, _, tall in row)
+        headed = any(rack.room != named for rack, _, _ in row)
+        x, floor = 0.0, top + max(tall for _, _, tall in row) + (_HEADING if headed else 0.0)
         for rack, wide, tall in row:
             if rack.room != named:
                 named = rack.room
                 note = f"{named.upper()}: fronts, clockwise from the door"
-                shapes.append(
-                    Text(at=(x + 1.0, floor - tall + 2.4), text=note, size=2.4, colour=INK, bold=True)
-                )
+                at = (x + 1.0, floor - tall - _HEADING + 2.4)
+                shapes.append(Text(at=at, text=note, size=2.4, colour=INK, bold=True))
             shapes.extend(_front(hand, results, rack, (x, floor - 9.0), scale))
             x += wide + BETWEEN
         widest = max(widest, x - BETWEEN)
@@ -277,7 +323,7 @@ def _fronts(hand: _Hand, results: DrawnResults, scale: float, width: float) -> s
         width=widest, height=top, scale=scale, title="Rack fronts", description="", parts=tuple(shapes)
     )
     data = (("data-scale", f"{1000 / scale:.4f}"),)
-    return to_screen_svg(drawing, classes=("fronts",), data=data, hatch_id="hatch-fronts")
+    return to_screen_svg(drawing, classes=("fronts",), data=data, name="fronts")
 
 
 def _front(
@@ -310,7 +356,7 @@ def _turner(tank: Tank, elbow: Elbow) -> Group:
             Circle(centre=end, radius=_GRIP / 2, look=Look(fill=PAPER, stroke=TEAL, width=0.5)),
             Circle(centre=end, radius=0.9, look=Look(fill=TEAL)),
         ),
-        classes=("turner",),
+        classes=("elbow", "turner"),
         data=(
             ("data-tank", tank.id), ("data-at", f"{x:.2f} {y:.2f}"), ("data-aside", str(elbow.aside)),
             ("data-angle", f"{degrees:.1f}"), ("role", "slider"), ("tabindex", "0"),

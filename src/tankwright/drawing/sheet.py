@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Final, Literal
 
-from tankwright.drawing.colour import INK, PAPER
+from tankwright.drawing.colour import INK, PAPER, QUIET
 from tankwright.drawing.frame import Frame
 from tankwright.drawing.fronts import BETWEEN, draw_front, front_size, walking_order
 from tankwright.drawing.legend import LAYER_WORDS, Sheet, footer, header
-from tankwright.drawing.model import Drawing, Group, Look, Rectangle, Shape, Text
+from tankwright.drawing.model import Drawing, Group, Look, Rectangle, Shape, Text, fitting_size
 from tankwright.drawing.pipes_view import draw_pipes
 from tankwright.drawing.plan_view import (
     WALL_THICKNESS,
@@ -47,27 +48,32 @@ def draw_room(
     plan_name: str = "",
     scale: float | None = None,
     paper: Paper | None = None,
+    date: str = "",
+    revision: str = "",
+    page: str = "",
 ) -> Drawing:
     """The sheet of one layer, its plan and rack fronts at one scale.
 
     Without a paper the page is as large as it needs to be, at `scale` or, when that is not said, the largest
     usual scale the plan stays handy at. With a paper it is the largest usual scale that fits; what fits none
-    grows over the paper rather than being cut.
+    grows over the paper rather than being cut. `date`, `revision` and `page` ("page 1 of 3") are written along
+    its foot as they are given.
 
     >>> empty = Room(title="Shed", display="metric", spaces=(), racks=(), tanks=())
     >>> draw_room(empty, DrawnResults(layer="layout")).title
     'Shed: Layout'
     """
     usual = SCALES.get(room.display, SCALES["metric"])
+    notes = (date, revision, page)
     if paper is None:
-        return _sheet(room, results, plan_name, scale or _handy_scale(room, usual), None)
+        return _sheet(room, results, plan_name, scale or _handy_scale(room, usual), None, notes)
     wide, tall = PAPERS[paper]
     for candidate in (scale,) if scale else usual:
         for size in ((wide, tall), (tall, wide)):
-            drawn = _sheet(room, results, plan_name, candidate, size)
+            drawn = _sheet(room, results, plan_name, candidate, size, notes)
             if drawn.width <= size[0] and drawn.height <= size[1]:
                 return drawn
-    return _sheet(room, results, plan_name, scale or usual[-1], None)
+    return _sheet(room, results, plan_name, scale or usual[-1], None, notes)
 
 
 def _handy_scale(room: Room, usual: tuple[int, ...]) -> int:
@@ -78,7 +84,12 @@ def _handy_scale(room: Room, usual: tuple[int, ...]) -> int:
 
 
 def _sheet(
-    room: Room, results: DrawnResults, plan_name: str, scale: float, size: tuple[float, float] | None
+    room: Room,
+    results: DrawnResults,
+    plan_name: str,
+    scale: float,
+    size: tuple[float, float] | None,
+    notes: tuple[str, str, str],
 ) -> Drawing:
     extent = plan_extent(room)
     wall = WALL_THICKNESS * 1000 / scale
@@ -115,12 +126,25 @@ def _sheet(
     page = (width + 2 * MARGIN, y + MARGIN)
     if size is not None:
         page = (max(page[0], size[0]), max(page[1], size[1]))
+    shapes.extend(_foot(notes, page))
     ground = Rectangle(x=0, y=0, width=page[0], height=page[1], look=Look(fill=PAPER))
     return Drawing(
         width=page[0], height=page[1], scale=scale, parts=(ground, *shapes),
         title=f"{room.title}: {LAYER_WORDS[results.layer]}",
         description=f"Plan and rack fronts at 1:{scale:g}. {results.about}".strip(),
     )  # fmt: skip
+
+
+def _foot(notes: tuple[str, str, str], page: tuple[float, float]) -> Iterator[Shape]:
+    """Date, revision and page number along the foot of the sheet, in its margin."""
+    room = (page[0] - 2 * MARGIN) / 3 - 2.0
+    places: tuple[tuple[float, Literal["start", "middle", "end"]], ...] = (
+        (MARGIN, "start"), (page[0] / 2, "middle"), (page[0] - MARGIN, "end"),
+    )  # fmt: skip
+    for note, (x, anchor) in zip(notes, places, strict=True):
+        if note:
+            size = fitting_size(note, room, most=2.5)
+            yield Text(at=(x, page[1] - MARGIN / 2), text=note, size=size, colour=QUIET, anchor=anchor)
 
 
 def _under_plan(
