@@ -1,0 +1,143 @@
+"""The empty frame of a chart: its plot, its axes with round numbers, the bands that are aimed at."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from tankwright.drawing.chart_model import Band
+from tankwright.drawing.chart_scale import Scale
+from tankwright.drawing.colour import ENOUGH, FAINT, INK, PAPER, QUIET
+from tankwright.drawing.model import (
+    Bounds,
+    Group,
+    Look,
+    Rectangle,
+    Shape,
+    Text,
+    bounds,
+    fitting_size,
+    line,
+    text_width,
+)
+
+TEXT: Final = 2.7  # mm
+SMALL: Final = 2.4
+GRID: Final = Look(stroke=FAINT, width=0.15)
+AXIS: Final = Look(stroke=INK, width=0.3)
+_BAND: Final = ENOUGH[3].fill  # the quiet colour of what is just right
+_BAND_EDGE: Final = Look(stroke=QUIET, width=0.2, dash=(0.8, 0.8))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plot:
+    """Where lines and bars stand on the page."""
+
+    left: float
+    top: float
+    right: float
+    bottom: float
+
+    @property
+    def width(self) -> float:
+        """Its width in mm."""
+        return self.right - self.left
+
+    @property
+    def height(self) -> float:
+        """Its height in mm."""
+        return self.bottom - self.top
+
+
+def ground(text: Text) -> Rectangle:
+    """Paper under a text that may cross a line."""
+    left, top, right, bottom = bounds(text)
+    return Rectangle(
+        x=left - 0.3, y=top, width=right - left + 0.6, height=bottom - top, look=Look(fill=PAPER)
+    )
+
+
+def overlaps(first: Bounds, second: Bounds) -> bool:
+    """Whether two boxes on the page share more than an edge."""
+    return first[0] < second[2] and second[0] < first[2] and first[1] < second[3] and second[1] < first[3]
+
+
+def heading(scale: Scale, x: float, y: float, width: float) -> Text:
+    """What the axis upwards shows, over its upper end."""
+    told = scale.heading
+    return Text(at=(x, y), text=told, size=fitting_size(told, width, most=TEXT), colour=INK)
+
+
+def level_axis(scale: Scale, plot: Plot, width: float) -> Group:
+    """The axis along x: ticks that do not run into each other, and what it shows under them."""
+    parts: list[Shape] = []
+    last = -1e9
+    for value, label in scale.ticks:
+        x = scale.at(value)
+        parts.append(line((x, plot.top), (x, plot.bottom), GRID))
+        half = text_width(label, SMALL) / 2
+        middle = min(max(x, half + 0.3), width - half - 0.3)
+        if middle - half < last:
+            continue
+        last = middle + half + 1.5
+        parts.append(line((x, plot.bottom), (x, plot.bottom + 1.0), AXIS))
+        parts.append(
+            Text(at=(middle, plot.bottom + 3.6), text=label, size=SMALL, colour=QUIET, anchor="middle")
+        )
+    parts.append(line((plot.left, plot.bottom), (plot.right, plot.bottom), AXIS))
+    told = scale.heading
+    if told:
+        size = fitting_size(told, plot.width, most=TEXT)
+        parts.append(Text(at=(plot.right, plot.bottom + 7.6), text=told, size=size, colour=INK, anchor="end"))
+    return Group(parts=tuple(parts), classes=("axis",))
+
+
+def upright_axis(scale: Scale, plot: Plot) -> Group:
+    """The axis upwards: level lines, their numbers to the left."""
+    parts: list[Shape] = []
+    for value, label in scale.ticks:
+        y = scale.at(value)
+        parts.append(line((plot.left, y), (plot.right, y), GRID))
+        size = fitting_size(label, plot.left - 1.6, most=SMALL)
+        parts.append(Text(at=(plot.left - 1.2, y + 0.9), text=label, size=size, colour=QUIET, anchor="end"))
+    return Group(parts=tuple(parts), classes=("axis",))
+
+
+def labels_width(scale: Scale) -> float:
+    """How wide the numbers of an axis are, in mm."""
+    return max((text_width(label, SMALL) for _, label in scale.ticks), default=0.0)
+
+
+def draw_bands(bands: Sequence[Band], x: Scale | None, y: Scale, plot: Plot) -> Iterator[Group]:
+    """What is aimed at, as a quiet ground with dashed edges and its name inside."""
+    for band in bands:
+        scale = y if band.along == "y" else x
+        if scale is None:
+            continue
+        low = scale.low if band.low is None else max(band.low, scale.low)
+        high = scale.high if band.high is None else min(band.high, scale.high)
+        if not low <= high:
+            continue
+        ends = sorted((scale.at(low), scale.at(high)))
+        across = band.along == "y"
+        box = (
+            (plot.left, ends[0], plot.width, ends[1] - ends[0]) if across
+            else (ends[0], plot.top, ends[1] - ends[0], plot.height)
+        )  # fmt: skip
+        parts: list[Shape] = [
+            Rectangle(x=box[0], y=box[1], width=box[2], height=box[3], look=Look(fill=_BAND))
+        ]
+        for end in (band.low, band.high):
+            if end is not None and scale.holds(end):
+                at = scale.at(end)
+                ends_of_line = (
+                    ((plot.left, at), (plot.right, at)) if across else ((at, plot.top), (at, plot.bottom))
+                )
+                parts.append(line(*ends_of_line, _BAND_EDGE))
+        size = fitting_size(band.name, box[2] - 2, most=SMALL, least=1.4)
+        if size and band.name:
+            inside = box[1] + size + 0.5 if box[3] > size * 1.3 else box[1] - 0.6
+            inside = min(max(inside, plot.top + size), plot.bottom - 0.6)
+            parts.append(Text(at=(box[0] + 1.2, inside), text=band.name, size=size, colour=QUIET))
+        yield Group(parts=tuple(parts), classes=("band",), title=band.name)

@@ -1,0 +1,244 @@
+"""Lines of a chart: told apart by dash and weight as well as colour, named at their ends, every value to be asked."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Final
+
+from tankwright.drawing.chart_frame import SMALL, TEXT, Plot, ground, overlaps
+from tankwright.drawing.chart_model import Chart, Line, Mark
+from tankwright.drawing.chart_scale import Scale, usable, value_words
+from tankwright.drawing.chart_thin import PlacedPoint, extremes, thinned
+from tankwright.drawing.colour import ENOUGH, FAINT, INK, PAPER, QUIET, TEAL, Colour
+from tankwright.drawing.model import (
+    Bounds,
+    Circle,
+    Group,
+    Look,
+    Point,
+    Polyline,
+    Shape,
+    Text,
+    bounds,
+    line,
+    text_width,
+)
+
+PIXEL: Final = 25.4 / 96  # mm, as a style sheet counts them
+_FINGER: Final = 2.5  # mm between values one can point at
+_FEW: Final = 40  # points up to which each is shown as a dot
+_LOOKS: Final[tuple[tuple[Colour, float, tuple[float, ...]], ...]] = (
+    (TEAL, 0.6, ()),
+    (INK, 0.4, (2.0, 0.9)),
+    (ENOUGH[5].fill, 0.5, (0.01, 1.1)),
+    (ENOUGH[1].fill, 0.45, (2.4, 0.8, 0.4, 0.8)),
+    (QUIET, 0.3, ()),
+    (ENOUGH[0].fill, 0.7, (0.8, 0.8)),
+)
+"""Colour, weight and dash of the first line, the second ...: they differ in grey too."""
+
+
+def look_of(index: int) -> Look:
+    """How the line of that number looks; after the last the first comes again."""
+    colour, width, dash = _LOOKS[index % len(_LOOKS)]
+    return Look(stroke=colour, width=width, dash=dash, round_ends=True)
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """A line on the page: its runs between gaps, and the points one can ask."""
+
+    line: Line
+    index: int
+    runs: tuple[tuple[PlacedPoint, ...], ...]
+
+    @property
+    def end(self) -> Point | None:
+        """Where its last point stands."""
+        return self.runs[-1][-1][0] if self.runs else None
+
+
+def placed(chart: Chart, x: Scale, y: Scale) -> tuple[Drawn, ...]:
+    """The lines on the page, each thinned to the pixels of its runs. What lies beyond the axes parts a run."""
+    made: list[Drawn] = []
+    for index, one in enumerate(chart.lines):
+        runs: list[list[PlacedPoint]] = [[]]
+        for number, point in enumerate(one.points):
+            if usable(point.x, x.axis) and usable(point.y, y.axis) and x.holds(point.x) and y.holds(point.y):
+                runs[-1].append(((x.at(point.x), y.at(point.y or 0.0)), number))
+            elif runs[-1]:
+                runs.append([])
+        made.append(Drawn(one, index, tuple(thinned(run, PIXEL) for run in runs if run)))
+    return tuple(made)
+
+
+def draw_line(drawn: Drawn) -> Group:
+    """A line; a point alone between two gaps is a dot."""
+    look = look_of(drawn.index)
+    parts: list[Shape] = []
+    for run in drawn.runs:
+        if len(run) == 1:
+            parts.append(Circle(centre=run[0][0], radius=0.7, look=Look(fill=look.stroke)))
+        else:
+            parts.append(Polyline(points=tuple(point for point, _ in run), look=look))
+    return Group(parts=tuple(parts), classes=("line",), title=drawn.line.name, place=drawn.line.place)
+
+
+def draw_points(drawn: Drawn, x: Scale, y: Scale) -> Iterator[Group]:
+    """A spot for each value that can be told from its neighbours, with its words; `data-at` is its number."""
+    few = len(drawn.line.points) <= _FEW
+    colour = look_of(drawn.index).stroke
+    look = Look(fill=PAPER, stroke=colour, width=0.3) if few else Look()
+    for run in drawn.runs:
+        for centre, number in run if few else extremes(run, _FINGER):
+            point = drawn.line.points[number]
+            told = f"{value_words(point.y or 0.0, y.axis)} at {value_words(point.x, x.axis)}"
+            title = point.title or (f"{drawn.line.name}: {told}" if drawn.line.name else told)
+            yield Group(
+                parts=(Circle(centre=centre, radius=0.6 if few else 1.2, look=look),), classes=("point",),
+                title=title, place=point.place,
+                data=(("data-line", str(drawn.index)), ("data-at", str(number))),
+            )  # fmt: skip
+
+
+# --- names --------------------------------------------------------------------------------------------
+
+
+def direct_labels(lines: Sequence[Drawn], plot: Plot, width: float) -> tuple[Shape, ...] | None:
+    """Each line's name at its end; None when they do not all fit there without being pushed far away."""
+    wanted = sorted(
+        ((one.end[0], one.end[1], one) for one in lines if one.end is not None and one.line.name),
+        key=lambda item: item[1],
+    )  # fmt: skip
+    apart = TEXT * 1.2
+    if len(wanted) * apart > plot.height + apart:
+        return None
+    heights = [y for _, y, _ in wanted]
+    for _ in range(4 * len(heights) + 1):  # neighbours push each other apart until they stand clear
+        for index in range(len(heights) - 1):
+            gap = apart - (heights[index + 1] - heights[index])
+            if gap > 1e-6:
+                heights[index] -= gap / 2
+                heights[index + 1] += gap / 2
+        for index, height in enumerate(heights):
+            lowest = plot.bottom - apart * (len(heights) - 1 - index)
+            heights[index] = min(max(height, plot.top + apart * index), lowest)
+    shapes: list[Shape] = []
+    for (x, y, one), height in zip(wanted, heights, strict=True):
+        if abs(height - y) > 4 * apart:
+            return None
+        text = Text(
+            at=(x + 1.6, height + TEXT * 0.34), text=one.line.name, size=TEXT, colour=INK, bold=one.index == 0
+        )
+        if bounds(text)[2] > width:
+            return None
+        if abs(height - y) > 0.8:
+            shapes.append(line((x + 0.3, y), (x + 1.5, height), Look(stroke=FAINT, width=0.2)))
+        if x < plot.right - 1:
+            shapes.append(ground(text))
+        shapes.append(text)
+    return tuple(shapes)
+
+
+def legend(lines: Sequence[Drawn], plot: Plot, top: float, *, most: float) -> tuple[tuple[Shape, ...], float]:
+    """Names beside samples of their lines, in rows from `top` down; and the height they take."""
+    shapes: list[Shape] = []
+    x, y = plot.left, top
+    for one in lines:
+        if not one.line.name:
+            continue
+        name = one.line.name
+        size = min(TEXT, TEXT * (most - 9) / max(text_width(name, TEXT), 1e-9))
+        wide = 8.0 + text_width(name, size)
+        if x > plot.left and x + wide > plot.left + most:
+            x, y = plot.left, y + TEXT * 1.5
+        shapes.append(line((x, y), (x + 6.0, y), look_of(one.index)))
+        shapes.append(Text(at=(x + 7.2, y + TEXT * 0.34), text=name, size=size, colour=INK))
+        x += wide + 4.0
+    return tuple(shapes), (y - top + TEXT * 1.5 if shapes else 0.0)
+
+
+# --- marks --------------------------------------------------------------------------------------------
+
+
+def draw_marks(
+    marks: Sequence[Mark], lines: Sequence[Drawn], x: Scale, y: Scale, plot: Plot, taken: list[Bounds]
+) -> Iterator[Group]:
+    """Events as upright lines with their names over the plot; points of their own as rings with their names."""
+    last = -1e9
+    for number, mark in sorted(enumerate(marks), key=lambda item: item[1].x):
+        if not usable(mark.x, x.axis) or not x.holds(mark.x):
+            continue
+        at = x.at(mark.x)
+        data = (("data-mark", str(number)),)
+        when = value_words(mark.x, x.axis)
+        if mark.y is None or not usable(mark.y, y.axis):
+            parts: list[Shape] = [
+                line((at, plot.top - 0.6), (at, plot.bottom), Look(stroke=INK, width=0.25, dash=(0.6, 0.8))),
+                Polyline(points=((at - 0.9, plot.top - 2.0), (at + 0.9, plot.top - 2.0), (at, plot.top - 0.4)),
+                         closed=True, look=Look(fill=INK)),
+            ]  # fmt: skip
+            wide = text_width(mark.name, SMALL)
+            left = min(max(at - wide / 2, plot.left), max(plot.right - wide, plot.left))
+            if left > last and left + wide <= plot.right + 1e-9:
+                last = left + wide + 1.5
+                parts.append(Text(at=(left, plot.top - 2.6), text=mark.name, size=SMALL, colour=INK))
+            title = mark.title or f"{mark.name}, {when}"
+            yield Group(parts=tuple(parts), classes=("event",), title=title, place=mark.place, data=data)
+        elif y.holds(mark.y):
+            spot = (at, y.at(mark.y))
+            title = mark.title or f"{mark.name}: {value_words(mark.y, y.axis)} at {when}"
+            parts = [
+                line((plot.left, spot[1]), spot, Look(stroke=QUIET, width=0.2, dash=(0.8, 0.8))),
+                line(spot, (at, plot.bottom), Look(stroke=QUIET, width=0.2, dash=(0.8, 0.8))),
+                Circle(centre=spot, radius=1.3, look=Look(fill=PAPER, stroke=INK, width=0.5)),
+            ]
+            text = _beside(mark, spot, lines, plot, taken)
+            if text is not None:
+                taken.append(bounds(text))
+                parts.extend((ground(text), text))
+            yield Group(parts=tuple(parts), classes=("spot",), title=title, place=mark.place, data=data)
+
+
+def _beside(
+    mark: Mark, spot: Point, lines: Sequence[Drawn], plot: Plot, taken: Sequence[Bounds]
+) -> Text | None:
+    """The name of a point in that corner beside it where it hides least of the lines; None where none has room."""
+    if not mark.name:
+        return None
+    x, y = spot
+    best: tuple[float, Text] | None = None
+    for right in (True, False):
+        for rise in (-1.6, TEXT + 1.2, -1.6 - 2 * TEXT, 3 * TEXT + 1.2):
+            text = Text(
+                at=(x + (2.0 if right else -2.0), y + rise), text=mark.name, size=TEXT, colour=INK,
+                anchor="start" if right else "end", bold=True,
+            )  # fmt: skip
+            box = bounds(text)
+            inside = (
+                box[0] >= plot.left and box[2] <= plot.right and box[1] >= plot.top and box[3] <= plot.bottom
+            )
+            if not inside or any(overlaps(box, other) for other in taken):
+                continue
+            cost = _hidden(box, lines) + 0.01 * abs(rise)
+            if best is None or cost < best[0]:
+                best = (cost, text)
+    return best[1] if best else None
+
+
+def _hidden(box: Bounds, lines: Sequence[Drawn]) -> float:
+    """How many millimetres of the lines a box would cover."""
+    covered = 0.0
+    for run in (run for one in lines for run in one.runs):
+        for (first, _), (second, _) in pairwise(run):
+            if max(first[0], second[0]) < box[0] or min(first[0], second[0]) > box[2]:
+                continue
+            steps = max(1, min(200, math.ceil(math.dist(first, second))))
+            for step in range(steps + 1):
+                share = step / steps
+                at = (first[0] + (second[0] - first[0]) * share, first[1] + (second[1] - first[1]) * share)
+                covered += box[0] <= at[0] <= box[2] and box[1] <= at[1] <= box[3]
+    return covered
