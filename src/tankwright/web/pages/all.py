@@ -7,6 +7,7 @@ from typing import Final
 
 from tankwright.web.page import Page
 from tankwright.web.pages import (
+    drain,
     history,
     room,
     text,
@@ -14,6 +15,7 @@ from tankwright.web.pages import (
 
 PAGES: Final[tuple[Page, ...]] = (
     room.PAGE,
+    drain.PAGE,
     text.PAGE,
     history.PAGE,
 )
