@@ -24,7 +24,7 @@ from tankwright.drawing.model import (
     line,
     text_width,
 )
-from tankwright.drawing.results import DrawnResults
+from tankwright.drawing.results import DrawnResults, Layer
 from tankwright.drawing.svg import identifier
 from tankwright.room.boxes import along, along_span, ceiling_over
 from tankwright.room.model import BoardPlace, RackPlace, Room, Space, Tank
@@ -68,9 +68,9 @@ def _from_left(rack: RackPlace) -> float:
     return {"south": box.x0, "north": -box.x1, "west": -box.y1, "east": box.y0}[rack.facing]
 
 
-def front_size(room: Room, rack: RackPlace, scale: float) -> tuple[float, float]:
+def front_size(room: Room, rack: RackPlace, scale: float, layer: Layer) -> tuple[float, float]:
     """Width and height in mm that a front takes on the page, all its writing counted in."""
-    return GUTTER + rack.length * 1000 / scale, ABOVE + _top(room, rack) * 1000 / scale + BELOW
+    return GUTTER + rack.length * 1000 / scale, ABOVE + _top(room, rack, layer) * 1000 / scale + BELOW
 
 
 def draw_front(
@@ -108,9 +108,9 @@ def draw_front(
     return Group(parts=tuple(parts), id=identifier("front", "rack", rack.id), place=rack.id, title=title)
 
 
-def _top(room: Room, rack: RackPlace) -> float:
+def _top(room: Room, rack: RackPlace, layer: Layer) -> float:
     tops = [tank.box.z1 for tank in room.tanks if tank.rack == rack.id]
-    if room.power is not None:
+    if layer == "power" and room.power is not None:
         tops += [rack.box.z0 + board.height.value for board in room.power.boards if board.rack == rack.id]
     return max([rack.box.z1, *tops, *(height for _, height in _slope(room, rack))]) - rack.box.z0
 

@@ -298,7 +298,7 @@ def _fronts(hand: _Hand, results: DrawnResults, scale: float, width: float) -> s
     rows: list[list[tuple[RackPlace, float, float]]] = [[]]
     across = 0.0
     for rack in walking_order(room):
-        wide, tall = front_size(room, rack, scale)
+        wide, tall = front_size(room, rack, scale, results.layer)
         if rows[-1] and across + wide > width:
             rows.append([])
             across = 0.0

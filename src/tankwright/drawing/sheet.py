@@ -20,7 +20,7 @@ from tankwright.drawing.plan_view import (
     plan_extent,
     walls_extent,
 )  # fmt: skip
-from tankwright.drawing.results import DrawnResults
+from tankwright.drawing.results import DrawnResults, Layer
 from tankwright.room.model import Box, Room
 
 Paper = Literal["A4", "A3", "A2", "A1"]
@@ -94,7 +94,7 @@ def _sheet(
     extent = plan_extent(room)
     wall = WALL_THICKNESS * 1000 / scale
     plan_width = 0.0 if extent is None else (extent.x1 - extent.x0) * 1000 / scale + 2 * (wall + _SIDE)
-    widest = max((front_size(room, rack, scale)[0] for rack in room.racks), default=0.0)
+    widest = max((front_size(room, rack, scale, results.layer)[0] for rack in room.racks), default=0.0)
     needed = max(plan_width, widest, _LEAST_WIDTH if size is None else 0.0)
     width = needed if size is None else max(needed, size[0] - 2 * MARGIN)
     sheet = Sheet(title=room.title, plan_name=plan_name, scale=scale, display=room.display)
@@ -118,7 +118,7 @@ def _sheet(
                 id="plan", title=f"plan of {room.title}",
             )
         )  # fmt: skip
-        y, indent = _under_plan(room, frame, extent, wall, scale, width)
+        y, indent = _under_plan(room, frame, extent, wall, width, results.layer)
     fronts, y = _fronts(room, results, scale, y, width, indent)
     shapes.extend(fronts)
     parts, y = footer(results, sheet, MARGIN, y + 2, width)
@@ -148,7 +148,7 @@ def _foot(notes: tuple[str, str, str], page: tuple[float, float]) -> Iterator[Sh
 
 
 def _under_plan(
-    room: Room, frame: Frame, extent: Box, wall: float, scale: float, width: float
+    room: Room, frame: Frame, extent: Box, wall: float, width: float, layer: Layer
 ) -> tuple[float, float]:
     """Where the fronts begin: under the walls, beside a door that opens down there if the first row fits
     beside it, else under it; and how far in from the left that row starts."""
@@ -156,7 +156,7 @@ def _under_plan(
     under = frame.at(0.0, standing.y0)[1] + wall + 9
     row = 0.0
     for rack in walking_order(room):
-        wide, _ = front_size(room, rack, scale)
+        wide, _ = front_size(room, rack, frame.scale, layer)
         if row > 0 and row + wide > width:
             break
         row += wide + BETWEEN
@@ -182,7 +182,7 @@ def _fronts(
     rows: list[list[tuple[str, float, float]]] = [[]]
     across = indent
     for rack in walking_order(room):
-        wide, tall = front_size(room, rack, scale)
+        wide, tall = front_size(room, rack, scale, results.layer)
         if rows[-1] and across + wide > width:
             rows.append([])
             across = 0.0
