@@ -8,6 +8,7 @@ const body = document.body;
 const saved = document.getElementById("saved");
 const announced = document.getElementById("announce");
 const parser = new DOMParser();
+const PATIENCE = 15000; // ms until a line that says nothing counts as cut; the key keeps an edit from being made twice
 let newest = 0; // the number of the last answer asked for: an older one that arrives late is dropped
 let sending = 0;
 
@@ -75,19 +76,33 @@ export function newKey() {
 
 // Send one edit. Fields is an object; `shown` is what the page showed before, so that an edit that only lost a race
 // against a change elsewhere is sent again upon the newer plan, and one that collides is put before its owner.
-export async function send(fields, shown) {
+export function send(fields, shown) {
   const edit = { ...fields, key: fields.key || newKey(), base: fields.base || String(number()) };
   pending.add(edit);
-  return deliver(edit, shown, 0);
+  return queued(edit, shown);
+}
+
+// One edit after the other, in the order they were made; what was built upon an edit of our own is no collision.
+let queue = Promise.resolve();
+const underway = new Set(); // keys of the edits in the queue
+const own = new Map(); // number of the plan -> the number our own edit made of it
+
+function queued(edit, shown) {
+  underway.add(edit.key);
+  const done = queue.then(() => deliver(edit, shown, 0)).finally(() => underway.delete(edit.key));
+  queue = done.catch(() => false);
+  return done;
 }
 
 async function deliver(edit, shown, tries) {
+  while (own.has(edit.base)) edit.base = own.get(edit.base);
   const mine = ++newest;
   sending += 1;
   state("saving");
-  let answer;
+  let answer, html;
   try {
-    answer = await fetch("/edit", { method: "POST", body: new URLSearchParams(edit), headers: { accept: "text/html" } });
+    answer = await fetch("/edit", { method: "POST", body: new URLSearchParams(edit), headers: { accept: "text/html" }, signal: AbortSignal.timeout(PATIENCE) });
+    html = await answer.text();
   } catch {
     sending -= 1;
     state("unsaved");
@@ -100,7 +115,6 @@ async function deliver(edit, shown, tries) {
     pending.later(retry);
     return false;
   }
-  const html = await answer.text();
   if (answer.status === 409 && tries < 5) {
     const there = parser.parseFromString(html, "text/html");
     const theirs = there.querySelector("[data-theirs]");
@@ -108,30 +122,39 @@ async function deliver(edit, shown, tries) {
     if (untouched) return deliver({ ...edit, base: there.body.dataset.number }, shown, tries + 1);
   }
   pending.remove(edit.key);
+  if (answer.ok && numberIn(html) > Number(edit.base)) own.set(edit.base, String(Number(edit.base) + 1));
   if (!pending.size() && !sending) state("saved");
   if (answer.headers.get("content-type").startsWith("text/html")) {
     const same = new URL(answer.url).pathname === location.pathname || !answer.redirected;
     if (mine === newest || !answer.ok) same ? repaint(html) : location.assign(answer.url);
   } else say(html);
-  return answer.ok;
+  return answer.ok && (numberIn(html) || number());
 }
 
+const numberIn = (html) => Number(/data-number="(\d+)"/.exec(html)?.[1]);
+
 async function retry() {
-  for (const edit of pending.all()) if (!(await deliver(edit, undefined, 0))) break;
+  for (const edit of pending.all()) {
+    if (underway.has(edit.key)) continue;
+    const good = await queued(edit, undefined);
+    if (!good && pending.all().some((one) => one.key === edit.key)) break; // the line is still cut
+  }
 }
 
 // --- forms ------------------------------------------------------------------------------------------------------
 
+const typedIn = (form) => form.elements.typed || form.querySelector("[data-typed]");
+
 function fieldsOf(form, submitter) {
   const fields = Object.fromEntries(new FormData(form, submitter || undefined));
   fields.key = newKey();
-  fields.base = String(number());
+  fields.base = typedIn(form)?.dataset.dirty || String(number()); // what the page showed when the typing began
   fields.back = location.pathname + location.search;
   return fields;
 }
 
 function shownBy(form) {
-  const field = form.elements.typed;
+  const field = typedIn(form);
   if (!field) return undefined;
   return field.nodeName === "SELECT" ? [...field.options].find((one) => one.defaultSelected)?.value : field.defaultValue;
 }
@@ -140,34 +163,39 @@ document.addEventListener("submit", (event) => {
   const form = event.target;
   if (!form.matches("form[data-edit]")) return;
   event.preventDefault();
-  const field = form.elements.typed;
+  const field = typedIn(form);
   if (field && field.dataset.sent === field.value && field.value !== field.defaultValue) return; // Enter after the change was sent
   submit(form, event.submitter);
 });
 
 function submit(form, submitter) {
-  const field = form.elements.typed;
+  const field = typedIn(form);
   const shown = shownBy(form);
+  const fields = fieldsOf(form, submitter);
   if (field) {
     field.dataset.sent = field.value;
     delete field.dataset.dirty;
   }
   form.dataset.sending = "";
-  send(fieldsOf(form, submitter), shown).finally(() => {
+  send(fields, shown).then((good) => {
     delete form.dataset.sending;
-    if (field) delete field.dataset.sent;
+    if (!field) return;
+    delete field.dataset.sent;
+    if (!good) return;
+    if ("typed" in fields) field.defaultValue = fields.typed;
+    if (field.dataset.dirty !== undefined) field.dataset.dirty = String(good); // typed on while this was on its way
   });
 }
 
 document.addEventListener("input", (event) => {
   const form = event.target.form;
-  if (form && form.matches("form[data-edit]")) event.target.dataset.dirty = "";
+  if (form && form.matches("form[data-edit]")) event.target.dataset.dirty ||= String(number());
 });
 
 document.addEventListener("change", (event) => {
   const form = event.target.form;
   if (!form || !form.matches("form[data-edit]") || form.hasAttribute("data-ask")) return;
-  if (event.target.name === "typed" && event.target.dataset.sent !== event.target.value) form.requestSubmit();
+  if (event.target === typedIn(form) && event.target.dataset.sent !== event.target.value) form.requestSubmit();
 });
 
 // --- links of the same page repaint in place; Back works as the address says ----------------------------------------
