@@ -69,6 +69,8 @@ def changed_line(before: str, after: str) -> str:
          'size = { length = "5.4 m", width = "11 ft 2 in", height = "2.15 m" } # inside'),
         (("room", "cellar", "size", "width"), "11'4\"",
          'size = { length = "5.2 m", width = "11\'4\\"", height = "2.15 m" } # inside'),
+        (("water_point", "tap", "pressure", "measured"), "2026-10-01",
+         'pressure = { value = "2.8 bar", measured = 2026-10-01 } # a dial'),
         # what was measured is no longer, unless the new day is said
         (("water_point", "tap", "pressure"), "3", 'pressure = "3 bar" # a dial'),
         (("water_point", "tap", "pressure", "value"), "40 psi", 'pressure = "40 psi" # a dial'),
@@ -159,6 +161,8 @@ def test_what_stands_there_already_is_left_alone_also_its_date(path: Path, typed
          'minutes "60 min" is not a number without a unit', "60"),
         (("feed", "drip", "program", 0, "minutes"), "2000", "PLAN-016", "minutes 2000 is not at most 1440", ""),
         (("feed", "drip", "program", 0, "start"), "25:00", "PLAN-023", 'start "25:00" is not a time of day', ""),
+        (("water_point", "tap", "pressure", "measured"), "today", "PLAN-023",
+         'pressure.measured "today" is not a date', ""),
         (("feed", "drip", "program"), "daily", "PLAN-047", "is a list of tables or of lists", ""),
         (("feed", "drip", "outlet"), "dripper", "PLAN-047", "outlet is a table", ""),
         (("air", "ring", "taps"), "2.5", "PLAN-018", 'taps "2.5" is not a whole number', "2"),

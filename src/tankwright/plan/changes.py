@@ -120,7 +120,7 @@ class SetRaw:
         return apply_values(text, self._puts)
 
     def _puts(self, positions: Positions) -> Puts | Finding:
-        path, toml = resolved(positions, self.path), self.toml.strip()
+        path, toml = resolved(positions, self.path, raw=True), self.toml.strip()
         if not path:
             return no_such_value(path, positions)
         if not toml:

@@ -44,11 +44,11 @@ def read(text: str) -> Positions:
 # --- paths ---
 
 
-def resolved(positions: Positions, path: Path) -> Path:
+def resolved(positions: Positions, path: Path, *, raw: bool = False) -> Path:
     """A path as the text has it.
 
     Steps into lists become numbers, also "id=A" (the rack A) and "tank=A3" (the row of tanks on a shelf in which A3
-    stands). `value` of a measured value is the value itself. The key of an assumption may have its dots.
+    stands). Unless `raw`, the `value` of a measured value is all of it. The key of an assumption may have its dots.
     """
     if len(path) > 1 and path[0] == "rack" and str(path[1]).startswith("tank="):
         row = find_tank(positions, str(path[1]).removeprefix("tank="))
@@ -57,7 +57,7 @@ def resolved(positions: Positions, path: Path) -> Path:
         key = ".".join(str(step) for step in path[1:])
         path = ("assume", key) if ("assume", key) in positions.spans else ("assume", *key.split("."))
     path = with_numbers(path, positions)
-    above = value_at(positions, path[:-1]) if path[-1:] == ("value",) else None
+    above = value_at(positions, path[:-1]) if path[-1:] == ("value",) and not raw else None
     holds_text = isinstance(above, (str, int, float)) or (isinstance(above, Mapping) and "value" in above)
     return path[:-1] if holds_text else path
 

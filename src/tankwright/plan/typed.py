@@ -185,6 +185,8 @@ class _Typing:
             return self._number(whole=expected is int)
         if expected is None and isinstance(self.present, (int, float)):
             return self._number(whole=False)
+        if expected is None and isinstance(self.present, date):
+            return self._date()
         if any(getattr(one, "pattern", None) and "[0-3]" in one.pattern for one in self.marks):
             return self._clock()
         return quoted(self.typed)
@@ -239,6 +241,13 @@ class _Typing:
             return f'"{int(clock[1]):02d}:{clock[2]}"'
         text = f'"{clip(self.typed)}" is not a time of day'
         raise RefusedError(WRONG_FORM, text, 'hours and minutes: "06:45"')
+
+    def _date(self) -> str:
+        try:
+            return date.fromisoformat(self.typed).isoformat()
+        except ValueError:
+            text = f'"{clip(self.typed)}" is not a date'
+            raise RefusedError(WRONG_FORM, text, "year, month and day: 2026-09-20") from None
 
     def _list(self, expected: Any) -> Puts:
         """A list of values typed on one line; where it keeps its length only the items that differ are written."""
