@@ -7,15 +7,19 @@ from typing import Final
 
 from tankwright.web.page import Page
 from tankwright.web.pages import (
+    air,
     drain,
     history,
+    load,
     room,
     text,
 )
 
 PAGES: Final[tuple[Page, ...]] = (
     room.PAGE,
+    air.PAGE,
     drain.PAGE,
+    load.PAGE,
     text.PAGE,
     history.PAGE,
 )
