@@ -19,7 +19,15 @@ from tankwright.drawing.chart_frame import (
     level_axis,
     upright_axis,
 )
-from tankwright.drawing.chart_lines import direct_labels, draw_line, draw_marks, draw_points, legend, placed
+from tankwright.drawing.chart_lines import (
+    FEW,
+    direct_labels,
+    draw_line,
+    draw_marks,
+    draw_points,
+    legend,
+    placed,
+)
 from tankwright.drawing.chart_model import (
     TIME,
     Axis,
@@ -32,7 +40,7 @@ from tankwright.drawing.chart_model import (
     Mark,
     line_through,
 )
-from tankwright.drawing.chart_scale import Scale, scale_for, usable
+from tankwright.drawing.chart_scale import Scale, limits, scale_for, usable
 from tankwright.drawing.chart_table import ChartTable, chart_table
 from tankwright.drawing.chart_time import moment_words
 from tankwright.drawing.colour import PAPER, QUIET
@@ -120,7 +128,8 @@ def _described(chart: Chart | Bars) -> str:
     if isinstance(chart, Bars):
         return f"{chart.y.label} for each of {len(chart.bars)} {chart.x}".rstrip()
     names = ", ".join(line.name for line in chart.lines if line.name)
-    return f"{chart.y.label} over {chart.x.label}" + (f": {names}" if names else "")
+    over = chart.x.label or ("time" if chart.x.dimension == TIME else "")
+    return f"{chart.y.label} over {over}" + (f": {names}" if names else "")
 
 
 def _lines(chart: Chart, width: float, height: float) -> tuple[Shape, ...]:
@@ -142,39 +151,45 @@ def _lines(chart: Chart, width: float, height: float) -> tuple[Shape, ...]:
         over, _ = legend(drawn, plot, TEXT + 2.6, most=plot.width)
         names = ()
     taken: list[Bounds] = [bounds(shape) for shape in names if isinstance(shape, Text)]
+    grounds, edges = draw_bands(chart.bands, x, y, plot)
+    dots = sum(len(line.points) for line in chart.lines) <= FEW
     return (
-        *draw_bands(chart.bands, x, y, plot),
+        *grounds,
         level_axis(x, plot, width),
         upright_axis(y, plot),
+        *edges,
         heading(y, 0.3, TEXT, width - 1.0),
         *over,
         *(draw_line(one) for one in drawn),
         *names,
         *draw_marks(chart.marks, drawn, x, y, plot, taken),
-        *(point for one in drawn for point in draw_points(one, x, y)),
+        *(point for one in drawn for point in draw_points(one, x, y, dots=dots)),
     )
 
 
 def _frame(chart: Chart, width: float, ends: tuple[float, float], right: float) -> tuple[Scale, Scale, Plot]:
     """Both scales and the plot between them, its left edge clear of the numbers on it."""
     top, bottom = ends
-    xs = [point.x for line in chart.lines for point in line.points if usable(point.y, chart.y)]
-    ys = [
-        point.y for line in chart.lines for point in line.points
-        if point.y is not None and usable(point.y, chart.y) and _within(point.x, chart.x)
+    across, up = _shown(chart.x), limits(chart.y)
+    points = [
+        (point.x, point.y) for line in chart.lines for point in line.points
+        if point.y is not None and across[0] <= point.x <= across[1] and up[0] <= point.y <= up[1]
     ]  # fmt: skip
+    xs, ys = [x for x, _ in points], [y for _, y in points]
     xs.extend(mark.x for mark in chart.marks)
-    ys.extend(mark.y for mark in chart.marks if mark.y is not None and _within(mark.x, chart.x))
+    ys.extend(mark.y for mark in chart.marks if mark.y is not None and across[0] <= mark.x <= across[1])
     for band in chart.bands:
         (ys if band.along == "y" else xs).extend(end for end in (band.low, band.high) if end is not None)
     y = scale_for(chart.y, ys, bottom, top, max(2, round((bottom - top) / 12)))
     left = labels_width(y) + 2.4
-    x = scale_for(chart.x, xs, left, width - right, max(2, round((width - right - left) / 22)))
+    x = scale_for(chart.x, xs, left, width - right, max(2, round((width - right - left) / 19)))
     return x, y, Plot(left=left, top=top, right=width - right, bottom=bottom)
 
 
-def _within(value: float, axis: Axis) -> bool:
-    """Whether a number is shown on an axis that may be clipped."""
-    if not axis.clipped:
-        return True
-    return (axis.least is None or value >= axis.least) and (axis.most is None or value <= axis.most)
+def _shown(axis: Axis) -> tuple[float, float]:
+    """Between which numbers something is shown on an axis, which may be clipped."""
+    low, high = limits(axis)
+    if axis.clipped:
+        low = low if axis.least is None else max(low, axis.least)
+        high = high if axis.most is None else min(high, axis.most)
+    return low, high

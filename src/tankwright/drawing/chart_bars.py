@@ -50,9 +50,11 @@ def draw_bars(bars: Bars, width: float, height: float) -> tuple[Shape, ...]:
     plot = Plot(left=left, top=top, right=width - 1.0, bottom=bottom)
     scale = scale_for(bars.y, (0.0, *values, *limits), bottom, top, max(2, round(plot.height / 12)))
     every = max(1, -int(-_LEAST * 1.15 // pitch)) if upright else 1
+    grounds, edges = draw_bands(bars.bands, None, scale, plot)
     parts: list[Shape] = [
-        *draw_bands(bars.bands, None, scale, plot),
+        *grounds,
         upright_axis(scale, plot),
+        *edges,
         heading(scale, 0.3, TEXT, width - 1.0),
     ]
     for number, bar in enumerate(bars.bars):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -27,7 +27,7 @@ SMALL: Final = 2.4
 GRID: Final = Look(stroke=FAINT, width=0.15)
 AXIS: Final = Look(stroke=INK, width=0.3)
 _BAND: Final = ENOUGH[3].fill  # the quiet colour of what is just right
-_BAND_EDGE: Final = Look(stroke=QUIET, width=0.2, dash=(0.8, 0.8))
+_BAND_EDGE: Final = Look(stroke=QUIET, width=0.3, dash=(0.8, 0.8))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -109,8 +109,12 @@ def labels_width(scale: Scale) -> float:
     return max((text_width(label, SMALL) for _, label in scale.ticks), default=0.0)
 
 
-def draw_bands(bands: Sequence[Band], x: Scale | None, y: Scale, plot: Plot) -> Iterator[Group]:
-    """What is aimed at, as a quiet ground with dashed edges and its name inside."""
+def draw_bands(
+    bands: Sequence[Band], x: Scale | None, y: Scale, plot: Plot
+) -> tuple[tuple[Shape, ...], tuple[Group, ...]]:
+    """What is aimed at: quiet grounds, to be painted under the axes, and their dashed edges with their names."""
+    grounds: list[Shape] = []
+    edges: list[Group] = []
     for band in bands:
         scale = y if band.along == "y" else x
         if scale is None:
@@ -119,25 +123,28 @@ def draw_bands(bands: Sequence[Band], x: Scale | None, y: Scale, plot: Plot) -> 
         high = scale.high if band.high is None else min(band.high, scale.high)
         if not low <= high:
             continue
-        ends = sorted((scale.at(low), scale.at(high)))
-        across = band.along == "y"
+        first, last = sorted((scale.at(low), scale.at(high)))
         box = (
-            (plot.left, ends[0], plot.width, ends[1] - ends[0]) if across
-            else (ends[0], plot.top, ends[1] - ends[0], plot.height)
-        )  # fmt: skip
-        parts: list[Shape] = [
-            Rectangle(x=box[0], y=box[1], width=box[2], height=box[3], look=Look(fill=_BAND))
-        ]
+            (plot.left, first, plot.right, last)
+            if band.along == "y"
+            else (first, plot.top, last, plot.bottom)
+        )
+        wide, tall = box[2] - box[0], box[3] - box[1]
+        grounds.append(Rectangle(x=box[0], y=box[1], width=wide, height=tall, look=Look(fill=_BAND)))
+        parts: list[Shape] = []
         for end in (band.low, band.high):
             if end is not None and scale.holds(end):
                 at = scale.at(end)
-                ends_of_line = (
-                    ((plot.left, at), (plot.right, at)) if across else ((at, plot.top), (at, plot.bottom))
+                ends = (
+                    ((plot.left, at), (plot.right, at))
+                    if band.along == "y"
+                    else ((at, plot.top), (at, plot.bottom))
                 )
-                parts.append(line(*ends_of_line, _BAND_EDGE))
-        size = fitting_size(band.name, box[2] - 2, most=SMALL, least=1.4)
+                parts.append(line(*ends, _BAND_EDGE))
+        size = fitting_size(band.name, wide - 2, most=SMALL, least=1.4)
         if size and band.name:
-            inside = box[1] + size + 0.5 if box[3] > size * 1.3 else box[1] - 0.6
-            inside = min(max(inside, plot.top + size), plot.bottom - 0.6)
-            parts.append(Text(at=(box[0] + 1.2, inside), text=band.name, size=size, colour=QUIET))
-        yield Group(parts=tuple(parts), classes=("band",), title=band.name)
+            y_text = box[1] + size + 0.5 if tall > size * 1.3 else box[1] - 0.6
+            y_text = min(max(y_text, plot.top + size), plot.bottom - 0.6)
+            parts.append(Text(at=(box[0] + 1.2, y_text), text=band.name, size=size, colour=QUIET))
+        edges.append(Group(parts=tuple(parts), classes=("band",), title=band.name))
+    return tuple(grounds), tuple(edges)

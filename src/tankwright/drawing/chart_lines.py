@@ -29,7 +29,8 @@ from tankwright.drawing.model import (
 
 PIXEL: Final = 25.4 / 96  # mm, as a style sheet counts them
 _FINGER: Final = 2.5  # mm between values one can point at
-_FEW: Final = 40  # points up to which each is shown as a dot
+FEW: Final = 60  # points of a chart up to which each is shown as a dot
+_LEAST_HIDDEN: Final = 2.0  # mm of other lines a name at a line's end may stand on
 _LOOKS: Final[tuple[tuple[Colour, float, tuple[float, ...]], ...]] = (
     (TEAL, 0.6, ()),
     (INK, 0.4, (2.0, 0.9)),
@@ -57,18 +58,23 @@ class Drawn:
 
     @property
     def end(self) -> Point | None:
-        """Where its last point stands."""
-        return self.runs[-1][-1][0] if self.runs else None
+        """Where it ends to the right, be that its last point or its first."""
+        if not self.runs:
+            return None
+        first, last = self.runs[0][0][0], self.runs[-1][-1][0]
+        return first if first[0] > last[0] else last
 
 
 def placed(chart: Chart, x: Scale, y: Scale) -> tuple[Drawn, ...]:
     """The lines on the page, each thinned to the pixels of its runs. What lies beyond the axes parts a run."""
     made: list[Drawn] = []
+    (left, right), (lowest, highest) = x.reach, y.reach
     for index, one in enumerate(chart.lines):
         runs: list[list[PlacedPoint]] = [[]]
         for number, point in enumerate(one.points):
-            if usable(point.x, x.axis) and usable(point.y, y.axis) and x.holds(point.x) and y.holds(point.y):
-                runs[-1].append(((x.at(point.x), y.at(point.y or 0.0)), number))
+            value = point.y
+            if value is not None and left <= point.x <= right and lowest <= value <= highest:
+                runs[-1].append(((x.at(point.x), y.at(value)), number))
             elif runs[-1]:
                 runs.append([])
         made.append(Drawn(one, index, tuple(thinned(run, PIXEL) for run in runs if run)))
@@ -87,9 +93,10 @@ def draw_line(drawn: Drawn) -> Group:
     return Group(parts=tuple(parts), classes=("line",), title=drawn.line.name, place=drawn.line.place)
 
 
-def draw_points(drawn: Drawn, x: Scale, y: Scale) -> Iterator[Group]:
-    """A spot for each value that can be told from its neighbours, with its words; `data-at` is its number."""
-    few = len(drawn.line.points) <= _FEW
+def draw_points(drawn: Drawn, x: Scale, y: Scale, *, dots: bool) -> Iterator[Group]:
+    """A spot for each value that can be told from its neighbours, with its words; `data-at` is its number. The spots
+    are seen as `dots` where there are few of them; else they are only there to be asked."""
+    few = dots
     colour = look_of(drawn.index).stroke
     look = Look(fill=PAPER, stroke=colour, width=0.3) if few else Look()
     for run in drawn.runs:
@@ -108,7 +115,7 @@ def draw_points(drawn: Drawn, x: Scale, y: Scale) -> Iterator[Group]:
 
 
 def direct_labels(lines: Sequence[Drawn], plot: Plot, width: float) -> tuple[Shape, ...] | None:
-    """Each line's name at its end; None when they do not all fit there without being pushed far away."""
+    """Each line's name at its right end; None when one has no room there without standing far off or on a line."""
     wanted = sorted(
         ((one.end[0], one.end[1], one) for one in lines if one.end is not None and one.line.name),
         key=lambda item: item[1],
@@ -124,7 +131,7 @@ def direct_labels(lines: Sequence[Drawn], plot: Plot, width: float) -> tuple[Sha
                 heights[index] -= gap / 2
                 heights[index + 1] += gap / 2
         for index, height in enumerate(heights):
-            lowest = plot.bottom - apart * (len(heights) - 1 - index)
+            lowest = plot.bottom - TEXT / 2 - apart * (len(heights) - 1 - index)  # clear of the axis
             heights[index] = min(max(height, plot.top + apart * index), lowest)
     shapes: list[Shape] = []
     for (x, y, one), height in zip(wanted, heights, strict=True):
@@ -138,6 +145,8 @@ def direct_labels(lines: Sequence[Drawn], plot: Plot, width: float) -> tuple[Sha
         if abs(height - y) > 0.8:
             shapes.append(line((x + 0.3, y), (x + 1.5, height), Look(stroke=FAINT, width=0.2)))
         if x < plot.right - 1:
+            if _hidden(bounds(text), lines) > _LEAST_HIDDEN:
+                return None
             shapes.append(ground(text))
         shapes.append(text)
     return tuple(shapes)

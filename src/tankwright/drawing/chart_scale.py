@@ -90,10 +90,16 @@ class Scale:
         share = (value - self.low) / (self.high - self.low)
         return self.start + share * (self.end - self.start)
 
+    @property
+    def reach(self) -> tuple[float, float]:
+        """Between which numbers something stands on the page, with a hair's breadth for arithmetic."""
+        slack = 1e-9 * (self.high - self.low)
+        return self.low - slack, self.high + slack
+
     def holds(self, value: float | None) -> bool:
         """Whether a number stands on the page at all."""
-        slack = 1e-9 * (self.high - self.low)
-        return value is not None and self.low - slack <= value <= self.high + slack
+        low, high = self.reach
+        return value is not None and low <= value <= high
 
     @property
     def heading(self) -> str:
@@ -112,15 +118,23 @@ def value_words(value: float, axis: Axis) -> str:
     return words(Number(value, axis.dimension), axis.display)
 
 
+def limits(axis: Axis) -> tuple[float, float]:
+    """Between which SI numbers something can stand on an axis; nothing that is no number does.
+
+    >>> limits(Axis(label="", dimension="share"))
+    (-1000000000000000.0, 1000000000000000.0)
+    """
+    return (EARLIEST, LATEST) if axis.dimension == TIME else (-1e15, 1e15)
+
+
 def usable(value: float | None, axis: Axis) -> bool:
     """Whether a number can stand on an axis.
 
     >>> usable(None, Axis(label="", dimension="share")), usable(1.0, Axis(label="", dimension="share"))
     (False, True)
     """
-    if value is None or not math.isfinite(value):
-        return False
-    return is_moment(value) if axis.dimension == TIME else abs(value) < 1e15
+    low, high = limits(axis)
+    return value is not None and low <= value <= high
 
 
 def scale_for(axis: Axis, values: Iterable[float], start: float, end: float, most: int) -> Scale:
@@ -128,7 +142,8 @@ def scale_for(axis: Axis, values: Iterable[float], start: float, end: float, mos
 
     Its ends are ticks, but for moments and for an axis that is `clipped`.
     """
-    known = [value for value in values if usable(value, axis)]
+    least, most_of_all = limits(axis)
+    known = [value for value in values if least <= value <= most_of_all]
     asked = [value for value in (axis.least, axis.most) if value is not None and usable(value, axis)]
     inside = known
     if axis.clipped:

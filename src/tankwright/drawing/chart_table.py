@@ -14,7 +14,8 @@ _UNKNOWN: Final = "not known"
 
 
 def chart_table(chart: Chart | Bars) -> ChartTable:
-    """Heads and rows of the table under a chart, in words: a row for every x, a column for every line.
+    """Heads and rows of the table under a chart, in words: a row for every x that reads differently, a column for
+    every line.
 
     "not known" stands where a line has a gap, nothing where it has no point. Marks make a column of their own.
 
@@ -41,11 +42,20 @@ def chart_table(chart: Chart | Bars) -> ChartTable:
     head = [chart.x.label, *(line.name or chart.y.label for line in chart.lines)]
     if chart.marks:
         head.append("note")
-    rows = tuple(
-        (value_words(x, chart.x), *(cells[x].get(column, "") for column in range(len(head) - 1)))
-        for x in sorted(cells)
-    )
-    return tuple(head), rows
+    met = {x: number for number, x in enumerate(cells)}
+    alike: dict[str, list[float]] = {}
+    for x in sorted(cells):
+        alike.setdefault(value_words(x, chart.x), []).append(x)
+    rows: list[tuple[str, dict[int, str]]] = []
+    for told, xs in alike.items():
+        start = len(rows)
+        for x in sorted(xs, key=lambda one: met[one]):  # numbers that read alike are one to the reader
+            if len(rows) > start and not rows[-1][1].keys() & cells[x].keys():
+                rows[-1][1].update(cells[x])
+            else:
+                rows.append((told, dict(cells[x])))
+    columns = range(len(head) - 1)
+    return tuple(head), tuple((told, *(row.get(column, "") for column in columns)) for told, row in rows)
 
 
 def _cell(value: float | None, axis: Axis) -> str:
