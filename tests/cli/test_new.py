@@ -11,7 +11,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from tankwright.finding import Finding, Severity
-from tankwright.plan.template import QUESTIONS, Answers, commented_plan
+from tankwright.plan.answers import QUESTIONS, Answers
+from tankwright.plan.template import commented_plan
 from tankwright.workspace.opened import open_plan
 
 
@@ -32,6 +33,28 @@ FLAGS = [
     ("--tank-length", "30 cm", "--tank-depth", "30 cm", "--tank-height", "30 cm", "--tanks", "40"),
     ("--door-from-west", "0 m", "--door-width", "0,9 m", "--width", "9 ft 1/2 in"),
     ("--length", "2 m", "--width", "2 m", "--tanks", "200"),
+    (
+        "--water-from-west",
+        "0 m",
+        "--water-from-south",
+        "3 m",
+        "--drain-from-west",
+        "5 cm",
+        "--drain-from-south",
+        "2,9 m",
+    ),
+    (
+        "--display",
+        "US",
+        "--socket-from-west",
+        "2 ft",
+        "--socket-from-south",
+        "9 ft",
+        "--drain-from-west",
+        "6 ft",
+        "--drain-from-south",
+        "5 ft",
+    ),
 ]
 
 
@@ -49,15 +72,21 @@ def test_a_new_plan_has_no_mistakes_and_no_problems(flags: tuple[str, ...], run)
     tank=st.tuples(st.floats(0.2, 1.8), st.floats(0.2, 0.6), st.floats(0.2, 0.7)),
     tanks=st.integers(1, 200),
     imperial=st.booleans(),
+    places=st.tuples(*[st.floats(0.0, 1.0)] * 6),
 )
-def test_no_size_of_room_and_tank_gives_a_plan_with_problems(room, tank, tanks, imperial, tmp_path) -> None:
+def test_no_size_of_room_and_tank_gives_a_plan_with_problems(
+    room, tank, tanks, imperial, places, tmp_path
+) -> None:
     def said(metres: float) -> str:
         return f"{metres / 0.0254:.0f} in" if imperial else f"{metres:.2f} m"
 
     length, width, height = map(said, room)
     long, deep, high = map(said, tank)
+    west = [said(share * (room[0] - 0.02)) for share in places[:3]]
+    south = [said(share * (room[1] - 0.02)) for share in places[3:]]
     answers = Answers(
-        length=length, width=width, height=height, tanks=tanks,
+        water_from_west=west[0], water_from_south=south[0], drain_from_west=west[1], drain_from_south=south[1],
+        socket_from_west=west[2], socket_from_south=south[2], length=length, width=width, height=height, tanks=tanks,
         tank_length=long, tank_depth=deep, tank_height=high, display="US" if imperial else "metric",
     )  # fmt: skip
     assert problems(commented_plan(answers), tmp_path) == []
@@ -79,7 +108,7 @@ def test_a_room_without_a_place_for_a_rack_is_written_and_said(tmp_path) -> None
 
 
 def test_the_questions_are_asked_again_until_they_can_be_used(run, tmp_path) -> None:
-    typed = ["Shed", "14", "4 m"] + [""] * (len(QUESTIONS) - 2)
+    typed = ["Shed", "14", "4 m"] + [""] * (len(QUESTIONS) - 2)  # a place not said is asked for once
     result = run("new", "plan.toml", typed="\n".join(typed) + "\n")
     assert result.exit_code == 0
     assert '"14" has no unit' in result.output
@@ -105,3 +134,61 @@ def test_a_place_that_cannot_be_written_is_said(run) -> None:
     result = run("new", "nowhere/plan.toml", "--yes")
     assert result.exit_code == 2
     assert "could not be written" in result.output
+
+
+def test_places_are_written_where_they_were_measured(run, tmp_path) -> None:
+    flags = ["--water-from-west", "1 m", "--water-from-south", "2 m", "--drain-from-west", "12 in"]
+    flags += ["--drain-from-south", "4 in", "--socket-from-west", "3 m", "--socket-from-south", "1,5 m"]
+    assert run("new", "plan.toml", "--yes", *flags).exit_code == 0
+    opened = open_plan(tmp_path / "plan.toml")
+    assert opened.plan is not None
+    point, outfall, pump = (
+        opened.plan.water_point["tap"],
+        opened.plan.outfall["drain"],
+        opened.plan.pump["pump"],
+    )
+    assert point.at is not None
+    assert pump.at is not None
+    assert [one.value for one in point.at] == [1.0, 2.0]
+    assert [one.value for one in outfall.at] == pytest.approx([0.3048, 0.1016])
+    assert [one.value for one in pump.at] == [3.0, 1.5]
+
+
+def test_what_nobody_measured_is_named_in_the_text(run, tmp_path) -> None:
+    assert run("new", "plan.toml", "--yes", "--length", "5 m", "--width", "4 m").exit_code == 0
+    head = (tmp_path / "plan.toml").read_text(encoding="utf-8").partition("title =")[0]
+    assert "# - height of the room" in head
+    assert "# - place of the drain" in head
+    assert "length of the room" not in head
+
+
+@pytest.mark.parametrize(
+    ("flags", "said"),
+    [
+        (("--drain-from-west", "4.5 m", "--drain-from-south", "1 m"), "outside the room; wanted 0 to 4 m"),
+        (("--water-from-west", "1 m"), '--water-from-south "": the other distance is wanted too'),
+        (("--socket-from-south", "1 m"), '--socket-from-west "": the other distance is wanted too'),
+        (("--socket-from-west", "-1 m", "--socket-from-south", "1 m"), "a distance from a wall of the room is wanted"),
+        (("--door-width", "3.9 m"), "the door would reach past the end of its wall; the wall is 4 m long"),
+        (("--display", "US", "--length", "10 ft", "--door-from-west", "9 ft"), "the wall is 10 ft long"),
+    ],
+)  # fmt: skip
+def test_a_place_that_cannot_be_is_said_and_nothing_is_written(flags, said, run, tmp_path) -> None:
+    result = run("new", "plan.toml", "--yes", *flags)
+    assert result.exit_code == 2
+    assert said in result.output
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_place_is_asked_for_again_until_it_is_inside_the_room(run, tmp_path) -> None:
+    typed = ["", "", "", "", "", "", "9 m", "1 m", "", "2 m", "", "", "", "", "", "", ""]
+    result = run("new", "plan.toml", typed="\n".join(typed) + "\n")
+    assert result.exit_code == 0, result.output
+    assert "that is outside the room; wanted 0 to 4 m" in result.output
+    assert "the other distance is wanted too, from the south wall" in result.output
+    assert 'at = ["1 m", "2 m"]' in (tmp_path / "plan.toml").read_text(encoding="utf-8")
+
+
+def test_in_us_units_what_is_not_said_is_in_feet_and_inches(run, tmp_path) -> None:
+    assert run("new", "plan.toml", "--yes", "--display", "US").exit_code == 0
+    assert 'length = "13 ft"' in (tmp_path / "plan.toml").read_text(encoding="utf-8")

@@ -3,12 +3,20 @@
 from __future__ import annotations
 
 import sys
-from dataclasses import fields
+from collections.abc import Mapping
 from pathlib import Path
 
 import click
 
-from tankwright.plan.template import QUESTIONS, Answers, commented_plan, mistake_in_answer
+from tankwright.plan.answers import (
+    PLACES,
+    QUESTIONS,
+    answers_from,
+    mistake_in_answer,
+    mistakes_in_answers,
+    usual_answers,
+)
+from tankwright.plan.template import commented_plan
 
 
 @click.command("new")
@@ -19,6 +27,12 @@ from tankwright.plan.template import QUESTIONS, Answers, commented_plan, mistake
 @click.option("--height", help="Floor to ceiling.")
 @click.option("--door-from-west", help="Door in the south wall: corner to opening.")
 @click.option("--door-width", help="Clear width.")
+@click.option("--water-from-west", help="Where water comes in: from the west wall.")
+@click.option("--water-from-south", help="Where water comes in: from the south wall.")
+@click.option("--drain-from-west", help="Where water can leave: from the west wall.")
+@click.option("--drain-from-south", help="Where water can leave: from the south wall.")
+@click.option("--socket-from-west", help="Power outlet for the air pump: from the west wall.")
+@click.option("--socket-from-south", help="Power outlet for the air pump: from the south wall.")
 @click.option("--tanks", help="How many tanks you wish for.")
 @click.option("--tank-length", help="Outside length of one tank.")
 @click.option("--tank-depth", help="Outside depth, front to back.")
@@ -30,23 +44,17 @@ def command(plan: Path, yes: bool, display: str | None, **flags: str | None) -> 
     if plan.exists():
         click.echo(f"{plan} is already there; nothing was written. Name another file.", err=True)
         sys.exit(2)
-    defaults = {item.name: str(getattr(Answers(), item.name)) for item in fields(Answers)}
-    given: dict[str, str] = {"display": display or defaults["display"]}
-    wrong = [
-        f'--{name.replace("_", "-")} "{text}": {problem}'
-        for name, text in flags.items()
-        if text is not None and (problem := mistake_in_answer(name, text))
-    ]
-    if wrong:
-        click.echo("\n".join(wrong), err=True)
-        sys.exit(2)
+    usual = usual_answers(display or "metric")
+    given: dict[str, str] = {"display": display} if display else {}
+    _stop_at(flags, {name: mistake_in_answer(name, text) for name, text in flags.items() if text is not None})
     for name, question in QUESTIONS:
         said = flags.get(name)
-        if said is None and not yes:
-            said = _ask(name, question, defaults[name])
-        given[name] = said if said is not None else defaults[name]
-    tanks = int(given.pop("tanks"))
-    text = commented_plan(Answers(tanks=tanks, **given))
+        if said is None and not yes and not _is_out_of_question(name, given):
+            said = _ask(name, question, usual[name], given)
+        if said:
+            given[name] = said
+    _stop_at(given, mistakes_in_answers(given))
+    text = commented_plan(answers_from(given))
     try:
         with plan.open("x", encoding="utf-8") as file:
             file.write(text)
@@ -56,10 +64,29 @@ def command(plan: Path, yes: bool, display: str | None, **flags: str | None) -> 
     click.echo(f"Wrote {plan}. Next: tankwright check {plan}")
 
 
-def _ask(name: str, question: str, default: str) -> str:
+def _stop_at(given: Mapping[str, str | None], mistakes: Mapping[str, str]) -> None:
+    """Say every mistake and stop, when there is one."""
+    wrong = [
+        f'--{name.replace("_", "-")} "{given.get(name) or ""}": {problem}'
+        for name, problem in mistakes.items()
+        if problem
+    ]
+    if wrong:
+        click.echo("\n".join(wrong), err=True)
+        sys.exit(2)
+
+
+def _is_out_of_question(name: str, given: Mapping[str, str]) -> bool:
+    """True for the second distance of a place whose first was not said."""
+    return any(name == f"{place}_from_south" and f"{place}_from_west" not in given for place in PLACES)
+
+
+def _ask(name: str, question: str, default: str, given: Mapping[str, str]) -> str:
+    half = any(name == f"{place}_from_south" for place in PLACES)
     while True:
-        answer = str(click.prompt(question, default=default))
+        answer = str(click.prompt(question, default=default, show_default=bool(default)))
         problem = mistake_in_answer(name, answer)
+        problem = problem or mistakes_in_answers({**given, name: answer}, half=half).get(name, "")
         if not problem:
             return answer
         click.echo(f"  {problem}")

@@ -6,66 +6,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from math import floor
 
-from tankwright.units import QuantityError, parse_quantity
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Answers:
-    """What a keeper knows on the first evening, with a tape measure in hand; every length is a text with its unit."""
-
-    title: str = "Fish room"
-    length: str = "4 m"
-    width: str = "3 m"
-    height: str = "2.4 m"
-    door_from_west: str = "30 cm"
-    door_width: str = "80 cm"
-    tanks: int = 12
-    tank_length: str = "60 cm"
-    tank_depth: str = "30 cm"
-    tank_height: str = "30 cm"
-    display: str = "metric"
-
-
-QUESTIONS: tuple[tuple[str, str], ...] = (
-    ("title", "What do you call the room?"),
-    ("length", "Inside length, west to east"),
-    ("width", "Inside width, south to north"),
-    ("height", "Floor to ceiling"),
-    ("door_from_west", "Door in the south wall: from the west corner to its opening"),
-    ("door_width", "Door: clear width"),
-    ("tanks", "How many tanks do you wish for?"),
-    ("tank_length", "One tank: outside length"),
-    ("tank_depth", "One tank: outside depth, front to back"),
-    ("tank_height", "One tank: outside height"),
-)
+from tankwright.plan.answers import Answers, metres, unmeasured_words
 
 _MOST_SHELVES = 2
 _END, _GAP, _BEHIND, _UPRIGHT = 0.15, 0.01, 0.08, 0.03
 _LOWEST_SHELF, _CLEAR = 0.35, 0.30
 _FALL_IN_HAND = 0.20
-
-
-def mistake_in_answer(name: str, text: str) -> str:
-    """What is wrong with one answer, as a sentence, or "" when it will do.
-
-    >>> mistake_in_answer("length", "4 m"), mistake_in_answer("tanks", "12")
-    ('', '')
-    """
-    if name == "title":
-        return "" if 0 < len(text.strip()) <= 80 else "a name of 1 to 80 letters is wanted"
-    if name == "tanks":
-        good = text.strip().isascii() and text.strip().isdigit() and 1 <= int(text[:5]) <= 200
-        return "" if good else "a whole number from 1 to 200 is wanted"
-    try:
-        value = parse_quantity(text, "length").value
-    except QuantityError as error:
-        return f"{error.text}; wanted {error.wanted}" + (f"; try {error.attempt}" if error.attempt else "")
-    lowest, highest = (0.0, 100.0) if name == "door_from_west" else (0.05, 100.0)
-    return "" if lowest <= value <= highest else "that is not the size of a room, a door or a tank"
-
-
-def _metres(text: str) -> float:
-    return parse_quantity(text, "length").value
 
 
 def _quoted(text: str) -> str:
@@ -82,11 +28,11 @@ class _Stand:
 
 def _stands(answers: Answers, rack_length: float, rack_depth: float) -> list[_Stand]:
     """Places along the north wall, then the east, then south of the room east of the door."""
-    length, width = _metres(answers.length), _metres(answers.width)
+    length, width = metres(answers.length), metres(answers.width)
     stands = []
     for number in range(floor((length - 2 * _END + 0.1) / (rack_length + 0.1))):
         stands.append(_Stand("north", "from_west", _END + number * (rack_length + 0.1)))
-    door_end = _metres(answers.door_from_west) + _metres(answers.door_width) + 0.3
+    door_end = metres(answers.door_from_west) + metres(answers.door_width) + 0.3
     deep = rack_depth + _BEHIND
     if width - 2 * deep >= 0.7:
         for number in range(max(0, floor((length - _END - door_end + 0.1) / (rack_length + 0.1)))):
@@ -104,16 +50,16 @@ def _names() -> Iterator[str]:
 
 def _fall(answers: Answers) -> int:
     """A drain that falls 1 in this many: steep where the room is short enough for it."""
-    reach = _metres(answers.length) + _metres(answers.width)
+    reach = metres(answers.length) + metres(answers.width)
     return next((fall for fall in (50, 100) if reach / fall <= 1.5 * _FALL_IN_HAND), 200)
 
 
 def _shelves(answers: Answers, tank_height: float, fall: int) -> list[float]:
     """Heights of the shelves: the lowest over the drain, the highest rim a hand below the ceiling."""
-    reach = _metres(answers.length) + _metres(answers.width)
+    reach = metres(answers.length) + metres(answers.width)
     lowest = _LOWEST_SHELF + max(0.0, reach / fall - _FALL_IN_HAND)
     heights = [lowest + number * (tank_height + _CLEAR) for number in range(_MOST_SHELVES)]
-    ceiling = _metres(answers.height) - _CLEAR
+    ceiling = metres(answers.height) - _CLEAR
     return heights[:1] + [height for height in heights[1:] if height + tank_height <= ceiling]
 
 
@@ -124,10 +70,10 @@ def commented_plan(answers: Answers) -> str:
     'title = "Shed"'
     """
     tank_length, tank_depth, tank_height = (
-        _metres(text) for text in (answers.tank_length, answers.tank_depth, answers.tank_height)
+        metres(text) for text in (answers.tank_length, answers.tank_depth, answers.tank_height)
     )
     rack_depth = tank_depth + 0.10
-    wall = _metres(answers.length) - 2 * _END - 2 * _UPRIGHT
+    wall = metres(answers.length) - 2 * _END - 2 * _UPRIGHT
     across = max(1, min(3, floor((wall + _GAP) / (tank_length + _GAP))))
     rack_length = across * tank_length + (across - 1) * _GAP + 2 * _UPRIGHT
     fall = _fall(answers)
@@ -174,11 +120,22 @@ def commented_plan(answers: Answers) -> str:
     return "\n".join(lines) + "\n"
 
 
+def _at(answers: Answers, place: str) -> list[str]:
+    west, south = (getattr(answers, f"{place}_from_{wall}") for wall in ("west", "south"))
+    return [f"at = [{_quoted(west)}, {_quoted(south)}]"] if west and south else []
+
+
 def _head(answers: Answers) -> list[str]:
+    unsure = unmeasured_words(answers)
     return [
         "# Your room. Every number has its unit in the text; metric, US and UK may be mixed.",
         "# What you leave out is assumed, and `tankwright check` lists what was assumed and what to measure.",
         "",
+        *(
+            []
+            if not unsure
+            else ["# Not measured yet, taken as usual:", *(f"# - {one}" for one in unsure), ""]
+        ),
         f"title = {_quoted(answers.title)}",
         f'display = "{answers.display}"                    # or "US"',
         "",
@@ -196,11 +153,12 @@ def _head(answers: Answers) -> list[str]:
         "",
         "[water_point.tap]",
         'room = "room"',
+        *_at(answers, "water"),
         '# pressure = "3 bar"                  # put a gauge on it; until then it is assumed',
         "",
         "[outfall.drain]                       # where water can leave",
         'room = "room"',
-        f'at = ["{_metres(answers.length) - 0.10:.2f} m", "0.10 m"]',
+        *(_at(answers, "drain") or [f'at = ["{metres(answers.length) - 0.10:.2f} m", "0.10 m"]']),
         'height = "-2 cm"                      # the height the pipe must reach, from the floor',
         'to = "sewer, trapped"',
         "",
@@ -242,7 +200,7 @@ def _systems(
                 'hose = { bore = "13 mm" }',
                 "",
             ]
-    ceiling = _metres(answers.height)
+    ceiling = metres(answers.height)
     ring = min(max(2.05, highest_rim + 0.10), ceiling - 0.15)  # over the water, so that none runs back
     taps = max(8, round(tanks * 1.5))
     return [
@@ -270,6 +228,7 @@ def _systems(
         'power = "40 W"',
         f'height = "{ring + 0.05:.2f} m"',
         'room = "room"',
+        *([f"{at}   # by the power outlet" for at in _at(answers, "socket")]),
         "",
         "# Mains near water: a licensed electrician and your local code decide.",
         "[power]",
