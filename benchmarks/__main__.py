@@ -1,8 +1,10 @@
 """`make bench`: everything that must be fast, beside what a user would run instead."""
 
-from benchmarks import networks, whole
+from benchmarks import app, networks, whole
 
 if __name__ == "__main__":
     networks.run()
     print()
     whole.run()
+    print()
+    app.run()
