@@ -54,8 +54,12 @@ STEP_WORDS: dict[Layer, tuple[str, ...]] = {
         "up to a quarter of the heaviest", "a quarter to a half", "a half to three quarters",
         "three quarters and more",
     ),
+    "power": (
+        "loses all its air", "loses heat, cooling, feed or a pump, or part of its air",
+        "loses light or something else", "loses nothing that is described", "", "",
+    ),
 }  # fmt: skip
-"""What the colour steps mean on a layer, where the scale's own words do not say it."""
+"""What the colour steps mean on a layer, where the scale's own words do not say it; "" for a step that has no use."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -180,7 +184,7 @@ def worded_steps(results: DrawnResults) -> tuple[tuple[Step, str], ...]:
     said = STEP_WORDS.get(results.layer, ())
     if len(said) != len(steps):
         said = tuple(step.words for step in steps)
-    return tuple(zip(steps, said, strict=True))
+    return tuple((step, words) for step, words in zip(steps, said, strict=True) if words)
 
 
 def legend(results: DrawnResults) -> tuple[LegendItem, ...]:

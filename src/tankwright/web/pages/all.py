@@ -9,8 +9,10 @@ from tankwright.web.page import Page
 from tankwright.web.pages import (
     air,
     drain,
+    feed,
     history,
     load,
+    power,
     room,
     text,
 )
@@ -18,8 +20,10 @@ from tankwright.web.pages import (
 PAGES: Final[tuple[Page, ...]] = (
     room.PAGE,
     air.PAGE,
+    feed.PAGE,
     drain.PAGE,
     load.PAGE,
+    power.PAGE,
     text.PAGE,
     history.PAGE,
 )
