@@ -95,7 +95,7 @@ def show(view: View) -> Mapping[str, object]:
     """Every run of the plan; none means that the page offers to begin."""
     text = view.snapshot.text
     runs = view.made_once.keep(view.snapshot, "air page", lambda opened: shown_runs(opened, text)) or ()
-    order = next((one for one in ORDERS if one == view.query.get("order")), "tank")
+    order: Order = next((one for one in ORDERS if one == view.query.get("order")), "tank")
     room, study = view.room, view.study
     return {
         "runs": runs,
@@ -137,7 +137,7 @@ def shown_runs(opened: Opened, text: str) -> tuple[RunShown, ...]:
     rows = tap_rows(room, study.air)
     solved = {one.run: one for one in study.air.runs}
     missing = dict(study.air.not_computed)
-    made = []
+    made: list[RunShown] = []
     for run in room.airs:
         result = solved.get(run.id)
         spare = [tap.open for tap in run.taps if tap.tank is None]
