@@ -15,8 +15,9 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
+import tankwright
 from tankwright.drawing.cells import fill_of
-from tankwright.drawing.colour import ENOUGH, INK, PAPER, TABLE, WALL, WATER, Colour, contrast
+from tankwright.drawing.colour import ENOUGH, INK, PAPER, TABLE, WALL, WATER, Colour, contrast, tokens_css
 from tankwright.drawing.model import Drawing, Group, Polyline, Text, bounds, walk
 from tankwright.drawing.orbit import USUAL, draw_orbit, quarter_from
 from tankwright.drawing.orbit_shades import SHADES
@@ -310,3 +311,21 @@ def test_forty_tanks_take_less_than_thirty_milliseconds() -> None:
         _drawn(room, results, bearing)
         times.append(time.process_time() - start)
     assert min(times) < 0.030  # the best of eight: what else runs on the machine does not count
+
+
+def test_the_style_sheet_of_the_page_holds_every_shade_in_both_themes() -> None:
+    css = (Path(tankwright.__file__).parent / "web" / "static" / "orbit.css").read_text("utf-8")
+    assert tokens_css(SHADE_TABLE) in css
+    used = set(
+        re.findall(
+            r"var\(--(d-[a-z0-9-]+)\)", to_screen_svg(_drawn(rooms.cellar_like(), rooms.small_results()))
+        )
+    )
+    known = {f"d-{colour.token}" for colour in (*TABLE, *SHADE_TABLE)}
+    assert used <= known
+    assert used & {f"d-{colour.token}" for colour in SHADE_TABLE}
+
+
+def test_a_page_of_forty_tanks_stays_light() -> None:
+    page = to_screen_svg(_drawn(rooms.cellar_like(), rooms.small_results()))
+    assert len(page.encode()) < 90_000

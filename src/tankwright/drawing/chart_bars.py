@@ -17,7 +17,7 @@ from tankwright.drawing.chart_frame import (
 )
 from tankwright.drawing.chart_model import Bar, Bars
 from tankwright.drawing.chart_scale import Scale, scale_for, usable, value_words
-from tankwright.drawing.colour import AMOUNT, INK, QUIET, step_for
+from tankwright.drawing.colour import AMOUNT, INK, LINE, QUIET, step_for
 from tankwright.drawing.model import (
     Group,
     Hatching,
@@ -88,7 +88,7 @@ def _bar(bars: Bars, bar: Bar, number: int, middle: float, pitch: float, scale: 
         fill = step_for(bar.share).fill if bar.share is not None else AMOUNT[2].fill
         parts.append(
             Rectangle(x=middle - wide / 2, y=min(at, zero), width=wide, height=abs(at - zero),
-                      look=Look(fill=fill, stroke=INK, width=0.2))
+                      look=Look(fill=fill, stroke=LINE, width=0.2))
         )  # fmt: skip
         figure = fitting_size(told, pitch * 0.96, most=SMALL, least=_LEAST)
         if figure and min(at, zero) - figure > plot.top:

@@ -10,6 +10,7 @@ is a test. On dark ground the scale runs the other way: what is just right is qu
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
@@ -111,14 +112,15 @@ TABLE: Final[tuple[Colour, ...]] = (
 """Every colour a drawing may use."""
 
 
-def tokens_css() -> str:
-    """The table as custom properties: light, dark by choice or by the reader's system, and light again for print.
+def tokens_css(table: Iterable[Colour] = TABLE) -> str:
+    """A table as custom properties: light, dark by choice or by the reader's system, and light again for print.
 
     >>> tokens_css().splitlines()[0][:24]
     ':root{--d-paper:#fbfbf8;'
     """
-    light = ";".join(f"--d-{colour.token}:{colour!s}" for colour in TABLE)
-    dark = ";".join(f"--d-{colour.token}:{colour.dark}" for colour in TABLE)
+    colours = tuple(table)
+    light = ";".join(f"--d-{colour.token}:{colour!s}" for colour in colours)
+    dark = ";".join(f"--d-{colour.token}:{colour.dark}" for colour in colours)
     return (
         f":root{{{light}}}\n"
         f":root[data-theme=dark]{{{dark}}}\n"

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from tankwright.drawing.cells import fill_of, has_no_data, spoken
-from tankwright.drawing.colour import BLOCK, FAINT, GLASS, INK, QUIET, TEAL, WATER, WOOD, Colour, mark
+from tankwright.drawing.colour import BLOCK, FAINT, GLASS, INK, LINE, QUIET, TEAL, WATER, WOOD, Colour, mark
 from tankwright.drawing.fronts import SHELF
 from tankwright.drawing.model import Group, Look, Point, Polyline, Shape, Text, fitting_size, line
 from tankwright.drawing.orbit_shades import shade_of
@@ -65,7 +65,7 @@ def standing_things(
 
 def _obstacle(name: str, view: View) -> Painter:
     def paint(box: Box) -> tuple[Shape, ...]:
-        return (Group(parts=block(box, view, BLOCK, Look(stroke=INK, width=0.25)), title=name),)
+        return (Group(parts=block(box, view, BLOCK, Look(stroke=LINE, width=0.25)), title=name),)
 
     return paint
 
@@ -116,13 +116,13 @@ def _timber(rack: RackPlace, tanks: list[Tank], view: View) -> Iterator[Thing]:
     thick = rack.shelf_thickness.value if rack.shelf_thickness is not None else SHELF
     tops = sorted(ground + shelf for shelf in rack.shelves)
     title = f"rack {rack.id}"
-    edge = Look(stroke=INK, width=0.2)
+    edge = Look(stroke=LINE, width=0.2)
 
     def board(piece: Box) -> tuple[Shape, ...]:
         return (Group(parts=block(piece, view, WOOD, edge), place=rack.id, title=title),)
 
     def post(piece: Box) -> tuple[Shape, ...]:
-        look = Look(fill=shade_of(WOOD).side, stroke=INK, width=0.15)
+        look = Look(fill=shade_of(WOOD).side, stroke=LINE, width=0.15)
         outline = Polyline(points=view.outline(piece), closed=True, look=look)
         return (Group(parts=(outline,), place=rack.id),)
 
@@ -215,9 +215,12 @@ def _glass(
         )
         if unknown:
             yield from _hatched(side)
-        yield line(side[3], side[2], Look(stroke=TEAL, width=0.3))
+    near = (at(fx, ny, level), at(nx, ny, level), at(nx, fy, level))
+    yield Polyline(points=near, look=Look(stroke=TEAL, width=0.3))
     dash = () if tank.state == "stands" else (1.2, 0.8)
-    yield from _edges(box, view, Look(stroke=INK, width=0.65 if chosen else 0.2, dash=dash))
+    yield from _edges(
+        box, view, Look(stroke=INK if chosen else LINE, width=0.65 if chosen else 0.2, dash=dash)
+    )
     ink = step.text if step else INK
     if named == "top":
         along = (surface[0], surface[3], surface[2], surface[1]) if tank.facing in _LEVEL else surface

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from tankwright.drawing.colour import FAINT, GLASS, INK, PAPER, QUIET, WALL, mark
+from tankwright.drawing.colour import FAINT, GLASS, INK, LINE, PAPER, QUIET, WALL, mark
 from tankwright.drawing.model import (
     Circle,
     Group,
@@ -232,7 +232,7 @@ def _swing(opening: Opening, side: _Side, view: View) -> Iterator[Shape]:
         y = hinge[1] + leaf * (math.cos(turn) * way[1] + math.sin(turn) * sign * side.out[1])
         points.append(view.at(x, y, 0.0))
     yield Polyline(points=tuple(points), look=Look(stroke=QUIET, width=0.15))
-    yield line(view.at(*hinge, 0.0), points[-1], Look(stroke=INK, width=0.35))
+    yield line(view.at(*hinge, 0.0), points[-1], Look(stroke=LINE, width=0.35))
 
 
 def draw_names(
