@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Final, TypeVar
 
 from markupsafe import Markup
 
@@ -19,6 +20,11 @@ from tankwright.web.page import Page, View
 from tankwright.web.pointer import to_pointer
 from tankwright.web.sheets import SheetField
 from tankwright.workspace.opened import Opened
+
+MOST_ROWS: Final = 40
+"""Rows a table shows before all are asked for, so that a hall's page stays small."""
+
+Row = TypeVar("Row")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,7 +94,8 @@ def show(view: View) -> Mapping[str, object]:
     return shown | {
         "result": result, "case": case, "case_lost": view.query.get("case", "") if case is None else "",
         "section": _section(view, run, case), "cases": _cases(run, result, case),
-        "nodes": _nodes(run, case), "tanks": _tanks(view, run), "fields": _fields(view, room, run),
+        "nodes": _cut(view, _nodes(run, case)), "tanks": _cut(view, _tanks(view, run)),
+        "fields": _fields(view, room, run),
         "loose": tuple(tank for tank in room.tanks if tank.hose is None) if run is runs[0] else (),
         "not_computed": tuple(reason for subject, reason in reasons if subject == f"drain {run.id}"),
         "hosed": tuple(tank.id for tank in room.tanks if tank.hose is not None and tank.hose.drain == run.id),
@@ -237,6 +244,11 @@ def _start(room: Room | None) -> tuple[str, str, str] | None:
         return None
     behind = ", ".join(quoted(rack) for rack in racks)
     return outfall.id, ", ".join(racks), f"{{ to = {quoted(outfall.id)}, behind = [{behind}] }}"
+
+
+def _cut(view: View, rows: tuple[Row, ...]) -> tuple[tuple[Row, ...], int]:
+    """The rows a table shows at first, and how many there are: all of them when the URL asks for all."""
+    return (rows if view.query.get("rows") == "all" else rows[:MOST_ROWS]), len(rows)
 
 
 PAGE = Page(

@@ -17,6 +17,9 @@ from tankwright.web.pointer import to_pointer
 from tankwright.web.sheets import SheetField
 from tankwright.workspace.opened import Opened
 
+MOST_TANKS = 80
+"""Above so many tanks one rack's shelves are shown at a time, so that a hall's page stays small."""
+
 PARTS = ("glass", "water", "bed", "fittings")
 
 
@@ -57,8 +60,14 @@ def show(view: View) -> Mapping[str, object]:
     if room is None or study is None or study.load is None or not room.tanks:
         return {"load": None}
     load = study.load
+    racks = _racks(view, room, load)
+    asked = view.query.get("rack", "")
+    one = next((row for row in racks if row.place.id == asked), racks[0] if racks else None)
+    many = len(room.tanks) > MOST_TANKS
     return {
-        "load": load, "racks": _racks(view, room, load),
+        "load": load, "racks": racks, "many": many, "opened": one,
+        "lost": asked if asked and (one is None or one.place.id != asked) else "",
+        "shown": (one,) if many and one is not None else racks,
         "shades": tuple((name, _shade(number)) for number, name in enumerate(PARTS)),
         "kinds": tuple(_kinds(view, room)), "tank_kinds": tuple(_tank_kinds(view, room, load)),
         "floors": tuple(_floors(room)),
