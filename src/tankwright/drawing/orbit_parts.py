@@ -213,7 +213,7 @@ def _glass(
         yield Polyline(
             points=side, closed=True, look=Look(fill=shade.front if across == named else shade.side)
         )
-        if unknown:
+        if unknown and across == named:
             yield from _hatched(side)
     near = (at(fx, ny, level), at(nx, ny, level), at(nx, fy, level))
     yield Polyline(points=near, look=Look(stroke=TEAL, width=0.3))
