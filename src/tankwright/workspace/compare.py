@@ -92,6 +92,8 @@ def text_lines(old: str, new: str) -> Iterator[str]:
     [' a = 1', '-b = 2', '+b = 3']
     """
     was, now = old.splitlines(), new.splitlines()
+    if was == now:
+        return
     start = 0
     while start < min(len(was), len(now)) and was[start] == now[start]:
         start += 1

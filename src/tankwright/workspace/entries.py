@@ -212,6 +212,12 @@ class EntryBook:
             self._take_in()
             return self._by_id.get(entry)
 
+    def by_key(self, key: str) -> Entry | None:
+        """The entry that came with that key."""
+        with self._lock:
+            self._take_in()
+            return self._by_key.get(_key(key)) if key else None
+
     def last(self, tank: str, n: int = 3) -> tuple[Entry, ...]:
         """The newest entries of a tank by when they happened, without those taken back."""
         with self._lock:

@@ -60,6 +60,8 @@ class Journal:
             gone = self._file is not None
             self._file, self._end = None, 0
             return News(afresh=gone)
+        except (OSError, ValueError):
+            return News()  # not ours to read now; nor can it be written, then
         start = self._end
         self._end += raw.rfind(b"\n") + 1
         return News(lines=tuple(_lines(raw, start)), afresh=afresh)

@@ -116,7 +116,13 @@ class Ledger:
                     self._hold(stack)
                     self._sync(locked=True)  # another process may have been first
                     decision = decide()
-                return self._write(decision) if isinstance(decision, Wanted) else decision
+                if not isinstance(decision, Wanted):
+                    return decision
+                written = self._write(decision)
+                if isinstance(written, Clash):
+                    again = decide()  # what was asked, seen over what overtook it: says both values
+                    return written if isinstance(again, Wanted) else again
+                return written
         except OSError as error:
             return No((self._not_stored(error),))
 
@@ -224,23 +230,24 @@ class Ledger:
         self.store.write(row)
         try:
             findings = write_plan(self.place, wanted.text, wanted.over)
+            if not findings:
+                sync_folder(self.place.parent)
+                self.store.keep(row, wanted.text)
+                self.text = wanted.text
+                self.trouble = None
+                self._version += 1
+                self._seen = None
+                self._confirm(number)
+                return Done(number)
         except BaseException:
             self.store = RevisionStore(self.folder)  # interrupted: the files say how far it came
+            self._seen = None
             raise
-        if findings:
-            self.store.take_back(row)
-            if findings[0].code == CHANGED_MEANWHILE:
-                self._sync(locked=True)
-                return Clash(wanted.what, self.store.last.what if self.store.last else "")
-            return No(findings)
-        sync_folder(self.place.parent)
-        self.store.keep(row, wanted.text)
-        self.text = wanted.text
-        self.trouble = None
-        self._version += 1
-        self._confirm(number)
-        self._seen = None
-        return Done(number)
+        self.store.take_back(row)
+        if findings[0].code == CHANGED_MEANWHILE:
+            self._sync(locked=True)
+            return Clash(wanted.what, self.store.last.what if self.store.last else "")
+        return No(findings)
 
     def _not_stored(self, error: OSError) -> Finding:
         name = clip(self.folder.name)

@@ -79,15 +79,20 @@ def may_not_write(place: Path) -> Finding | None:
     try:
         if not place.parent.is_dir():
             text = "cannot be written: its folder is not there"
-        elif not os.access(place.parent, os.W_OK | os.X_OK):
+        elif not _may(place.parent, os.W_OK | os.X_OK):
             text = "cannot be written: its folder may only be read"
-        elif place.exists() and not os.access(place, os.W_OK):
+        elif place.exists() and not _may(place, os.W_OK):
             text = "cannot be written: the file may only be read"
         else:
             return None
     except (OSError, ValueError) as error:
         text = f"cannot be written: {clip(why(error))}"
     return trouble(NOT_STORED, name, text, wanted="a file and a folder you may write")
+
+
+def _may(place: Path, what: int) -> bool:
+    effective = os.access in os.supports_effective_ids  # as the system will decide; elsewhere the best guess
+    return os.access(place, what, effective_ids=effective)
 
 
 def sweep(place: Path) -> None:

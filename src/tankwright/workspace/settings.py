@@ -209,7 +209,7 @@ class SettingsBook:
                 self._settings = _settings(json.loads(file.read(_LARGEST)))
         except FileNotFoundError:
             pass
-        except (OSError, ValueError, RecursionError, KeyError, TypeError) as error:
+        except (OSError, ValueError, RecursionError, KeyError, TypeError, AttributeError) as error:
             said = f"cannot be read: {clip(str(error), 80)}"
             self._trouble = trouble(
                 DAMAGED, self._file.name, said, wanted="the settings as they were written"
@@ -250,7 +250,7 @@ def _written(settings: Settings) -> dict[str, Any]:
 
 
 def _settings(value: Any) -> Settings:
-    """The settings of a file; ValueError, KeyError or TypeError for what is none."""
+    """The settings of a file; ValueError, KeyError, TypeError or AttributeError for what is none."""
     if not isinstance(value, dict):
         raise TypeError("it is no table")
     language, lan_name = value.get("language", "en"), value.get("lan_name", "")
