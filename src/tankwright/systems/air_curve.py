@@ -20,10 +20,9 @@ from tankwright.systems.air_model import AirRunResult
 from tankwright.systems.air_network import curve_end, curve_flow
 from tankwright.units import CubicMetrePerSecond, Pascal
 
-POINTS: Final = 20
-_STRONG: Final = (
-    20.0  # how much more than the run's pumps the helping source gives, so that it sets the pressure
-)
+POINTS: Final = 10
+_BEYOND: Final = 1.15  # the room's curve is followed to this share of the most the pumps give
+_STEADY: Final = 0.9  # what is left of the helping source at twice the highest pressure
 
 Point = tuple[Pascal, CubicMetrePerSecond]
 
@@ -73,28 +72,27 @@ def _together(pumps: Sequence[PumpPlace], most: Pascal) -> tuple[Point, ...]:
 def _room(result: AirRunResult, pumps: Sequence[PumpPlace], most: Pascal, points: int) -> tuple[Point, ...]:
     """What the network takes, all pressures in one run of the solver; the working point is one of the points.
 
-    A source far stronger than the pumps stands in for them, and a hole at the inlet, narrower from case to case, lets
-    off what the room does not take; the pressure follows from what the hole lets off.
+    A source that gives a little more than the pumps at whatever pressure stands in for them, and a hole at the inlet,
+    narrower from case to case, lets off what the room does not take; the pressure follows from what the hole lets off.
     """
     network = result.network
     inlet = network.sources[0].node
-    free = _STRONG * sum(max(flow for _, flow in pump.curve) for pump in pumps)
-    end = 1.25 * most
-    strong = Source(id="held", node=inlet, curve=((0.0, free), (end, 0.0)))
-    hole = Outlet(id="let off", node=inlet, coefficient=free / math.sqrt(end))
-    helped = replace(network, sources=(strong,), outlets=(*network.outlets, hole))
-    aims = (
-        np.linspace(0.0, 1.0, points + 1)[1:] ** 2 * most / end
-    )  # closer where the first taps begin to take
+    free = _BEYOND * sum(max(flow for _, flow in pump.curve) for pump in pumps)
+    works = max(work.pressure for work in result.pumps)
+    if free <= 0.0:
+        return ()
+    steady = Source(id="held", node=inlet, curve=((0.0, free), (2.0 * most, _STEADY * free)))
+    hole = Outlet(id="let off", node=inlet, coefficient=free / math.sqrt(most))
+    helped = replace(network, sources=(steady,), outlets=(*network.outlets, hole))
+    taken = np.linspace(0.0, 0.96, points) * free  # about as much as this each case leaves to the room
+    guessed = np.clip(works * taken / max(result.total_flow, 0.1 * free), 0.02 * most, most)
     scales = np.ones((points, len(helped.outlets)))
-    scales[:, -1] = (1.0 - aims) / np.sqrt(aims)
+    scales[:, -1] = (free - taken) / (hole.coefficient * np.sqrt(guessed))
     flows = solve_many(compile_network(helped), scales)
     pressures = (flows[:, -1] / (hole.coefficient * scales[:, -1])) ** 2
-    taken = flows[:, :-1].sum(axis=1)
     solved = [
         (float(pressure), max(0.0, float(flow)))
-        for pressure, flow in zip(pressures, taken, strict=True)
-        if math.isfinite(pressure) and math.isfinite(flow)
+        for pressure, flow in zip(pressures, flows[:, :-1].sum(axis=1), strict=True)
+        if math.isfinite(pressure) and math.isfinite(flow) and pressure <= most
     ]
-    works = (max(work.pressure for work in result.pumps), result.total_flow)
-    return ((0.0, 0.0), *sorted([*solved, works])) if solved else ()
+    return ((0.0, 0.0), *sorted([*solved, (works, result.total_flow)])) if solved else ()

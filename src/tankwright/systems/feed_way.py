@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final, Literal
 
 from tankwright.room.model import FeedRun
 from tankwright.systems.feed_model import FeedRunResult
 from tankwright.units import Pascal
 
 Kind = Literal["still", "source", "filter", "before regulator", "manifold", "most", "least"]
+
+_SAME: Final[Pascal] = 100.0  # two stops closer than a centimetre of water are one
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,7 +38,7 @@ def pressure_way(run: FeedRun, result: FeedRunResult) -> tuple[Stop, ...]:
     for one in run.filters:
         left -= one.loss.value * (result.total_flow / one.at_flow.value) ** 2
         stops.append(Stop(kind="filter", name=one.name, pressure=left))
-    if result.regulated:
+    if result.regulated and abs(result.upstream_pressure - left) > _SAME:
         stops.append(Stop(kind="before regulator", name="", pressure=result.upstream_pressure))
     stops.append(Stop(kind="manifold", name=run.id, pressure=result.inlet_pressure))
     known = [(one.pressure, one.tank) for one in result.outlets if one.pressure is not None]

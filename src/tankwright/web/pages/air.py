@@ -13,15 +13,14 @@ from tankwright.drawing.air_chart import air_chart
 from tankwright.drawing.chart import chart_table, draw_chart
 from tankwright.drawing.colour import step_for
 from tankwright.drawing.screen_svg import to_screen_svg
-from tankwright.plan.changes_taps import SetTaps
 from tankwright.room.model import AirRun, Room, TapPlace
 from tankwright.systems.air_model import AirResult, AirRunResult, TapAir
+from tankwright.systems.air_settings import Tried, as_it_stands, try_openings
 from tankwright.web.page import Page, View
 from tankwright.web.plan_values import FieldGroup, air_fields, plan_of, pump_fields
 from tankwright.workspace.opened import Opened
-from tankwright.workspace.preview import preview
 
-MOST_ROWS: Final = 120
+MOST_ROWS: Final = 60
 """Taps on one page: each has a form of its own, and more would make a heavy page."""
 
 Order = Literal["tank", "share", "opening"]
@@ -59,13 +58,12 @@ class Spread:
     most: float
     most_tank: str
     pressure: float
-    bleed: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Balance:
     """All taps of a run at their balancing settings: what the form sends, and what it would come to (`after` None:
-    that could not be worked out). `done` when the taps stand so already."""
+    that could not be worked out). No pump is to work over `limit`. `done` when the taps stand so already."""
 
     openings: str
     shut: str
@@ -73,6 +71,7 @@ class Balance:
     spare: int
     before: Spread
     after: Spread | None
+    limit: float
     done: bool
 
 
@@ -93,8 +92,7 @@ class RunShown:
 
 def show(view: View) -> Mapping[str, object]:
     """Every run of the plan; none means that the page offers to begin."""
-    text = view.snapshot.text
-    runs = view.made_once.keep(view.snapshot, "air page", lambda opened: shown_runs(opened, text)) or ()
+    runs = view.made_once.keep(view.snapshot, "air page", shown_runs) or ()
     order: Order = next((one for one in ORDERS if one == view.query.get("order")), "tank")
     room, study = view.room, view.study
     return {
@@ -113,8 +111,8 @@ def show(view: View) -> Mapping[str, object]:
 def first_row(asked: str) -> int:
     """The index of the first row of a page of a long table, of what its address says.
 
-    >>> first_row("121"), first_row(""), first_row("-3"), first_row("x")
-    (120, 0, 0, 0)
+    >>> first_row("61"), first_row(""), first_row("-3"), first_row("x")
+    (60, 0, 0, 0)
     """
     number = int(asked) if asked.isascii() and asked.isdigit() and len(asked) < 7 else 1
     return max(0, number - 1) // MOST_ROWS * MOST_ROWS
@@ -129,8 +127,8 @@ def in_order(rows: Sequence[TapRow], order: Order) -> tuple[TapRow, ...]:
     return tuple(rows)
 
 
-def shown_runs(opened: Opened, text: str) -> tuple[RunShown, ...]:
-    """Every air run of a worked-out plan; `text` is what a change would be made in."""
+def shown_runs(opened: Opened) -> tuple[RunShown, ...]:
+    """Every air run of a worked-out plan."""
     room, study = opened.room, opened.study
     if room is None or study is None or study.air is None:
         return ()
@@ -152,7 +150,7 @@ def shown_runs(opened: Opened, text: str) -> tuple[RunShown, ...]:
             run=run, solved=result, why=missing.get(f"air {run.id}", ""),
             chart=Markup(drawn), table=chart_table(chart) if chart else ((), ()),
             rows=own, spare_open=sum(spare), spare_shut=len(spare) - sum(spare),
-            balance=balance(run, result, own, text) if result else None,
+            balance=balance(run, result, own) if result else None,
         ))  # fmt: skip
     return tuple(made)
 
@@ -206,55 +204,44 @@ def _row(tap: TapPlace, tank: str, solved: TapAir | None, number: int) -> TapRow
 # --- all taps in one step ------------------------------------------------------------------------------------------
 
 
-def balance(run: AirRun, solved: AirRunResult, rows: Sequence[TapRow], text: str) -> Balance | None:
+def balance(run: AirRun, solved: AirRunResult, rows: Sequence[TapRow]) -> Balance | None:
     """What setting every tap of a run would do; None for a run without settings."""
     wanted: dict[str, list[float]] = {}
     for tap in solved.taps:
         if tap.tank is not None and tap.opening is not None:
             wanted.setdefault(tap.tank, []).append(tap.opening)
-    openings = {
-        row.tank: float(f"{100 * fmean(wanted[row.tank]):.3g}")
+    told = {
+        row.tank: f"{100 * fmean(wanted[row.tank]):.3g}"
         for row in rows if row.first and row.open and row.tank in wanted
     }  # fmt: skip
-    before = spread(solved)
-    if not openings or before is None:
+    before = spread(as_it_stands(solved))
+    if not told or before is None:
         return None
+    openings = {tank: float(share) / 100 for tank, share in told.items()}
     spare = sum(tap.open for tap in run.taps if tap.tank is None)
-    now = {row.tank: 100 * row.opening for row in rows if row.first}
-    done = not spare and all(
-        abs(now[tank] - share) < 0.051 + 1e-3 * share for tank, share in openings.items()
-    )
-    after = None
-    if not done:
-        told = tuple((tank, share / 100) for tank, share in openings.items())
-        shut = (run.id,) if spare else ()
-        changed = preview(text, SetTaps(openings=told, shut_spare=shut), system="air")
-        results = changed.air.runs if changed and changed.air else ()
-        after = next((spread(one) for one in results if one.run == run.id), None)
+    now = {row.tank: row.opening for row in rows if row.first}
+    done = not spare and all(abs(now[tank] - share) < 5e-4 + 1e-3 * share for tank, share in openings.items())
+    tried = None if done else try_openings(run, solved, openings, shut_spare=True)
     return Balance(
-        openings="\n".join(f"{tank}={share:g}" for tank, share in openings.items()),
+        openings="\n".join(f"{tank}={share}" for tank, share in told.items()),
         shut=run.id if spare else "",
         taps=len(openings),
         spare=spare,
         before=before,
-        after=after,
+        after=spread(tried) if tried else None,
+        limit=solved.limit_pressure,
         done=done,
     )
 
 
-def spread(solved: AirRunResult) -> Spread | None:
+def spread(tried: Tried) -> Spread | None:
     """How unequal the tanks of a run are served; None without a tank."""
-    shares = [(tap.share or 0.0, tap.tank) for tap in solved.taps if tap.tank is not None]
+    shares = [(share, tap.tank or "") for tap, share in tried.shares]
     if not shares:
         return None
     least, most = min(shares), max(shares)
     return Spread(
-        least=least[0],
-        least_tank=least[1],
-        most=most[0],
-        most_tank=most[1],
-        pressure=max((work.pressure for work in solved.pumps), default=0.0),
-        bleed=solved.bleed,
+        least=least[0], least_tank=least[1], most=most[0], most_tank=most[1], pressure=tried.pressure
     )
 
 
