@@ -32,11 +32,11 @@ def json_whole(
     whole: dict[str, object] = {
         "format": FORMAT,
         "title": room.title if room else None,
-        "findings": [_finding(finding) for finding in findings],
-        "assumptions": [_consequence(item) for item in consequences],
+        "findings": [json_finding(finding) for finding in findings],
+        "assumptions": [json_consequence(item) for item in consequences],
     }
     if room is not None:
-        whole["tanks"] = [_tank(tank) for tank in room.tanks]
+        whole["tanks"] = [json_tank(tank) for tank in room.tanks]
     if study is not None:
         whole["systems"] = _systems(study)
     return whole
@@ -54,22 +54,24 @@ def _systems(study: Study) -> dict[str, object]:
     }
 
 
-def _number(number: Number | None) -> dict[str, object] | None:
+def json_number(number: Number | None) -> dict[str, object] | None:
+    """A number with its SI unit."""
     if number is None:
         return None
     dimension = DIMENSIONS.get(number.dimension)
     return {"value": number.value, "unit": dimension.si_unit if dimension else "1", "kind": number.dimension}
 
 
-def _finding(finding: Finding) -> dict[str, object]:
+def json_finding(finding: Finding) -> dict[str, object]:
+    """One finding, its numbers beside its words."""
     return {
         "code": finding.code,
         "severity": finding.severity.value,
         "subject": finding.subject,
         "text": finding.text,
-        "numbers": {name: _number(number) for name, number in finding.numbers},
-        "value": _number(finding.value),
-        "limit": _number(finding.limit),
+        "numbers": {name: json_number(number) for name, number in finding.numbers},
+        "value": json_number(finding.value),
+        "limit": json_number(finding.limit),
         "reason": finding.reason,
         "remedy": finding.remedy,
         "source": finding.source,
@@ -82,7 +84,8 @@ def _finding(finding: Finding) -> dict[str, object]:
     }
 
 
-def _known(known: Known) -> dict[str, object]:
+def json_known(known: Known) -> dict[str, object]:
+    """A value and how it is known."""
     shown = asdict(known)
     shown["origin"] = known.origin.value
     shown["measured_on"] = known.measured_on.isoformat() if known.measured_on else None
@@ -90,7 +93,8 @@ def _known(known: Known) -> dict[str, object]:
     return shown
 
 
-def _consequence(item: Consequence) -> dict[str, object]:
+def json_consequence(item: Consequence) -> dict[str, object]:
+    """One assumption and what it does to the verdicts."""
     row = item.assumption
     return {
         "key": row.key,
@@ -117,7 +121,8 @@ def _consequence(item: Consequence) -> dict[str, object]:
     }
 
 
-def _tank(tank: Tank) -> dict[str, object]:
+def json_tank(tank: Tank) -> dict[str, object]:
+    """One tank where it stands."""
     return {
         "id": tank.id,
         "kind": tank.kind,
@@ -130,7 +135,7 @@ def _tank(tank: Tank) -> dict[str, object]:
         "opposite_corner_m": [tank.box.x1, tank.box.y1, tank.box.z1],
         "rim_m": tank.rim,
         "level_m": tank.level,
-        "level": _known(tank.level_known),
+        "level": json_known(tank.level_known),
         "water_m3": tank.water_volume,
         "freeboard_m": tank.freeboard,
         "freeboard_m3": tank.freeboard_volume,

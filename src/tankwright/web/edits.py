@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from tankwright.display import sentence, words
-from tankwright.finding import Number
+from tankwright.finding import Finding, Number, Severity
 from tankwright.plan.changes import (
     AddRow,
     Change,
@@ -24,11 +24,12 @@ from tankwright.plan.changes import (
 )
 from tankwright.plan.changes_begin import Begin
 from tankwright.plan.changes_dump import AddDumpEvent
+from tankwright.plan.changes_moves import CANNOT_STAND_THERE
 from tankwright.plan.changes_taps import SetTaps
 from tankwright.plan.editing import quoted
 from tankwright.web.page import FieldError
 from tankwright.web.pointer import from_pointer
-from tankwright.workspace.live import Applied, Conflict, LivePlan, Refused
+from tankwright.workspace.live import Applied, Conflict, LivePlan, Outcome, Refused
 
 Fields = Mapping[str, str]
 
@@ -170,25 +171,28 @@ def field_of(fields: Fields) -> str:
 
 def carry_out(live: LivePlan, asked: Asked) -> Answer:
     """Do what a form asks. Raises BadFormError for a form no page of ours sends."""
+    return _answer(perform(live, asked), asked.fields)
+
+
+def perform(live: LivePlan, asked: Asked) -> Outcome:
+    """The same with the outcome as the plan gives it: the one road of the forms and of the API."""
     fields = asked.fields
     name = _needed(fields, "change")
-    common = {"key": asked.key, "who": asked.who}
+    base, key, person = asked.base, asked.key, asked.who
     if name == "undo":
-        outcome = live.undo(base=asked.base, **common)
-    elif name == "redo":
-        outcome = live.redo(base=asked.base, **common)
-    elif name == "restore":
-        outcome = live.restore(int(_number(fields, "number")), base=asked.base, **common)
-    elif name == "rack" and (outside := _outside(live, fields)) is not None:
-        return Answer(status=422, number=live.snapshot.number, errors={field_of(fields): outside})
-    elif name in CHANGES:
-        outcome = live.edit(CHANGES[name](fields), base=asked.base, **common)
-    else:
-        raise BadFormError(f'there is no change "{name}"')
-    return _answer(outcome, fields)
+        return live.undo(base=base, key=key, who=person)
+    if name == "redo":
+        return live.redo(base=base, key=key, who=person)
+    if name == "restore":
+        return live.restore(int(_number(fields, "number")), base=base, key=key, who=person)
+    if name == "rack" and (outside := _outside(live, fields)) is not None:
+        return Refused(snapshot=live.snapshot, findings=(outside,))
+    if name in CHANGES:
+        return live.edit(CHANGES[name](fields), base=base, key=key, who=person)
+    raise BadFormError(f'there is no change "{name}"')
 
 
-def _outside(live: LivePlan, fields: Fields) -> FieldError | None:
+def _outside(live: LivePlan, fields: Fields) -> Finding | None:
     """Why a rack cannot be put there: it would stand outside its room. None where nothing is known against it."""
     room = live.snapshot.good.room if live.snapshot.good else None
     rack = next((one for one in room.racks if one.id == fields.get("rack")), None) if room else None
@@ -208,14 +212,14 @@ def _outside(live: LivePlan, fields: Fields) -> FieldError | None:
         if fields.get(name) and not -1e-3 <= _number(fields, name) <= reach + 1e-3:
             most = words(Number(max(reach, 0.0), "length"), room.display)
             asked = words(Number(_number(fields, name), "length"), room.display)
-            return FieldError(
-                typed=asked, text=f"rack {rack.id} would stand outside {space.id}",
-                wanted=f"a place between 0 and {most}", attempt=most,
+            return Finding(
+                code=CANNOT_STAND_THERE, severity=Severity.PROBLEM, subject=f"rack {rack.id}", found=asked,
+                text=f"would stand outside {space.id}", wanted=f"a place between 0 and {most}", attempt=most,
             )  # fmt: skip
     return None
 
 
-def _answer(outcome: Applied | Conflict | Refused, fields: Fields) -> Answer:
+def _answer(outcome: Outcome, fields: Fields) -> Answer:
     number = outcome.snapshot.number
     if isinstance(outcome, Applied):
         return Answer(status=200, number=number, errors={})
@@ -232,7 +236,7 @@ def _answer(outcome: Applied | Conflict | Refused, fields: Fields) -> Answer:
     else:
         said = sentence(first.text, first.numbers, display)
         error = FieldError(
-            typed=typed, text=f"{first.subject}: {said}" if first.subject else said, wanted=first.wanted,
+            typed=typed or first.found, text=f"{first.subject}: {said}" if first.subject else said, wanted=first.wanted,
             attempt=first.attempt, sent=fields,
         )  # fmt: skip
     return Answer(status=422, number=number, errors={field_of(fields): error})
