@@ -19,17 +19,26 @@ from starlette.types import Scope
 from starlette.websockets import WebSocket
 
 from tankwright import __version__
+from tankwright.networks.engine import compiled_loop
 from tankwright.web.access import who
 from tankwright.web.edits import Asked, BadFormError, carry_out
-from tankwright.web.made import MadeOnce
+from tankwright.web.entries_routes import add_entries_routes
 from tankwright.web.login import local_path
+from tankwright.web.made import MadeOnce
 from tankwright.web.page import FieldError, Page, View
 from tankwright.web.pages.all import find_page
 from tankwright.web.pages.lost import PAGE as LOST
 from tankwright.web.rendering import STATIC, build, render
+from tankwright.web.settings_routes import add_settings_routes
 from tankwright.web.sockets import Hub
+from tankwright.web.start_routes import add_start_routes
+from tankwright.workspace.entries import EntryBook
+from tankwright.workspace.jobs import Jobs
 from tankwright.workspace.live import LivePlan
+from tankwright.workspace.prices import PriceBook
+from tankwright.workspace.settings import SettingsBook
 
+A_HALL: Final = 200  # tanks
 LOOK_AT_THE_DISK: Final = 0.5  # s between two looks whether somebody else changed the plan
 
 
@@ -48,26 +57,40 @@ class App:
     def __init__(self, live: LivePlan) -> None:
         self.live = live
         self.made_once = MadeOnce()
+        self.entries = EntryBook(live.path)
+        self.jobs = Jobs(live)
         self.hub = Hub()
+        self.settings = SettingsBook(live.path)
+        self.prices = PriceBook(live.path)
 
     def page(
-        self, request: Request, address: str, errors: Mapping[str, FieldError], status: int = 200
+        self,
+        request: Request,
+        address: str,
+        errors: Mapping[str, FieldError],
+        status: int = 200,
+        *,
+        part: str = "",
     ) -> Response:
-        """The page at an address of ours, with errors beside their fields."""
+        """The page at an address of ours, with errors beside their fields; of its templates one `part` alone."""
         path, _, asked = address.partition("?")
         found = find_page(path)
         page, params = found if found is not None else (LOST, {})
         query = dict(Request({**request.scope, "query_string": asked.encode()}).query_params)
         view = View(
             page=page, live=self.live, made_once=self.made_once, person=who(request.scope), params=params,
-            query=query, errors=errors, path=address,
+            query=query, errors=errors, path=address, settings=self.settings, prices=self.prices,
+            entries=self.entries,
         )  # fmt: skip
         if not view.may(page.needs):
             return PlainTextResponse("Your name may not open this page.", 403)
         if found is not None and page is not LOST and self.live.snapshot.number == 0 and page.name != "start":
             return RedirectResponse("/start", 303)
         status = 404 if page is LOST else status
-        html = render(view, theme=_theme(request), new_key=secrets.token_hex(12))
+        language = self.settings.current.language
+        html = render(
+            view, language=language, theme=_theme(request), part=part, new_key=secrets.token_hex(12)
+        )
         return HTMLResponse(html, status)
 
 
@@ -90,12 +113,16 @@ def create_app(live: LivePlan) -> FastAPI:
         shared.hub.start(live.snapshot.number)
         leave = live.subscribe(shared.hub.announce)
         watching = asyncio.create_task(_watch(live))
+        preparing = asyncio.create_task(_prepare(live))
         yield
         leave()
         watching.cancel()
+        preparing.cancel()
         shared.hub.stop()
-        with suppress(asyncio.CancelledError):
-            await watching
+        shared.jobs.close()
+        for one in (watching, preparing):
+            with suppress(asyncio.CancelledError):
+                await one
 
     app = FastAPI(
         title="tankwright", version=__version__, lifespan=living, docs_url=None, redoc_url=None,
@@ -125,6 +152,10 @@ def create_app(live: LivePlan) -> FastAPI:
     @app.get("/find", include_in_schema=False)
     def _find(q: str = "") -> Response:
         return RedirectResponse(_found(shared, q), 303)
+
+    add_entries_routes(app, shared)
+    add_start_routes(app, shared)
+    add_settings_routes(app, shared)
 
     @app.get("/{path:path}", include_in_schema=False)
     def _page(request: Request) -> Response:
@@ -168,6 +199,13 @@ def _found(shared: App, asked: str) -> str:
     names = [*(tank.id for tank in room.tanks), *(rack.id for rack in room.racks)] if room else []
     known = next((one for one in names if one.casefold() == name.casefold()), None)
     return f"/?at={quote(known)}" if known else f"/?lost={quote(name)}"
+
+
+async def _prepare(live: LivePlan) -> None:
+    """A hall is worked out in half the time once the solver's compiled loop is loaded; a room need not wait for it."""
+    good = live.snapshot.good
+    if good is not None and good.room is not None and len(good.room.tanks) >= A_HALL:
+        await to_thread.run_sync(compiled_loop, abandon_on_cancel=True)
 
 
 async def _watch(live: LivePlan) -> None:

@@ -17,10 +17,13 @@ from tankwright.finding import Finding, Number, Severity
 from tankwright.plan.changes import current_value
 from tankwright.room.model import Room
 from tankwright.study import Study
-from tankwright.web.access import Person, may
+from tankwright.web.access import KEEPER, Person, may
 from tankwright.web.made import MadeOnce
 from tankwright.web.pointer import from_pointer, to_pointer
+from tankwright.workspace.entries import EntryBook
 from tankwright.workspace.live import LivePlan, Snapshot
+from tankwright.workspace.prices import PriceBook
+from tankwright.workspace.settings import SettingsBook
 
 Group = Literal["room", "system", "plan", "life", "settings", ""]
 
@@ -57,7 +60,7 @@ class FieldError:
 class View:
     """One reader's look at one state of the plan: everything a page may use."""
 
-    def __init__(
+    def __init__(  # noqa: PLR0913 - everything a page may use, by name
         self,
         *,
         page: Page,
@@ -68,6 +71,9 @@ class View:
         query: Mapping[str, str] | None = None,
         errors: Mapping[str, FieldError] | None = None,
         path: str = "/",
+        settings: SettingsBook | None = None,
+        prices: PriceBook | None = None,
+        entries: EntryBook | None = None,
     ) -> None:
         self.page = page
         self.live = live
@@ -78,6 +84,9 @@ class View:
         self.query = dict(query or {})
         self.errors = dict(errors or {})
         self.path = path
+        self.settings = settings
+        self.prices = prices
+        self.entries = entries if entries is not None else EntryBook(live.path)
 
     # --- the room ------------------------------------------------------------------------------------------
 
@@ -202,6 +211,11 @@ class View:
     def may(self, what: str) -> bool:
         """True when this reader may do that."""
         return self.person is not None and may(self.person, what)
+
+    @property
+    def is_logged_in(self) -> bool:
+        """True when this reader came in with a name and a password, and so can log out."""
+        return self.person is not None and self.person is not KEEPER
 
     def count(self, severity: str) -> int:
         """How many findings of that severity."""

@@ -46,6 +46,16 @@ def asset(name: str) -> str:
     return f"/static/{build()}/{name}"
 
 
+def languages() -> tuple[str, ...]:
+    """The languages there are texts in, English first: it needs no catalogue.
+
+    >>> languages()[0]
+    'en'
+    """
+    found = {file.parent.parent.name for file in LOCALE.glob("*/LC_MESSAGES/tankwright.mo")}
+    return ("en", *sorted(found - {"en"}))
+
+
 @cache
 def environment(language: str = "en") -> Environment:
     """The templates in a language; texts without a translation stay English."""
@@ -81,9 +91,9 @@ def shape(severity: Severity) -> str:
     return _SHAPES[severity]
 
 
-def render(view: View, *, language: str = "en", theme: str = "", **more: object) -> str:
-    """A page as HTML."""
-    template = environment(language).get_template(view.page.template)
+def render(view: View, *, language: str = "en", theme: str = "", part: str = "", **more: object) -> str:
+    """A page as HTML, or one part of it by the name of its template."""
+    template = environment(language).get_template(part or view.page.template)
     shown = dict(view.page.show(view)) | more
     return template.render(view=view, language=language, theme=theme, **shown)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from typing import Final
+from urllib.parse import unquote
 
 from tankwright.web.page import Page
 from tankwright.web.pages import (
@@ -14,6 +15,8 @@ from tankwright.web.pages import (
     load,
     power,
     room,
+    settings,
+    start,
     text,
 )
 
@@ -26,6 +29,8 @@ PAGES: Final[tuple[Page, ...]] = (
     power.PAGE,
     text.PAGE,
     history.PAGE,
+    settings.PAGE,
+    start.PAGE,
 )
 
 
@@ -39,7 +44,7 @@ def find_page(path: str) -> tuple[Page, dict[str, str]] | None:
         pattern = re.sub(r"\\{(\w+)\\}", r"(?P<\1>[^/]+)", re.escape(page.path))
         match = re.fullmatch(pattern, path)
         if match is not None:
-            return page, match.groupdict()
+            return page, {name: unquote(value) for name, value in match.groupdict().items()}
     return None
 
 
