@@ -89,10 +89,11 @@ def show(view: View) -> Mapping[str, object]:
     if room is None or run is None:
         return shown
     result = solved.get(run.id)
-    case = _chosen_case(result, view.query.get("case", ""))
+    named = view.query.get("case", "")
+    case = _chosen_case(result, named)
     reasons = study.drain.not_computed if study is not None and study.drain is not None else ()
     return shown | {
-        "result": result, "case": case, "case_lost": view.query.get("case", "") if case is None else "",
+        "result": result, "case": case, "case_lost": named if case is None or case.name != named else "",
         "section": _section(view, run, case), "cases": _cases(run, result, case),
         "nodes": _cut(view, _nodes(run, case)), "tanks": _cut(view, _tanks(view, run)),
         "fields": _fields(view, room, run),
