@@ -27,8 +27,11 @@ def edit_for_ever(place: Path, tell: int) -> None:
         os.write(tell, outcome.number.to_bytes(4, "big"))
 
 
-def edit_and_kill(place: Path, after: float) -> int:
-    """The newest number that was confirmed before the kill; 0 when none was."""
+def edit_and_kill(place: Path, after: float, *, wait: bool) -> int:
+    """The newest number that was confirmed before the kill; 0 when none was.
+
+    With `wait` the time counts from the first edit that was confirmed, else from the start.
+    """
     hear, tell = os.pipe()
     child = os.fork()
     if not child:
@@ -38,11 +41,11 @@ def edit_and_kill(place: Path, after: float) -> int:
         finally:
             os._exit(4)
     os.close(tell)
+    told = os.read(hear, 4) if wait else b""
     time.sleep(after)
     os.kill(child, signal.SIGKILL)
     _, status = os.waitpid(child, 0)
     assert os.WIFSIGNALED(status), "the child ended by itself"
-    told = b""
     while piece := os.read(hear, 65536):
         told += piece
     os.close(hear)
@@ -70,8 +73,9 @@ def main(folder: Path, kills: int) -> None:
     place = folder / "plan.toml"
     place.write_text("title = '0'\n", "utf-8")
     confirmed = 1
-    for _ in range(kills):
-        confirmed = max(edit_and_kill(place, 0.02 + lot.random() * 0.06), confirmed)
+    for turn in range(kills):
+        wait = turn % 5 != 0
+        confirmed = max(edit_and_kill(place, lot.random() * 0.03, wait=wait), confirmed)
         if confirmed > 1:
             check(place, confirmed)
             confirmed = LivePlan(place).snapshot.number

@@ -129,6 +129,7 @@ def test_a_job_steps_aside_while_an_edit_is_on_its_way() -> None:
     plans.idle.clear()
     jobs = Jobs(plans, {"slow": work})
     job = jobs.start("slow", 1)
+    reached(jobs, job, 0)
     seen = jobs.wait(job.id, 0.2)
     assert seen is not None
     assert (seen.state, seen.done) == ("running", 0)

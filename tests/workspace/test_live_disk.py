@@ -320,4 +320,4 @@ def test_a_kill_at_any_instant_loses_nothing_confirmed(tmp_path: Path) -> None:
     assert ran.returncode == 0, ran.stderr
     told = json.loads(ran.stdout)
     assert told["kills"] == 25
-    assert told["confirmed"] > 25, "the kills came before anything was done"
+    assert told["confirmed"] > 20, "at least one edit a kill, but for each fifth kill"
