@@ -9,6 +9,7 @@ from urllib.parse import unquote
 from tankwright.web.page import Page
 from tankwright.web.pages import (
     air,
+    aslant,
     drain,
     feed,
     history,
@@ -22,6 +23,7 @@ from tankwright.web.pages import (
 
 PAGES: Final[tuple[Page, ...]] = (
     room.PAGE,
+    aslant.PAGE,
     air.PAGE,
     feed.PAGE,
     drain.PAGE,
