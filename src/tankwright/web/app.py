@@ -32,6 +32,7 @@ from tankwright.web.rendering import STATIC, build, render
 from tankwright.web.settings_routes import add_settings_routes
 from tankwright.web.sockets import Hub
 from tankwright.web.start_routes import add_start_routes
+from tankwright.web.work_routes import add_work_routes
 from tankwright.workspace.entries import EntryBook
 from tankwright.workspace.jobs import Jobs
 from tankwright.workspace.live import LivePlan
@@ -80,7 +81,7 @@ class App:
         view = View(
             page=page, live=self.live, made_once=self.made_once, person=who(request.scope), params=params,
             query=query, errors=errors, path=address, settings=self.settings, prices=self.prices,
-            entries=self.entries,
+            entries=self.entries, jobs=self.jobs,
         )  # fmt: skip
         if not view.may(page.needs):
             return PlainTextResponse("Your name may not open this page.", 403)
@@ -156,6 +157,7 @@ def create_app(live: LivePlan) -> FastAPI:
     add_entries_routes(app, shared)
     add_start_routes(app, shared)
     add_settings_routes(app, shared)
+    add_work_routes(app, shared)
 
     @app.get("/{path:path}", include_in_schema=False)
     def _page(request: Request) -> Response:

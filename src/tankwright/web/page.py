@@ -21,6 +21,7 @@ from tankwright.web.access import KEEPER, Person, may
 from tankwright.web.made import MadeOnce
 from tankwright.web.pointer import from_pointer, to_pointer
 from tankwright.workspace.entries import EntryBook
+from tankwright.workspace.jobs import Jobs
 from tankwright.workspace.live import LivePlan, Snapshot
 from tankwright.workspace.prices import PriceBook
 from tankwright.workspace.settings import SettingsBook
@@ -74,6 +75,7 @@ class View:
         settings: SettingsBook | None = None,
         prices: PriceBook | None = None,
         entries: EntryBook | None = None,
+        jobs: Jobs | None = None,
     ) -> None:
         self.page = page
         self.live = live
@@ -86,6 +88,7 @@ class View:
         self.path = path
         self.settings = settings
         self.prices = prices
+        self.jobs = jobs
         self.entries = entries if entries is not None else EntryBook(live.path)
 
     # --- the room ------------------------------------------------------------------------------------------

@@ -11,6 +11,7 @@ from starlette.responses import Response
 from tankwright.web.page import FieldError
 from tankwright.web.sockets import Hub
 from tankwright.workspace.entries import EntryBook
+from tankwright.workspace.jobs import Jobs
 from tankwright.workspace.live import LivePlan
 from tankwright.workspace.prices import PriceBook
 from tankwright.workspace.settings import SettingsBook
@@ -24,6 +25,7 @@ class Shared(Protocol):
     prices: PriceBook
     entries: EntryBook
     hub: Hub
+    jobs: Jobs
 
     def page(
         self,

@@ -10,6 +10,7 @@ from tankwright.web.page import Page
 from tankwright.web.pages import (
     air,
     aslant,
+    assumptions,
     drain,
     feed,
     history,
@@ -30,6 +31,7 @@ PAGES: Final[tuple[Page, ...]] = (
     load.PAGE,
     power.PAGE,
     text.PAGE,
+    assumptions.PAGE,
     history.PAGE,
     settings.PAGE,
     start.PAGE,
