@@ -38,8 +38,8 @@ class Marked:
 
 
 def markup(number: int) -> str:
-    """Markup that would leave a text, and an attribute in either kind of quote."""
-    return f"<b data-hit={number}>hit{number}</b>\"'><i data-hit>"
+    """Markup that would leave a text, and an attribute in either kind of quote; and signs of a pattern."""
+    return f"<b data-hit={number}>hit{number}</b>\"'><i data-hit>{{{{ 7 * 7 }}}} 5 %(n)s %"
 
 
 def marked_plan(*, spoilt: bool = False) -> Marked:

@@ -5,12 +5,13 @@ from __future__ import annotations
 import gettext
 import hashlib
 import secrets
+from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 from typing import Final
 
 from jinja2 import Environment, PackageLoader, StrictUndefined, select_autoescape
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from tankwright.display import assumption_words, origin_words, sentence, words
 from tankwright.finding import Finding, Number, Severity
@@ -68,7 +69,8 @@ def environment(language: str = "en") -> Environment:
         extensions=["jinja2.ext.i18n", "jinja2.ext.do"],
     )
     catalogue = gettext.translation("tankwright", LOCALE, languages=[language], fallback=True)
-    made.install_gettext_translations(catalogue, newstyle=True)  # type: ignore[attr-defined] # by the extension
+    texts = _Texts(catalogue)
+    made.globals.update(_=texts.one, gettext=texts.one, ngettext=texts.of_number)
     made.globals.update(asset=asset, PAGES=PAGES, shown_in=shown_in, assumption_words=assumption_words)
     made.globals.update(
         said=said,
@@ -79,6 +81,32 @@ def environment(language: str = "en") -> Environment:
         Number=Number,
     )
     return made
+
+
+class _Texts:
+    """The texts of a language as the templates ask for them: never markup, whatever a text or its parts hold.
+
+    Jinja's own take every text for markup and for a pattern with per cent signs; a label that names a thing of the
+    plan is neither.
+
+    >>> _Texts(gettext.NullTranslations()).one("Floor of <b> at 5 %")
+    Markup('Floor of &lt;b&gt; at 5 %')
+    """
+
+    def __init__(self, catalogue: gettext.NullTranslations) -> None:
+        self._catalogue = catalogue
+
+    def one(self, text: str, /, **parts: object) -> Markup:
+        """A text, with its parts put in where it names them: "%(name)s"."""
+        return self._filled(self._catalogue.gettext(text), parts)
+
+    def of_number(self, one: str, many: str, number: int, /, **parts: object) -> Markup:
+        """The text for that number of things, which it may name "%(num)s"."""
+        return self._filled(self._catalogue.ngettext(one, many, number), {"num": number, **parts})
+
+    def _filled(self, text: str, parts: Mapping[str, object]) -> Markup:
+        escaped = escape(text)
+        return escaped % parts if parts else escaped.replace("%%", "%")
 
 
 def said(finding: Finding, text: str, display: str) -> str:
