@@ -58,6 +58,28 @@ def _degrees(text: str, otherwise: int) -> int:
     return round(value) if math.isfinite(value) and abs(value) <= 1e6 else otherwise
 
 
+_FIGURES: Final[Mapping[str, tuple[str, ...]]] = {
+    "layout": ("clear_above", "reach", "freeboard", "elbow", "hole"),
+    "air": ("air",),
+    "feed": ("feed",),
+    "drain": ("freeboard", "elbow", "overflow", "spill"),
+    "load": ("mass", "water_mass", "glass", "load"),
+    "power": ("air", "feed"),
+}
+"""The beginnings of the names, after a tank's own, of what belongs to a layer."""
+
+
+def short_figures(figures: tuple[tuple[str, str], ...], layer: str) -> tuple[tuple[str, str], ...]:
+    """Of a sheet's figures those of a layer; all of a thing that has none there.
+
+    >>> short_figures((("air", "A3.air"), ("mass", "A3.mass")), "load")
+    (('mass', 'A3.mass'),)
+    """
+    wanted = _FIGURES.get(layer, ())
+    own = tuple(one for one in figures if one[1].partition(".")[2].startswith(wanted))
+    return own or figures
+
+
 def show(view: View) -> Mapping[str, object]:
     """The room from where the address says, the ways to turn it, and the sheet of what is chosen."""
     aim = aim_of(view.query.get("from", ""), view.query.get("height", ""))
@@ -74,6 +96,7 @@ def show(view: View) -> Mapping[str, object]:
         "drawing": _drawn(view, aim, chosen),
         "legend": tuple(Swatch(swatch=Markup(one.swatch), words=one.words) for one in items),
         "sheet": sheet,
+        "figures": short_figures(sheet.figures, view.layer) if sheet else (),
         "lost": chosen if chosen and sheet is None else "",
     }
 
@@ -82,7 +105,7 @@ def _turns(view: View, aim: Aim) -> tuple[tuple[str, str, str], ...]:
     """Name, sign and address of each step from here; "" for an address where there is no further to go."""
 
     def to(bearing: int, height: int) -> str:
-        return view.url(**{"from": bearing % 360, "height": height})
+        return view.url(None, **{"from": bearing % 360, "height": height})
 
     higher, lower = min(aim.height + RISE, MOST), max(aim.height - RISE, LEAST)
     return (
