@@ -21,6 +21,8 @@ from starlette.websockets import WebSocket
 from tankwright import __version__
 from tankwright.networks.engine import compiled_loop
 from tankwright.web.access import who
+from tankwright.web.api.mounted import LazyApi
+from tankwright.web.api.shared import PREFIX
 from tankwright.web.edits import Asked, BadFormError, carry_out
 from tankwright.web.entries_routes import add_entries_routes
 from tankwright.web.login import local_path
@@ -127,10 +129,13 @@ def create_app(live: LivePlan) -> FastAPI:
 
     app = FastAPI(
         title="tankwright", version=__version__, lifespan=living, docs_url=None, redoc_url=None,
-        openapi_url="/api/v1/openapi.json",
+        openapi_url=None,
     )  # fmt: skip
     app.state.shared = shared
     app.add_middleware(GZipMiddleware, minimum_size=800)
+    api = LazyApi(shared)
+    app.mount(PREFIX, api, name="api")
+    app.add_route(PREFIX, api, include_in_schema=False)
     app.mount(f"/static/{build()}", _Kept(directory=STATIC), name="static")
 
     @app.websocket("/live")

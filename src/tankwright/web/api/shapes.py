@@ -1,0 +1,494 @@
+"""The shapes of what goes in and comes out, each key described, units at the end of the names."""
+
+from __future__ import annotations
+
+import json
+from datetime import date, datetime
+from pathlib import Path
+from typing import Annotated, Any, Final, Literal
+
+from pydantic import (
+    AwareDatetime,
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    WithJsonSchema,
+    model_validator,
+)
+
+from tankwright import report
+from tankwright.plan.reading import LARGEST_FILE
+from tankwright.web.api.shared import LARGEST_NUMBER
+from tankwright.workspace.entries import EntryKind
+from tankwright.workspace.jobs import State
+
+CHECK_SCHEMA: Final[dict[str, Any]] = json.loads(
+    (Path(report.__file__).parent / "check.schema.json").read_text(encoding="utf-8")
+)
+"""The schema of `check --json`, of which whole results, findings, tanks and assumptions here are the same."""
+
+_PARTS: Final = CHECK_SCHEMA["properties"]
+_FAR: Final = 1000.0  # m; farther than any wall of a room
+_EARLIEST, _LATEST = datetime.fromisoformat("1970-01-01T00:00Z"), datetime.fromisoformat("2200-01-01T00:00Z")
+
+
+class _Shape(BaseModel):
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, allow_inf_nan=False)
+
+
+class _Told(BaseModel):
+    model_config = ConfigDict(frozen=True)
+
+
+Pointer = Annotated[
+    str,
+    Field(
+        min_length=2, max_length=400, pattern="^/",
+        description="where a value stands, as a JSON Pointer (RFC 6901); a rack also by its id: /rack/id=A/from_west",
+        examples=["/rack_kind/a/depth"],
+    ),
+]  # fmt: skip
+Name = Annotated[str, Field(min_length=1, max_length=40, description="the id in the plan")]
+Length = Annotated[float, Field(ge=0.0, le=_FAR)]
+Number = Annotated[int, Field(ge=0, le=LARGEST_NUMBER)]
+
+FindingShape = Annotated[dict[str, object], WithJsonSchema(_PARTS["findings"]["items"])]
+TankShape = Annotated[dict[str, object], WithJsonSchema(_PARTS["tanks"]["items"])]
+AssumptionShape = Annotated[dict[str, object], WithJsonSchema(_PARTS["assumptions"]["items"])]
+KnownShape = Annotated[
+    dict[str, object] | None, WithJsonSchema(_PARTS["tanks"]["items"]["properties"]["level"])
+]
+NumberShape = Annotated[
+    dict[str, object] | None, WithJsonSchema(_PARTS["findings"]["items"]["properties"]["value"])
+]
+
+
+def _only_text(value: object) -> object:
+    if not isinstance(value, str):
+        raise ValueError("wanted a text")
+    return value
+
+
+Day = Annotated[date, BeforeValidator(_only_text), Field(strict=False, examples=["2026-09-12"])]
+
+
+# --- refusals ---
+
+
+class Mistake(_Told):
+    """One thing that is wrong, and what to do about it."""
+
+    code: str = Field(description="permanent code, as in the list of findings", examples=["PLAN-021"])
+    severity: str = Field(description="problem, warning, note or not computed")
+    subject: str = Field(description="what it is about")
+    text: str = Field(description="what is wrong, in words")
+    found: str = Field(description='what stands or came there; "" when that is not one thing')
+    wanted: str = Field(description="what would do")
+    attempt: str = Field(alias="try", description="something to try instead")
+    line: int | None = Field(description="line of the plan's text")
+
+
+class Problem(_Told):
+    """A refusal (RFC 9457). `mistakes` are there with 422 and where a plan cannot be worked out."""
+
+    type: str = Field(description="kind of refusal", examples=["/api#refused"])
+    title: str = Field(description="the kind in words")
+    status: int = Field(description="the status again")
+    detail: str = Field(description="what it means here")
+    mistakes: list[Mistake] = Field(default=[], description="what is wrong, one by one")
+    number: int | None = Field(default=None, description="number of the plan now")
+
+
+class OldRevision(Problem):
+    """The change was made from an old revision; nothing was done."""
+
+    yours: str = Field(description="the value as you wanted it, or your change in words")
+    theirs: str = Field(description="the value that stands there now, or what was changed meanwhile")
+    number: int = Field(description="the revision to send the change to again")
+
+
+# --- the plan ---
+
+
+class PlanState(_Told):
+    """The plan as it stands."""
+
+    number: int = Field(description="number of the revision; 0 while there is no plan", examples=[41])
+    text: str = Field(description="the whole text, TOML")
+    hash: str = Field(description="name of the text: alike for alike texts")
+    at: datetime = Field(description="when it was made, UTC")
+    who: str = Field(description='who made it; "" for another program')
+    what: str = Field(description="what was changed, in words")
+    mistakes: list[Mistake] = Field(description="what is wrong with the text")
+    trouble: Mistake | None = Field(description="what is wrong with the file itself, if anything is")
+    good_number: int | None = Field(
+        description="the newest revision that could be laid out, which results are of"
+    )
+    undo_steps: int = Field(description="how many steps can be taken back")
+    redo_steps: int = Field(description="how many can be done again")
+
+
+class Value(_Told):
+    """One value of the plan."""
+
+    number: int = Field(description="number of the plan it was read in")
+    pointer: str = Field(description="where it stands")
+    typed: str = Field(description="as a person would type it", examples=["1.75 m"])
+    toml: str = Field(description="as it is written", examples=['"1.75 m"'])
+    line: int | None = Field(description="line of the text")
+
+
+class Written(_Told):
+    """A change that stands. The same key gives the same answer again, with `repeated` true."""
+
+    number: int = Field(
+        description="the revision it made; one that changed nothing gives the one that stands"
+    )
+    repeated: bool = Field(description="true when the key had come before and nothing was done again")
+    hash: str = Field(description="name of the text of that revision")
+    at: datetime = Field(description="when it was made, UTC")
+    who: str = Field(description="who made it")
+    what: str = Field(description="what was changed, in words")
+    mistakes: list[Mistake] = Field(description="what is wrong with the text of that revision")
+
+
+class TextWanted(_Shape):
+    """A whole text."""
+
+    text: str = Field(
+        max_length=LARGEST_FILE, description="the plan, TOML; stored also when it has mistakes",
+        examples=['title = "Cellar"\n'],
+    )  # fmt: skip
+
+
+class ValueWanted(_Shape):
+    """One value: either `typed` as a person types it or `toml` as it is to be written; "" takes it out."""
+
+    pointer: Pointer
+    typed: str | None = Field(default=None, max_length=4000, examples=["1,8 m"],
+                              description='"54 L", "1,8 m", "12", "true", "1:60", "daily"')  # fmt: skip
+    toml: str | None = Field(default=None, max_length=100_000, description="lists and tables, as TOML")
+    measured: Day | None = Field(default=None, description="the day it was measured; only with `typed`")
+
+    @model_validator(mode="after")
+    def _one_of_two(self) -> ValueWanted:
+        if (self.typed is None) == (self.toml is None):
+            raise ValueError("wanted either typed or toml")
+        if self.toml is not None and self.measured is not None:
+            raise ValueError("measured goes with typed only")
+        return self
+
+
+class ValuesWanted(_Shape):
+    """Values changed in one step: all of them or none."""
+
+    model_config = ConfigDict(
+        json_schema_extra={"examples": [{"values": [{"pointer": "/rack_kind/a/depth", "typed": "1,8 m"}]}]}
+    )
+
+    values: list[ValueWanted] = Field(min_length=1, max_length=200, description="in the order they are made")
+
+
+class RowWanted(_Shape):
+    """One more row of a list."""
+
+    pointer: Pointer = Field(description="the list", examples=["/feed/drip/program"])
+    toml: str = Field(min_length=1, max_length=20_000, description="the row, as TOML",
+                      examples=['{ start = "02:00", minutes = 15, days = "daily" }'])  # fmt: skip
+
+
+class RackMoved(_Shape):
+    """Where a rack is to stand: along its wall and off it, or, of an island, the corner at x, y."""
+
+    rack: Name = Field(examples=["A"])
+    along_m: Length | None = Field(default=None, description="from the left end of its wall", examples=[0.15])
+    off_m: Length | None = Field(default=None, description="from its wall")
+    at_m: Annotated[list[Length], Field(min_length=2, max_length=2)] | None = Field(
+        default=None, description="of an island: x and y of its south-west corner"
+    )
+
+    @model_validator(mode="after")
+    def _somewhere(self) -> RackMoved:
+        if self.along_m is None and self.off_m is None and self.at_m is None:
+            raise ValueError("wanted along_m, off_m or at_m")
+        if self.at_m is not None and (self.along_m is not None or self.off_m is not None):
+            raise ValueError("at_m goes without along_m and off_m")
+        return self
+
+
+class TankMoved(_Shape):
+    """Where a tank, and with it its row, is to stand on its shelf."""
+
+    tank: Name = Field(examples=["A1"])
+    from_left_m: Length = Field(description="its left side, from the left end of the rack", examples=[0.05])
+
+
+class ElbowTurned(_Shape):
+    """How the elbow of a tank's overflow is to stand."""
+
+    tank: Name = Field(examples=["A1"])
+    angle_deg: float = Field(ge=-180, le=180, description="from straight up, to half a degree", examples=[35])
+
+
+class TapSet(_Shape):
+    """How far the air tap of a tank is to be open."""
+
+    tank: Name = Field(examples=["A1"])
+    opening_share: float = Field(ge=0, le=1, description="of its open area", examples=[0.6])
+
+
+class TapsSet(_Shape):
+    """How far many air taps are to be open, in one step."""
+
+    model_config = ConfigDict(
+        json_schema_extra={"examples": [{"taps": [{"tank": "A1", "opening_share": 0.6}]}]}
+    )
+
+    taps: list[TapSet] = Field(min_length=1, max_length=2000, description="the taps")
+    shut_spare: list[Annotated[str, Field(min_length=1, max_length=40, pattern=r"^[^\r\n]+$")]] = Field(
+        default=[], max_length=40, description="air rings whose spare taps are shut with it"
+    )
+
+
+class SystemBegun(_Shape):
+    """The system a plan gets its first section of."""
+
+    system: Literal["air", "feed"] = Field(description="which", examples=["air"])
+
+
+class RestoreWanted(_Shape):
+    """The revision to go back to."""
+
+    number: int = Field(ge=1, le=LARGEST_NUMBER, description="its number", examples=[40])
+
+
+# --- the room and its results ---
+
+
+class Rack(_Told):
+    """One rack where it stands."""
+
+    id: str = Field(description="its id in the plan")
+    kind: str = Field(description="its kind in the plan")
+    room: str = Field(description="the room it stands in")
+    zone: str = Field(description='its zone; "" for none')
+    facing: str = Field(description="the wall it looks at")
+    island: bool = Field(description="true when it stands free")
+    corner_m: list[float] = Field(description="x (east), y (north), z (up) of its lowest south-west corner")
+    opposite_corner_m: list[float] = Field(description="the corner opposite")
+    length_m: float = Field(description="along its front")
+    depth_m: float = Field(description="from its front to its back")
+    shelves_m: list[float] = Field(description="heights of its shelves over the floor, lowest first")
+    line: int | None = Field(description="line of the plan")
+
+
+class Room(_Told):
+    """Racks and tanks where they stand."""
+
+    number: int = Field(description="revision this is of")
+    title: str = Field(description="the room's name")
+    racks: list[Rack] = Field(description="every rack")
+    tanks: list[TankShape] = Field(description="every tank, as in the whole results")
+
+
+class Findings(_Told):
+    """What the plan and its room have to say, worst first."""
+
+    number: int = Field(description="revision this is of")
+    findings: list[FindingShape] = Field(description="those asked for, as in the whole results")
+    words: list[str] = Field(description="the same as sentences with their numbers in the plan's units")
+
+
+class WorkingName(_Told):
+    """A number that can be explained."""
+
+    name: str = Field(description="its name", examples=["A3.air"])
+    title: str = Field(description="what it is")
+    number: NumberShape = Field(description="the number, in the SI unit beside it")
+
+
+class WorkingNames(_Told):
+    """The numbers that can be explained."""
+
+    number: int = Field(description="revision this is of")
+    workings: list[WorkingName] = Field(description="those asked for")
+
+
+class WorkingInput(_Told):
+    """One input of a working."""
+
+    name: str = Field(description="what it is")
+    number: NumberShape = Field(description="the number, in the SI unit beside it")
+    known: KnownShape = Field(
+        description="how it is known: given, measured, derived or assumed; null when computed"
+    )
+    see: str = Field(description='name of its own working; "" when it has none')
+
+
+class Working(_Told):
+    """How one number came about."""
+
+    name: str = Field(description="its name")
+    title: str = Field(description="what it is")
+    number: NumberShape = Field(description="the number, in the SI unit beside it")
+    formula: str = Field(description="the formula")
+    inputs: list[WorkingInput] = Field(description="what went in")
+    source: str = Field(description="where the formula comes from")
+    note: str = Field(description="what else to know")
+
+
+# --- history ---
+
+
+class Revision(_Told):
+    """One state of the plan's text and how it came about."""
+
+    number: int = Field(description="from 1, without gaps")
+    at: datetime = Field(description="when, UTC")
+    kind: str = Field(description="begin, edit, undo, redo, restore or outside")
+    who: str = Field(description='who; "" for another program')
+    what: str = Field(description="what was changed, in words")
+    hash: str = Field(description="name of its text")
+    of: int | None = Field(description="of undo, redo and restore: the number whose text stands again")
+
+
+class Revisions(_Told):
+    """Some revisions, newest first."""
+
+    revisions: list[Revision] = Field(description="newest first")
+    next_before: int | None = Field(description="ask with before= this for the next ones; null at the end")
+
+
+class RevisionText(Revision):
+    """One revision with its text."""
+
+    text: str = Field(description="the whole text")
+
+
+class FigureChanged(_Told):
+    """A figure of a layer, before and after."""
+
+    layer: str = Field(description="the layer that shows it")
+    name: str = Field(description="what it is")
+    old: str = Field(description='in words; "" where it was not')
+    new: str = Field(description='in words; "" where it is no more')
+
+
+class TankShifted(_Told):
+    """A tank that stands elsewhere."""
+
+    tank: str = Field(description="its id")
+    old_middle_m: list[float] = Field(description="its middle before: x, y, z")
+    new_middle_m: list[float] = Field(description="and after")
+    old_rack: str = Field(description="its rack before")
+    new_rack: str = Field(description="and after")
+    old_shelf: int = Field(description="its shelf before, from 0")
+    new_shelf: int = Field(description="and after")
+
+
+class Compared(_Told):
+    """What changed between two revisions."""
+
+    a: int = Field(description="the one")
+    b: int = Field(description="the other")
+    text_lines: list[str] = Field(description='" ", "-" or "+" and a line; "@" where lines are left out')
+    comparable: bool = Field(
+        description="false when one of the two has no room: then figures and tanks say nothing"
+    )
+    figures: list[FigureChanged] = Field(description="figures that changed")
+    findings_gone: list[FindingShape] = Field(description="findings of a that b has not")
+    findings_come: list[FindingShape] = Field(description="findings of b that a had not")
+    tanks_moved: list[TankShifted] = Field(description="tanks that stand elsewhere")
+    tanks_added: list[str] = Field(description="tanks there were not")
+    tanks_removed: list[str] = Field(description="tanks there are no more")
+
+
+# --- logbook and jobs ---
+
+
+def _moment(value: datetime) -> datetime:
+    if not _EARLIEST <= value < _LATEST:
+        raise ValueError("wanted a time between 1970 and 2200")
+    return value
+
+
+class EntryWanted(_Shape):
+    """Something measured, seen or done at a tank."""
+
+    tank: Name = Field(examples=["A1"])
+    kind: EntryKind = Field(description="what", examples=["ph"])
+    value: float | None = Field(
+        default=None, description="the number read, for the kinds that have one", examples=[7.2]
+    )
+    unit: str = Field(
+        default="", max_length=20, description='its unit, such as "°C" or "°F"; "" is the usual one'
+    )
+    note: str = Field(default="", max_length=2000, description="a few words")
+    happened: Annotated[AwareDatetime, BeforeValidator(_only_text), Field(strict=False)] | None = Field(
+        default=None,
+        description="when, with its time zone; now when it is left out",
+        examples=["2026-10-04T18:30:00Z"],
+    )
+
+    @model_validator(mode="after")
+    def _in_time(self) -> EntryWanted:
+        if self.happened is not None:
+            _moment(self.happened)
+        return self
+
+
+class Entry(_Told):
+    """One entry of the logbook."""
+
+    id: int = Field(description="from 1")
+    tank: str = Field(description="which tank")
+    kind: str = Field(description="what")
+    value: float | None = Field(description="the number")
+    unit: str = Field(description='its unit; "" for a bare number or none')
+    note: str = Field(description="words")
+    happened: datetime = Field(description="when it happened, UTC")
+    recorded: datetime = Field(description="when it came here, UTC")
+    who: str = Field(description="who made it")
+    undoes: int | None = Field(description="the entry this takes back")
+    taken_back: bool = Field(description="true when a later entry took it back")
+
+
+class EntryKept(Entry):
+    """An entry that stands in the book."""
+
+    repeated: bool = Field(description="true when the key had come before and nothing was stored again")
+
+
+class Entries(_Told):
+    """Some entries, newest first."""
+
+    entries: list[Entry] = Field(description="those asked for, the last stored first")
+    next_before: int | None = Field(description="ask with before= this for the next ones; null at the end")
+
+
+class JobWanted(_Shape):
+    """Slow work to start."""
+
+    kind: Literal["assumptions"] = Field(description="what: every assumption tried at both ends of its band",
+                                         examples=["assumptions"])  # fmt: skip
+    number: int | None = Field(default=None, ge=1, le=LARGEST_NUMBER,
+                               description="the revision; the newest that could be laid out when left out")  # fmt: skip
+
+
+class Job(_Told):
+    """Slow work, as far as it is."""
+
+    id: str = Field(description="its name", examples=["assumptions-41"])
+    kind: str = Field(description="what")
+    number: int = Field(description="the revision it is about")
+    state: State = Field(description="where it is")
+    done: int = Field(description="trials behind it")
+    of: int = Field(description="trials in all; 0 before the first")
+    result: list[AssumptionShape] | None = Field(description="weightiest first, when it is done")
+
+
+class JobList(_Told):
+    """The jobs there are."""
+
+    jobs: list[Job] = Field(description="the one asked for last first")

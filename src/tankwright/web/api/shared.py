@@ -1,0 +1,36 @@
+"""What every endpoint is given: the live plan and what stands beside it, and how a request reaches them."""
+
+from __future__ import annotations
+
+from typing import Annotated, Final, Protocol, cast
+
+from fastapi import Depends, Request
+
+from tankwright.web.made import MadeOnce
+from tankwright.workspace.entries import EntryBook
+from tankwright.workspace.jobs import Jobs
+from tankwright.workspace.live import LivePlan
+
+PREFIX: Final = "/api/v1"
+LARGEST_NUMBER: Final = 999_999_999
+
+
+class Shared(Protocol):
+    """What the app holds for all its routes."""
+
+    @property
+    def live(self) -> LivePlan: ...
+    @property
+    def made_once(self) -> MadeOnce: ...
+    @property
+    def entries(self) -> EntryBook: ...
+    @property
+    def jobs(self) -> Jobs: ...
+
+
+async def shared(request: Request) -> Shared:
+    """What this request's app holds."""
+    return cast(Shared, request.app.state.shared)
+
+
+Here = Annotated[Shared, Depends(shared)]
