@@ -14,6 +14,7 @@ from fastapi import FastAPI, Request
 from starlette.datastructures import UploadFile
 from starlette.middleware.gzip import GZipMiddleware
 from starlette.responses import HTMLResponse, PlainTextResponse, RedirectResponse, Response
+from starlette.routing import Route
 from starlette.staticfiles import StaticFiles
 from starlette.types import Scope
 from starlette.websockets import WebSocket
@@ -135,7 +136,7 @@ def create_app(live: LivePlan) -> FastAPI:
     app.add_middleware(GZipMiddleware, minimum_size=800)
     api = LazyApi(shared)
     app.mount(PREFIX, api, name="api")
-    app.add_route(PREFIX, api, include_in_schema=False)
+    app.router.routes.append(Route(PREFIX, api, include_in_schema=False))
     app.mount(f"/static/{build()}", _Kept(directory=STATIC), name="static")
 
     @app.websocket("/live")
