@@ -196,6 +196,7 @@ def falls(run: DrainRun, display: str, frame: SectionFrame) -> Iterator[Shape]:
 
 
 def outfall_sign(room: Room, run: DrainRun, frame: SectionFrame) -> Iterator[Shape]:
+    """The outfall as a circle at its height, with its name beside it."""
     outfall = next((one for one in room.outfalls if one.id == run.outfall), None)
     if outfall is None or not run.nodes:
         return

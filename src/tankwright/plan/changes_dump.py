@@ -34,6 +34,16 @@ class AddDumpEvent:
         return ("drain", self.drain, "dump")
 
     @property
+    def called(self) -> str:
+        """Its name: the one given, or after what happens."""
+        happens = (
+            f"filling hose left in {self.hose_in}"
+            if self.hose_in
+            else f"standpipes pulled of {self.pulled.strip()}"
+        )
+        return self.name.strip() or clip(happens, 80)
+
+    @property
     def toml(self) -> str:
         """The event as it is written; raises RefusedError for what cannot be one."""
         if self.hose_in:
@@ -42,26 +52,20 @@ class AddDumpEvent:
             flow, value = quantity_toml(self.flow.strip(), "flow", None)
             if value <= 0:
                 raise RefusedError(MUST_STAND, f'flow "{clip(self.flow)}" must be more than zero')
-            name = self.name.strip() or f"filling hose left in {self.hose_in}"
-            return f"{{ name = {quoted(name)}, hose_in = {quoted(self.hose_in)}, flow = {flow} }}"
+            return f"{{ name = {quoted(self.called)}, hose_in = {quoted(self.hose_in)}, flow = {flow} }}"
         tanks = self.pulled.strip()
         try:
-            known = expand_ids(tanks)
+            expand_ids(tanks)
         except IdsError as error:
             raise RefusedError(
                 MUST_STAND, f'"{clip(tanks)}" {error.text}', "tanks: A1..A3 or A1, A5"
             ) from None
-        if not known:
-            raise RefusedError(MUST_STAND, "no tank is named", "tanks: A1..A3 or A1, A5")
-        name = self.name.strip() or clip(f"standpipes pulled of {tanks}", 80)
-        return f"{{ name = {quoted(name)}, standpipes_pulled = {quoted(tanks)} }}"
+        return f"{{ name = {quoted(self.called)}, standpipes_pulled = {quoted(tanks)} }}"
 
-    def says(self, before: str) -> str:
+    def says(self, before: str) -> str:  # noqa: ARG002 - what was there before does not matter
         """The change in words for the history, at most 120 signs."""
-        try:
-            return AddRow(self.path, self.toml).says(before)
-        except RefusedError:
-            return clip(f"drain {self.drain}, dump: an event added", 120)
+        flow = f", {self.flow.strip()}" if self.hose_in else ""
+        return clip(f"drain {self.drain}: {self.called}{flow}, added as an event", 120)
 
     def apply(self, text: str) -> EditResult:
         """The changed text, or the findings that say why nothing was changed."""
