@@ -144,6 +144,11 @@ def set_up_desk(
     return Desk(context=context, watch=watch)
 
 
+def none(found: list[str]) -> None:
+    """Fail with all that was found, one a line."""
+    assert not found, "\n".join(["", *found])
+
+
 def axe(page: Page, *rules: str) -> list[str]:
     """What axe finds on the page as it stands, one line each; with `rules` only those are asked."""
     if not page.evaluate("'axe' in window"):

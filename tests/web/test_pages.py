@@ -15,7 +15,7 @@ from tankwright.drawing.results import LAYERS
 from tankwright.web.page import Page
 from tankwright.web.pages.all import PAGES
 
-from .chrome import SIZES, Desk, Scales, Size, axe
+from .chrome import SIZES, Desk, Scales, Size, axe, none
 from .conftest import OpenDesk, OpenPage, OpenRoom
 from .markup import marked_plan
 from .rooms import EXAMPLE, EXAMPLES, Room
@@ -66,14 +66,14 @@ def test_a_page_is_sound(which: Page, size: Size, served: Room, context: OpenDes
     assert len(tab.title()) > 4
     assert tab.locator("html").get_attribute("lang") == "en"
     assert not scrolls_sideways(tab)
-    assert axe(tab) == []
+    none(axe(tab))
     tab.emulate_media(color_scheme="dark")
-    assert axe(tab, "color-contrast", "link-in-text-block") == []
+    none(axe(tab, "color-contrast", "link-in-text-block"))
     if size == "desktop":
         width, height = SIZES["tablet"]
         tab.set_viewport_size({"width": width, "height": height})
         assert not scrolls_sideways(tab)
-    assert desk.watch.complaints == []
+    none(desk.watch.complaints)
 
 
 def scrolls_sideways(tab: Tab) -> bool:
@@ -109,7 +109,7 @@ def test_a_page_can_be_walked_with_the_keyboard_and_shows_where_one_is(
     for step in range(12):
         tab.keyboard.press("Tab")
         if tab.evaluate("document.activeElement === document.body"):
-            assert step > 4, "and then the page is over"
+            assert step > 0, "and then the page is over"
             break
         assert tab.evaluate(SEEN), tab.evaluate("document.activeElement.outerHTML.slice(0, 200)")
 
@@ -129,7 +129,7 @@ SEEN: Final = """() => {
 def test_a_layer_of_the_room_is_sound(layer: str, served: Room, page: OpenPage) -> None:
     tab = ready(page(f"{served.url}/?layer={layer}"))
     assert tab.locator(".layers [aria-current]").inner_text() == layer
-    assert axe(tab) == []
+    none(axe(tab))
 
 
 @pytest.mark.parametrize("chosen", ["A3", "A"])
@@ -141,7 +141,7 @@ def test_the_sheet_of_a_thing_and_the_working_of_a_number_are_sound(
     figure.click()
     tab.wait_for_selector("#why")
     assert "why=" in tab.url
-    assert axe(tab) == []
+    none(axe(tab))
     assert not scrolls_sideways(tab)
 
 
