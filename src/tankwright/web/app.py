@@ -157,8 +157,8 @@ def create_app(live: LivePlan) -> FastAPI:
         return answer
 
     @app.get("/find", include_in_schema=False)
-    def _find(q: str = "") -> Response:
-        return RedirectResponse(_found(shared, q), 303)
+    def _find(q: str = "", on: str = "") -> Response:
+        return RedirectResponse(_found(shared, q, on_phone=on == "phone"), 303)
 
     add_entries_routes(app, shared)
     add_start_routes(app, shared)
@@ -199,14 +199,18 @@ async def _fields(request: Request) -> dict[str, str]:
     return {name: value for name, value in form.items() if not isinstance(value, UploadFile)}
 
 
-def _found(shared: App, asked: str) -> str:
-    """Where a tank, a rack or a page of that name is."""
+def _found(shared: App, asked: str, *, on_phone: bool) -> str:
+    """Where a tank or a rack of that name is shown."""
     name = asked.strip()[:80]
     good = shared.live.snapshot.good
     room = good.room if good else None
     names = [*(tank.id for tank in room.tanks), *(rack.id for rack in room.racks)] if room else []
     known = next((one for one in names if one.casefold() == name.casefold()), None)
-    return f"/?at={quote(known)}" if known else f"/?lost={quote(name)}"
+    if on_phone and known is not None:
+        is_tank = room is not None and any(tank.id == known for tank in room.tanks)
+        return f"/t/{quote(known, safe='')}" if is_tank else f"/racks#rack-{quote(known)}"
+    page, asks = ("/racks", "lost") if on_phone else ("/", "at" if known else "lost")
+    return f"{page}?{asks}={quote(known or name)}"
 
 
 async def _prepare(live: LivePlan) -> None:

@@ -16,9 +16,12 @@ from tankwright.web.pages import (
     history,
     load,
     power,
+    racks,
     room,
     settings,
     start,
+    tank,
+    test_sheet,
     text,
 )
 
@@ -33,6 +36,9 @@ PAGES: Final[tuple[Page, ...]] = (
     text.PAGE,
     assumptions.PAGE,
     history.PAGE,
+    racks.PAGE,
+    tank.PAGE,
+    test_sheet.PAGE,
     settings.PAGE,
     start.PAGE,
 )

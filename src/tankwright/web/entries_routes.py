@@ -1,0 +1,93 @@
+"""The writes of the phone pages: `POST /enter`, from a form as from the queue, and the last entries as a page part."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Final
+
+from anyio import to_thread
+from fastapi import FastAPI, Request
+from starlette.datastructures import UploadFile
+from starlette.responses import JSONResponse, PlainTextResponse, RedirectResponse, Response
+
+from tankwright.display import sentence
+from tankwright.finding import Finding
+from tankwright.web.access import Person, may, who
+from tankwright.web.entering import UNDO, Kept, Sent, enter
+from tankwright.web.login import local_path
+from tankwright.web.page import FieldError
+from tankwright.web.shared import Shared
+from tankwright.workspace.entries import NOT_KEPT
+
+_PARTS: Final = {"key": 80, "tank": 200, "kind": 40, "value": 80, "note": 4000, "happened": 60, "undoes": 80}
+"""The fields of an entry and the most signs of each that are read."""
+
+
+def add_entries_routes(app: FastAPI, shared: Shared) -> None:
+    """`POST /enter` with key, kind, tank, value, note, happened, undoes and, for a form, the page to go back to.
+
+    A form is led back to its page; a queue, which accepts JSON, is told what became of its entry: 200 it stands, 422
+    it never will, 403 not by this name, 503 not now.
+    """
+
+    @app.post("/enter", include_in_schema=False)
+    async def _enter(request: Request) -> Response:
+        form = await request.form(max_fields=40, max_part_size=40_000)
+        fields = {name: value for name, value in form.items() if not isinstance(value, UploadFile)}
+        return await to_thread.run_sync(_entered, shared, request, fields)
+
+    @app.get("/t/{tank}/entries", include_in_schema=False)
+    def _entries(request: Request) -> Response:
+        return shared.page(request, request.url.path.removesuffix("/entries"), {}, part="entries.html")
+
+
+def _entered(shared: Shared, request: Request, fields: Mapping[str, str]) -> Response:
+    asks_json = "application/json" in request.headers.get("accept", "")
+    person = who(request.scope)
+    if person is None or not may(person, "enter"):
+        said = "Your name may not make entries."
+        return JSONResponse({"text": said}, 403) if asks_json else PlainTextResponse(said, 403)
+    back = local_path(fields.get("back", ""))
+    sent = _sent(fields)
+    kept = _take(shared, sent, person)
+    if isinstance(kept, Kept):
+        if not kept.repeated:  # an open page of the same tank looks again
+            shared.hub.announce(shared.live.snapshot.number)
+        return _told(kept) if asks_json else RedirectResponse(_with(back, sent), 303)
+    status = 503 if kept.code == NOT_KEPT else 422
+    room = shared.live.snapshot.good.room if shared.live.snapshot.good else None
+    said = sentence(kept.text, kept.numbers, room.display if room else "metric")
+    if asks_json:
+        return JSONResponse({"text": f"{kept.subject}: {said}", "wanted": kept.wanted}, status)
+    typed = fields.get("note" if sent.kind == "note" else "value", "")
+    error = FieldError(typed=typed, text=said, wanted=kept.wanted, attempt=kept.attempt, sent=fields)
+    page = local_path(fields.get("page", back))
+    return shared.page(request, page, {f"enter:{sent.kind}": error}, status)
+
+
+def _sent(fields: Mapping[str, str]) -> Sent:
+    read = {name: fields.get(name, "")[:most] for name, most in _PARTS.items()}
+    return Sent(
+        key=read["key"], tank=read["tank"], kind=read["kind"], typed=read["value"], note=read["note"],
+        happened=read["happened"], undoes=read["undoes"],
+    )  # fmt: skip
+
+
+def _take(shared: Shared, sent: Sent, person: Person) -> Kept | Finding:
+    good = shared.live.snapshot.good
+    return enter(shared.entries, good.room if good is not None else None, sent, who=person.name)
+
+
+def _told(kept: Kept) -> Response:
+    return JSONResponse(
+        {"id": kept.entry.id, "key": kept.entry.key, "repeated": kept.repeated, "said": kept.said}
+    )
+
+
+def _with(back: str, sent: Sent) -> str:
+    """The page to go back to, which shows what was done and offers to take it back."""
+    path, _, asked = back.partition("?")
+    name, key = ("undone", sent.undoes) if sent.kind == UNDO else ("done", sent.key)
+    kept_parts = [part for part in asked.split("&") if part and not part.startswith(("done=", "undone="))]
+    more = [*kept_parts, f"{name}={key}"] if key.isalnum() else kept_parts
+    return f"{path}?{'&'.join(more)}" if more else path
