@@ -115,6 +115,11 @@ async function deliver(edit, shown, tries) {
     pending.later(retry);
     return false;
   }
+  if (answer.redirected && new URL(answer.url).pathname === "/login") {
+    state("unsaved"); // the log-in ran out: the edit waits in the browser and is sent after it
+    location.assign(answer.url);
+    return false;
+  }
   if (answer.status === 409 && tries < 5) {
     const there = parser.parseFromString(html, "text/html");
     const theirs = there.querySelector("[data-theirs]");
@@ -123,13 +128,32 @@ async function deliver(edit, shown, tries) {
   }
   pending.remove(edit.key);
   if (answer.ok && numberIn(html) > Number(edit.base)) own.set(edit.base, String(Number(edit.base) + 1));
-  if (!pending.size() && !sending) state("saved");
-  if (answer.headers.get("content-type").startsWith("text/html")) {
-    const same = new URL(answer.url).pathname === location.pathname || !answer.redirected;
-    if (mine === newest || !answer.ok) same ? repaint(html) : location.assign(answer.url);
-  } else say(html);
+  if (!pending.size() && !sending) state(answer.ok ? "saved" : "refused");
+  const page = (edit.back || "/").split("?")[0];
+  if (!answer.headers.get("content-type").startsWith("text/html")) notice(html);
+  else if (page !== location.pathname) answer.ok ? refresh() : notice(refusal(html), edit.back); // made on another page
+  else if (mine === newest || !answer.ok) repaint(html);
   return answer.ok && (numberIn(html) || number());
 }
+
+// What became of an edit that no field of this page can tell.
+function notice(text, address) {
+  const line = document.createElement("p");
+  line.className = "banner problem";
+  line.dataset.keep = "";
+  line.setAttribute("role", "alert");
+  line.textContent = text;
+  if (address) {
+    const link = document.createElement("a");
+    link.href = address;
+    link.textContent = address;
+    line.append(" ", link);
+  }
+  document.getElementById("main").before(line);
+  setTimeout(() => line.remove(), 60000);
+}
+
+const refusal = (html) => parser.parseFromString(html, "text/html").querySelector(".error")?.textContent.trim() || "";
 
 const numberIn = (html) => Number(/data-number="(\d+)"/.exec(html)?.[1]);
 
