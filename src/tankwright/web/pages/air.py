@@ -239,7 +239,7 @@ def spread(tried: Tried) -> Spread | None:
     shares = [(share, tap.tank or "") for tap, share in tried.shares]
     if not shares:
         return None
-    least, most = min(shares), max(shares)
+    least, most = min(shares, key=lambda one: one[0]), max(shares, key=lambda one: one[0])
     return Spread(
         least=least[0], least_tank=least[1], most=most[0], most_tank=most[1], pressure=tried.pressure
     )
