@@ -215,6 +215,7 @@ def _found(shared: App, asked: str, *, on_phone: bool) -> str:
 
 async def _prepare(live: LivePlan) -> None:
     """A hall is worked out in half the time once the solver's compiled loop is loaded; a room need not wait for it."""
+    await asyncio.sleep(1.0)  # the first page comes first
     good = live.snapshot.good
     if good is not None and good.room is not None and len(good.room.tanks) >= A_HALL:
         await to_thread.run_sync(compiled_loop, abandon_on_cancel=True)
