@@ -14,7 +14,8 @@ const number = () => Number(document.body.dataset.number);
 
 // --- local time --------------------------------------------------------------------------------------------------
 
-const language = document.documentElement.lang || undefined;
+const spoken = document.documentElement.lang || "en";
+const language = navigator.languages.find((one) => one.split("-")[0] === spoken) || spoken; // en-GB writes 14:30
 const wall = (date) => `${date.toDateString()} ${date.getHours()}:${date.getMinutes()}`;
 
 // The clock shows some times twice, when it is put back: those are told with their zone.
@@ -81,8 +82,7 @@ async function go(address, { back = false } = {}) {
     byId("main").focus({ preventScroll: true });
     return true;
   } catch {
-    line(said().saidStays, "waits");
-    say(said().saidStays);
+    note(said().saidStays);
     return false;
   }
 }
@@ -114,6 +114,7 @@ async function refreshEntries() {
 
 let settling = []; // taken by the server, but not yet in the list it sent
 let connected = true;
+let noted = { text: "", until: 0 };
 let timer = 0;
 
 function line(text, state) {
@@ -122,8 +123,19 @@ function line(text, state) {
   if (place.textContent !== text) place.textContent = text;
 }
 
+// What has to be read once stands there for a while.
+function note(text) {
+  noted = { text, until: Date.now() + 5000 };
+  say(text);
+  showLine();
+}
+
 function showLine() {
   clearTimeout(timer);
+  if (noted.until > Date.now()) {
+    timer = setTimeout(showLine, noted.until - Date.now() + 50);
+    return line(noted.text, "waits");
+  }
   const waiting = queue.items();
   const oldest = Math.min(...waiting.map((item) => Number(item.name.split(".")[2])));
   const late = queue.state !== "fine" || Date.now() - oldest > 1500;
@@ -376,8 +388,7 @@ addEventListener("popstate", () => go(location.href, { back: true }));
 queue.listen((what, item, answer) => {
   if (what === "kept") {
     settling.push({ ...item, sent: Date.now() });
-    if (answer.said) say(answer.said);
-    if (answer.said) line(answer.said, "waits");
+    if (answer.said) note(answer.said);
     refreshEntries();
   }
   if (what === "refused") {
