@@ -39,7 +39,7 @@ def build_api(shared: Shared | None = None) -> FastAPI:
         redirect_slashes=False,
     )  # fmt: skip
     api.state.shared = shared
-    answer_with_problems(api)
+    answer_with_problems(api, [route for router in ROUTERS for route in router.routes])
     for router in ROUTERS:
         api.include_router(router)
     return api

@@ -12,8 +12,8 @@ from tankwright.web.access import Person, may, who
 from tankwright.web.api.problems import ProblemError
 
 KEY_PATTERN: Final = r"^[!-~]{8,80}$"
-BASE_PATTERN: Final = r'^"[0-9]{1,9}"$'
-_BASE: Final = re.compile(r'"([0-9]{1,9})(?:-[A-Z0-9-]{1,20})?"', re.ASCII)
+BASE_PATTERN: Final = r'^"[0-9]{1,6}"$'
+_BASE: Final = re.compile(r'"([0-9]{1,6})(?:-[A-Z0-9-]{1,20})?"', re.ASCII)
 
 
 def _person(request: Request, deed: str) -> Person:

@@ -12,6 +12,7 @@ from tankwright.plan.changes import Change, SetRaw, SetText, SetValue
 from tankwright.web.api.asking import Write, Writing
 from tankwright.web.api.described import WRITING
 from tankwright.web.api.outcome import told
+from tankwright.web.api.problems import unreadable
 from tankwright.web.api.shapes import (
     ElbowTurned,
     Pointer,
@@ -29,7 +30,7 @@ from tankwright.web.api.shapes import (
 )
 from tankwright.web.api.shared import Here, Shared
 from tankwright.web.api.together import Together
-from tankwright.web.edits import CHANGES, Asked, perform
+from tankwright.web.edits import CHANGES, Asked, BadFormError, perform
 from tankwright.web.pointer import from_pointer
 
 router = APIRouter(tags=["changes"])
@@ -39,8 +40,12 @@ _HOW: Mapping[str, Any] = {"response_model": Written, "responses": WRITING}
 def _as_form(here: Shared, write: Writing, change: str, **fields: str | float | None) -> Response:
     """Send what a form of a page would send."""
     sent = {"change": change, **{name: str(value) for name, value in fields.items() if value is not None}}
-    outcome = perform(here.live, Asked(fields=sent, base=write.base, key=write.key, who=write.who))
-    return told(here.live, outcome, CHANGES[change](sent) if change in CHANGES else sent)
+    try:
+        outcome = perform(here.live, Asked(fields=sent, base=write.base, key=write.key, who=write.who))
+        asked = CHANGES[change](sent) if change in CHANGES else sent
+    except BadFormError as error:
+        raise unreadable("body", str(error)) from None
+    return told(here.live, outcome, asked)
 
 
 def _edited(here: Shared, write: Writing, change: Change) -> Response:

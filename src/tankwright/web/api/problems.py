@@ -14,6 +14,8 @@ from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from starlette.exceptions import HTTPException
 from starlette.responses import Response
+from starlette.routing import BaseRoute, Match, Route
+from starlette.types import Scope
 
 from tankwright.display import sentence
 from tankwright.finding import Finding
@@ -185,8 +187,14 @@ def _of_http(error: HTTPException) -> ProblemError:
     return ProblemError(kind, headers=error.headers or {})
 
 
-def answer_with_problems(api: FastAPI) -> None:
-    """Have every refusal of an app be a problem object."""
+def _methods(routes: Sequence[BaseRoute], scope: Scope) -> str:
+    """All that can be done at a path, over all routes that share it."""
+    found = (one for one in routes if isinstance(one, Route) and one.matches(scope)[0] is not Match.NONE)
+    return ", ".join(sorted({method for one in found for method in one.methods or ()}))
+
+
+def answer_with_problems(api: FastAPI, routes: Sequence[BaseRoute]) -> None:
+    """Have every refusal of an app be a problem object; `routes` are all it has."""
 
     @api.exception_handler(ProblemError)
     async def _own(_: Request, error: ProblemError) -> Response:
@@ -197,8 +205,12 @@ def answer_with_problems(api: FastAPI) -> None:
         return answer(_of_validation(error))
 
     @api.exception_handler(HTTPException)
-    async def _http(_: Request, error: HTTPException) -> Response:
-        return answer(_of_http(error))
+    async def _http(request: Request, error: HTTPException) -> Response:
+        problem = _of_http(error)
+        methods = _methods(routes, request.scope)
+        if problem.kind == "wrong-method" and methods:
+            problem.headers = {"Allow": methods}
+        return answer(problem)
 
     @api.exception_handler(Exception)
     async def _fault(_: Request, error: Exception) -> Response:  # noqa: ARG001 - the server logs it

@@ -12,7 +12,7 @@ from tankwright.workspace.jobs import Jobs
 from tankwright.workspace.live import LivePlan
 
 PREFIX: Final = "/api/v1"
-LARGEST_NUMBER: Final = 999_999_999
+LARGEST_NUMBER: Final = 999_999  # of a revision or an entry; beyond is none of ours
 
 
 class Shared(Protocol):
