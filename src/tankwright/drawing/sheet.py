@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from typing import Final, Literal
+from typing import Final
 
-from tankwright.drawing.colour import INK, PAPER, QUIET
+from tankwright.drawing.colour import INK, PAPER
 from tankwright.drawing.frame import Frame
 from tankwright.drawing.fronts import BETWEEN, draw_front, front_size, walking_order
 from tankwright.drawing.legend import LAYER_WORDS, Sheet, footer, header
-from tankwright.drawing.model import Drawing, Group, Look, Rectangle, Shape, Text, fitting_size
+from tankwright.drawing.model import Drawing, Group, Look, Rectangle, Shape, Text
+from tankwright.drawing.paper import MARGIN, PAPERS, Paper, foot
 from tankwright.drawing.pipes_view import draw_pipes
 from tankwright.drawing.plan_view import (
     WALL_THICKNESS,
@@ -23,17 +23,12 @@ from tankwright.drawing.plan_view import (
 from tankwright.drawing.results import DrawnResults, Layer
 from tankwright.room.model import Box, Room
 
-Paper = Literal["A4", "A3", "A2", "A1"]
-PAPERS: Final[dict[Paper, tuple[float, float]]] = {
-    "A4": (297, 210), "A3": (420, 297), "A2": (594, 420), "A1": (841, 594),
-}  # fmt: skip
-"""Width and height of a sheet lying down, in mm. Source: ISO 216."""
+__all__ = ["MARGIN", "PAPERS", "SCALES", "Paper", "draw_room", "fits_at"]
 
 SCALES: Final[dict[str, tuple[int, ...]]] = {
     "metric": (10, 20, 25, 50, 100, 200, 500, 1000),
     "US": (12, 24, 48, 96, 192, 480, 960),
 }
-MARGIN: Final = 10.0
 _PLAN_WIDTH: Final = 330.0  # mm; wider plans get a smaller scale, so that a sheet stays readable on a screen
 _SMALLEST: Final = 50  # a hall grows over this width rather than into tanks too small to name
 _LEAST_WIDTH: Final = 250.0
@@ -67,13 +62,36 @@ def draw_room(
     notes = (date, revision, page)
     if paper is None:
         return _sheet(room, results, plan_name, scale or _handy_scale(room, usual), None, notes)
-    wide, tall = PAPERS[paper]
     for candidate in (scale,) if scale else usual:
-        for size in ((wide, tall), (tall, wide)):
-            drawn = _sheet(room, results, plan_name, candidate, size, notes)
-            if drawn.width <= size[0] and drawn.height <= size[1]:
-                return drawn
+        drawn = fits_at(room, results, candidate, paper, plan_name=plan_name, notes=notes)
+        if drawn is not None:
+            return drawn
     return _sheet(room, results, plan_name, scale or usual[-1], None, notes)
+
+
+def fits_at(
+    room: Room,
+    results: DrawnResults,
+    scale: float,
+    paper: Paper,
+    *,
+    plan_name: str = "",
+    notes: tuple[str, str, str] = ("", "", ""),
+) -> Drawing | None:
+    """The sheet of one layer at exactly that scale on that paper, lying or upright; None when it does not fit.
+
+    `notes` are date, revision and page as they are to be written.
+
+    >>> empty = Room(title="Shed", display="metric", spaces=(), racks=(), tanks=())
+    >>> fits_at(empty, DrawnResults(layer="layout"), 20, "A3").width
+    420
+    """
+    wide, tall = PAPERS[paper]
+    for size in ((wide, tall), (tall, wide)):
+        drawn = _sheet(room, results, plan_name, scale, size, notes)
+        if drawn.width <= size[0] and drawn.height <= size[1]:
+            return drawn
+    return None
 
 
 def _handy_scale(room: Room, usual: tuple[int, ...]) -> int:
@@ -126,25 +144,13 @@ def _sheet(
     page = (width + 2 * MARGIN, y + MARGIN)
     if size is not None:
         page = (max(page[0], size[0]), max(page[1], size[1]))
-    shapes.extend(_foot(notes, page))
+    shapes.extend(foot(notes, page, bar=size is not None))
     ground = Rectangle(x=0, y=0, width=page[0], height=page[1], look=Look(fill=PAPER))
     return Drawing(
         width=page[0], height=page[1], scale=scale, parts=(ground, *shapes),
         title=f"{room.title}: {LAYER_WORDS[results.layer]}",
         description=f"Plan and rack fronts at 1:{scale:g}. {results.about}".strip(),
     )  # fmt: skip
-
-
-def _foot(notes: tuple[str, str, str], page: tuple[float, float]) -> Iterator[Shape]:
-    """Date, revision and page number along the foot of the sheet, in its margin."""
-    room = (page[0] - 2 * MARGIN) / 3 - 2.0
-    places: tuple[tuple[float, Literal["start", "middle", "end"]], ...] = (
-        (MARGIN, "start"), (page[0] / 2, "middle"), (page[0] - MARGIN, "end"),
-    )  # fmt: skip
-    for note, (x, anchor) in zip(notes, places, strict=True):
-        if note:
-            size = fitting_size(note, room, most=2.5)
-            yield Text(at=(x, page[1] - MARGIN / 2), text=note, size=size, colour=QUIET, anchor=anchor)
 
 
 def _under_plan(

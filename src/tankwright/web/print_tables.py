@@ -1,0 +1,202 @@
+"""The tables of the systems' pages as they are printed: every cell in words, in the reader's units."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from typing import Final
+
+from tankwright.display import SEVERITY_WORDS, sentence, words
+from tankwright.drawing.results import Layer
+from tankwright.drawing.table_sheet import Column, PrintTable
+from tankwright.finding import Finding, Number
+from tankwright.study import Study
+from tankwright.systems.drain_model import DrainCase
+
+MISSING: Final = "not computed"
+_WIDE: Final = 90.0  # mm a sentence gets before it wraps
+
+
+class _Words:
+    """Numbers in the reader's units; what is not known is said."""
+
+    def __init__(self, display: str) -> None:
+        self.display = display
+
+    def __call__(self, value: float | None, dimension: str, otherwise: str = MISSING) -> str:
+        return otherwise if value is None else words(Number(value, dimension), self.display)
+
+
+def tables_of(study: Study, layer: Layer) -> tuple[PrintTable, ...]:
+    """The tables of one layer's system; none where it was not computed or holds nothing."""
+    made = _TABLES[layer](study, _Words(study.room.display))
+    return tuple(table for table in made if table.rows)
+
+
+def findings_table(findings: tuple[Finding, ...], display: str) -> PrintTable:
+    """What the room shows, worst first, with what to do about it."""
+    return PrintTable(
+        title="Findings",
+        columns=(
+            Column(name="sign"), Column(name="of what", wrap=34.0), Column(name="what", wrap=_WIDE),
+            Column(name="do", wrap=_WIDE), Column(name="code"),
+        ),
+        rows=tuple(
+            (
+                SEVERITY_WORDS[one.severity], one.subject, sentence(one.text, one.numbers, display),
+                sentence(one.remedy, one.numbers, display) if one.remedy else "–", one.code,
+            )
+            for one in findings
+        ),
+    )  # fmt: skip
+
+
+def _columns(*names: str) -> tuple[Column, ...]:
+    """Columns by their headings; one that begins with "#" holds numbers."""
+    return tuple(Column(name=name.removeprefix("#"), number=name.startswith("#")) for name in names)
+
+
+def _layout(study: Study, said: _Words) -> Iterator[PrintTable]:
+    yield PrintTable(
+        title="Tanks",
+        columns=_columns("tank", "kind", "rack", "#shelf", "#long", "#deep", "#high", "#water", "#freeboard"),
+        rows=tuple(
+            (
+                tank.id, tank.kind, tank.rack, str(tank.shelf), said(tank.length, "length"),
+                said(tank.depth, "length"), said(tank.height, "length"), said(tank.water_volume, "volume"),
+                said(tank.freeboard, "length"),
+            )
+            for tank in study.room.tanks
+        ),
+    )  # fmt: skip
+
+
+def _air(study: Study, said: _Words) -> Iterator[PrintTable]:
+    for run in study.air.runs if study.air else ():
+        yield PrintTable(
+            title=f"Air taps of {run.run}",
+            columns=_columns(
+                "tank", "tap", "#stands open", "#gives", "#wants", "#share", "#ring at", "#set to, all equal"
+            ),
+            rows=tuple(
+                (
+                    tap.tank or "spare", tap.tap, said(tap.stands_open, "share"),
+                    said(tap.flow if tap.reached else None, "air_flow", "no way to it"),
+                    said(tap.wanted, "air_flow", "–"), said(tap.share, "share", "–"),
+                    said(tap.ring_pressure, "pressure"), said(tap.opening, "share", "–"),
+                )
+                for tap in run.taps
+            ),
+        )  # fmt: skip
+
+
+def _feed(study: Study, said: _Words) -> Iterator[PrintTable]:
+    yield PrintTable(
+        title="Feed of each tank",
+        columns=_columns("tank", "#while on", "#a day", "#new after a week", "#between two looks"),
+        rows=tuple(
+            (
+                tank.tank, said(tank.inflow, "flow"), said(tank.volume_a_day, "volume"),
+                said(tank.replaced_a_week, "share"), said(tank.between_looks, "volume"),
+            )
+            for tank in (study.feed.tanks if study.feed else ())
+        ),
+    )  # fmt: skip
+
+
+def _drain(study: Study, said: _Words) -> Iterator[PrintTable]:
+    drain = study.drain
+    if drain is None:
+        return
+    for run in drain.runs:
+        yield PrintTable(
+            title=f"What drain {run.run} must take",
+            columns=(
+                Column(name="event", wrap=70.0), *_columns("#fullest", "#out of it", "#to the floor"),
+                Column(name="runs over", wrap=70.0),
+            ),
+            rows=tuple(
+                (
+                    case.name, _fullness(case, said), said(case.outfall_flow, "flow"),
+                    said(case.spilled, "flow"),
+                    ", ".join(spill.tank for spill in case.spills) or ("nothing" if case.settled else MISSING),
+                )
+                for case in run.cases
+            ),
+        )  # fmt: skip
+    yield PrintTable(
+        title="Overflows",
+        columns=_columns(
+            "tank", "drain", "#freeboard", "#over the lip", "#passes before the rim", "#over after a blockage"
+        ),
+        rows=tuple(
+            (
+                tank.tank, tank.drain or "–", said(tank.freeboard, "length"), said(tank.head, "length"),
+                said(tank.capacity, "flow"), said(tank.seconds_to_spill_by_program, "duration", "–"),
+            )
+            for tank in drain.tanks
+        ),
+    )  # fmt: skip
+
+
+def _fullness(case: DrainCase, said: _Words) -> str:
+    if not case.settled:
+        return MISSING
+    return "drowned" if case.surcharge > 0 else said(case.greatest_share, "share")
+
+
+def _load(study: Study, said: _Words) -> Iterator[PrintTable]:
+    yield PrintTable(
+        title="Racks and what they press with (a screening: ask a structural engineer)",
+        columns=_columns(
+            "rack", "#with its tanks", "#brim-full", "#under its footprint", "#mean foot", "#heaviest foot"
+        ),
+        rows=tuple(
+            (
+                rack.rack, said(rack.total, "mass"), said(rack.brim, "mass"),
+                said(rack.pressure, "floor_load"), said(rack.leg, "mass"), said(rack.worst_leg, "mass"),
+            )
+            for rack in (study.load.racks if study.load else ())
+        ),
+    )  # fmt: skip
+
+
+def _power(study: Study, said: _Words) -> Iterator[PrintTable]:
+    power = study.power
+    if power is None or not power.described:
+        return
+    yield PrintTable(
+        title="Boards (mains near water: for licensed people and your local code)",
+        columns=_columns("board", "breaker", "device", "#plugs", "#power", "#current", "#of its rating"),
+        rows=tuple(
+            (
+                one.board, one.circuit, one.device, str(one.plugs), said(one.draw.power, "power"),
+                said(one.draw.current, "current"), said(one.draw.share, "share", "no rating said"),
+            )
+            for one in power.boards
+        ),
+    )  # fmt: skip
+    yield PrintTable(
+        title="What goes off together",
+        columns=(*_columns("what trips", "name"), Column(name="stops", wrap=_WIDE)),
+        rows=tuple(
+            (stop.kind, stop.id, "; ".join(_stopped(*one) for one in stop.does) or "nothing described")
+            for stop in power.stops
+        ),
+    )
+
+
+def _stopped(what: str, tanks: tuple[str, ...]) -> str:
+    if not tanks:
+        return what
+    few = ", ".join(tanks[:6]) + (f" and {len(tanks) - 6} more" if len(tanks) > 6 else "")
+    return f"{what} of {few}"
+
+
+_TABLES: Final[Mapping[Layer, Callable[[Study, _Words], Iterator[PrintTable]]]] = {
+    "layout": _layout,
+    "air": _air,
+    "feed": _feed,
+    "drain": _drain,
+    "load": _load,
+    "power": _power,
+}
