@@ -85,7 +85,7 @@ def _ask(name: str, question: str, default: str, given: Mapping[str, str]) -> st
     half = any(name == f"{place}_from_south" for place in PLACES)
     while True:
         answer = str(click.prompt(question, default=default, show_default=bool(default)))
-        problem = mistake_in_answer(name, answer)
+        problem = mistake_in_answer(name, answer, given.get("display", "metric"))
         problem = problem or mistakes_in_answers({**given, name: answer}, half=half).get(name, "")
         if not problem:
             return answer

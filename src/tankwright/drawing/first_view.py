@@ -113,9 +113,17 @@ def _spot(spot: Spot, room: Room, frame: Frame) -> Group:
     start = x - 2.6 - wide if over else x + 2.6
     low = frame.at(box.x0, box.y0)[1]
     middle = min(max(y, frame.at(box.x0, box.y1)[1] + 2.2), low - 2.2)
-    ground = Rectangle(x=start, y=middle - 1.9, width=wide, height=3.8, radius=0.6, look=Look(fill=PAPER))
+    label = (start, middle - 1.9, start + wide, middle + 1.9)
+    if any(_meet(label, frame.corner(rack.box)) for rack in room.racks):
+        return Group(parts=_sign(spot.kind, (x, y)), title=spot.words)
     text = Text(at=(start + 0.6, middle + 0.9), text=spot.words, size=_WRITING, colour=INK)
-    return Group(parts=(*_sign(spot.kind, (x, y)), ground, text), title=spot.words)
+    return Group(parts=(*_sign(spot.kind, (x, y)), text), title=spot.words)
+
+
+def _meet(bounds: tuple[float, float, float, float], corner: tuple[float, float, float, float]) -> bool:
+    """True when two rectangles overlap: the first by its sides, the second by a corner and its size."""
+    x, y, width, height = corner
+    return bounds[0] < x + width and bounds[2] > x and bounds[1] < y + height and bounds[3] > y
 
 
 def _sign(kind: str, at: Point) -> tuple[Shape, ...]:

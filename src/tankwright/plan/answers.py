@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from typing import Final
@@ -92,20 +93,27 @@ PLACES: Final = ("water", "drain", "socket")
 MOST_TANKS: Final = 200
 
 _TEXTS: Final = frozenset(item.name for item in fields(Answers)) - {"tanks", "unmeasured"}
+_ROOM: Final = ("length", "width", "height")
 _DISTANCES: Final = (
     *(f"{place}_from_{wall}" for place in PLACES for wall in ("west", "south")),
     "door_from_west",
 )
 
 
-def mistake_in_answer(name: str, text: str) -> str:
-    """What is wrong with one answer, as a sentence, or "" when it will do.
+_BARE: Final = re.compile(r"\d{1,4}([.,]\d{1,4})?", re.ASCII)
+_LONG: Final = 6.0  # a number up to this was meant in metres or feet, one above it in centimetres or inches
+_UNITS: Final = {"metric": ("m", "cm"), "US": ("ft", "in")}
+
+
+def mistake_in_answer(name: str, text: str, display: str = "metric") -> str:
+    """What is wrong with one answer, as a sentence, or "" when it will do. `display` picks the unit of an example.
 
     >>> mistake_in_answer("length", "4 m"), mistake_in_answer("tanks", "12")
     ('', '')
     """
     if name == "title":
-        return "" if 0 < len(text.strip()) <= 80 else "a name of 1 to 80 letters is wanted"
+        shown = "".join(letter for letter in text if letter.isprintable()).strip()
+        return "" if 0 < len(shown) <= 80 else "a name of 1 to 80 letters is wanted"
     if name == "tanks":
         count = text.strip()
         good = count.isascii() and count.isdigit() and len(count) < 5 and 1 <= int(count) <= MOST_TANKS
@@ -114,6 +122,10 @@ def mistake_in_answer(name: str, text: str) -> str:
         return "" if text in ("metric", "US") else "metric or US is wanted"
     if text.strip() == "" and name in _DISTANCES and name != "door_from_west":
         return ""  # not said
+    if _BARE.fullmatch(text.strip()):
+        large, small = _UNITS["US" if display == "US" else "metric"]
+        long = name in _ROOM or float(text.replace(",", ".")) <= _LONG
+        return f'"{text.strip()}" has no unit; try "{text.strip()} {large if long else small}"'
     try:
         value = parse_quantity(text, "length").value
     except QuantityError as error:
@@ -136,12 +148,11 @@ def mistakes_in_answers(given: Mapping[str, str], *, half: bool = True) -> dict[
     """
     said = {name: text.strip() for name, text in given.items() if text.strip()}
     known = dict(QUESTIONS) | {"display": ""}
+    display = said["display"] if said.get("display") in _UNITS else "metric"
     wrong = {
-        name: problem
-        for name, text in said.items()
-        if name in known and (problem := mistake_in_answer(name, text))
-    }
-    display = "metric" if "display" in wrong else said.get("display", "metric")
+        name: problem for name, text in said.items()
+        if name in known and (problem := mistake_in_answer(name, text, display))
+    }  # fmt: skip
     full = {**usual_answers(display), **{name: text for name, text in said.items() if name not in wrong}}
     sides = {"west": "length", "south": "width"}
     for place in PLACES:

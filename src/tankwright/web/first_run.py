@@ -25,6 +25,7 @@ from tankwright.plan.answers import (
     usual_answers,
 )
 from tankwright.plan.template import commented_plan
+from tankwright.web.texts import N_
 from tankwright.workspace.opened import Opened, open_text
 
 NEEDED: Final = ("length", "width")
@@ -32,9 +33,9 @@ NEEDED: Final = ("length", "width")
 
 SAMPLE_TITLE: Final = "Sample room, invented"
 _SAMPLE: Final[Mapping[str, str]] = {
-    "title": SAMPLE_TITLE, "length": "5.2 m", "width": "3.6 m", "height": "2.4 m", "door_from_west": "40 cm",
-    "door_width": "80 cm", "water_from_west": "0.1 m", "water_from_south": "2.2 m", "drain_from_west": "5.1 m",
-    "drain_from_south": "0.2 m", "socket_from_west": "0.1 m", "socket_from_south": "1.2 m", "tanks": "30",
+    "title": SAMPLE_TITLE, "length": "5.6 m", "width": "3.6 m", "height": "2.4 m", "door_from_west": "40 cm",
+    "door_width": "80 cm", "water_from_west": "0.1 m", "water_from_south": "2.2 m", "drain_from_west": "5.5 m",
+    "drain_from_south": "0.2 m", "socket_from_west": "0.1 m", "socket_from_south": "1.2 m", "tanks": "24",
     "tank_length": "60 cm", "tank_depth": "30 cm", "tank_height": "32 cm", "display": "metric",
 }  # fmt: skip
 _SAMPLE_HEAD: Final = (
@@ -147,7 +148,7 @@ def _first_run(answers: tuple[tuple[str, str], ...]) -> FirstRun:
 
 def _shown(good: Mapping[str, str], mistakes: Mapping[str, str]) -> frozenset[str]:
     """What the good answers say enough about to be drawn."""
-    if not all(name in good for name in NEEDED) or "height" in mistakes:
+    if not all(name in good for name in NEEDED):
         return frozenset()
     shown = {"room"}
     door = ("door_from_west", "door_width")
@@ -168,4 +169,4 @@ def _figures(opened: Opened) -> tuple[tuple[str, str], ...]:
     water = sum(tank.water_volume for tank in room.tanks)
     load = study.load if study is not None else None
     weight = "not computed" if load is None else words(Number(load.total, "mass"), room.display)
-    return (("water", words(Number(water, "volume"), room.display)), ("weight", weight))
+    return ((N_("water"), words(Number(water, "volume"), room.display)), (N_("weight"), weight))

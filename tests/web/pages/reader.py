@@ -5,6 +5,8 @@ from __future__ import annotations
 import asyncio
 import html
 import re
+from collections.abc import Coroutine, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -62,15 +64,26 @@ class Seen:
         return self.part(f"form{pointer}")
 
 
-class Reader:
-    """One reader of one plan in a folder of its own."""
+def _run(answer: Coroutine[None, None, Seen]) -> Seen:
+    """In a thread of its own: a browser of the same test run keeps a loop going in this one."""
+    with ThreadPoolExecutor(1) as pool:
+        return pool.submit(asyncio.run, answer).result()
 
-    def __init__(self, folder: Path, plan_text: str) -> None:
+
+class Reader:
+    """One reader of one plan in a folder of its own; with the text "" there is no plan yet.
+
+    With an `access` the reader comes to a door and is nobody before a log-in.
+    """
+
+    def __init__(self, folder: Path, plan_text: str, access: Access | None = None) -> None:
         self.path = folder / "plan.toml"
-        self.path.write_text(plan_text, "utf-8")
+        if plan_text:
+            self.path.write_text(plan_text, "utf-8")
         self.live = LivePlan(self.path)
-        self._app = shielded(create_app(self.live), Access(), frozenset({"127.0.0.1:9400"}))
+        self._app = shielded(create_app(self.live), access or Access(), frozenset({"127.0.0.1:9400"}))
         self._sent = 0
+        self._cookies: dict[str, str] = {}
 
     @property
     def good(self) -> Opened:
@@ -86,18 +99,32 @@ class Reader:
 
     def see(self, address: str) -> Seen:
         """A page."""
-        return asyncio.run(self._ask("GET", address, None))
+        return _run(self._ask("GET", address, None))
 
     def send(self, back: str, **fields: str) -> Seen:
         """A form of the page at `back`, with its number and a key of its own."""
         self._sent += 1
         more = {"back": back, "key": f"key {self._sent}", "base": str(self.live.snapshot.number)}
-        return asyncio.run(self._ask("POST", "/edit", more | fields))
+        return _run(self._ask("POST", "/edit", more | fields))
 
-    async def _ask(self, method: str, address: str, data: dict[str, str] | None) -> Seen:
+    def post(
+        self, address: str, data: Mapping[str, str | list[str]], file: tuple[str, bytes] | None = None
+    ) -> Seen:
+        """A form of another address than the plan's, with a file when there is one."""
+        files = None if file is None else {"file": file}
+        return _run(self._ask("POST", address, dict(data), files))
+
+    async def _ask(
+        self,
+        method: str,
+        address: str,
+        data: Mapping[str, str | list[str]] | None,
+        files: Mapping[str, tuple[str, bytes]] | None = None,
+    ) -> Seen:
         transport = httpx.ASGITransport(app=self._app)
-        async with httpx.AsyncClient(transport=transport, base_url=_HOST) as client:
-            answer = await client.request(method, address, data=data, headers={"origin": _HOST})
+        async with httpx.AsyncClient(transport=transport, base_url=_HOST, cookies=self._cookies) as client:
+            answer = await client.request(method, address, data=data, files=files, headers={"origin": _HOST})
+            self._cookies |= dict(answer.cookies)
         return Seen(answer.status_code, answer.text, answer.headers.get("location", ""))
 
 

@@ -23,6 +23,7 @@ def show(view: View) -> Mapping[str, object]:
     settings, prices = view.settings, view.prices
     lists = prices.lists() if prices is not None else ()
     chosen = next((one for one in lists if one.id == view.query.get("list")), None)
+    named = {f"person:{one.name}" for one in settings.current.people} if settings is not None else set()
     asked = view.query.get("from", "")
     start = int(asked) if asked.isascii() and asked.isdigit() and len(asked) < 7 else 0
     return {
@@ -38,6 +39,9 @@ def show(view: View) -> Mapping[str, object]:
         "start": start,
         "rows": chosen.prices[start : start + ROWS] if chosen is not None else (),
         "more": start + ROWS if chosen is not None and len(chosen.prices) > start + ROWS else None,
+        "strays": [
+            one for name, one in view.errors.items() if name.startswith("person:") and name not in named
+        ],
         "price_errors": [one for name, one in view.errors.items() if name.split(":")[0] == "prices"],
     }
 

@@ -4,6 +4,7 @@
 import { refresh } from "./core.js";
 
 const PAUSE = 250; // ms without a key until it is drawn
+const UNFINISHED = 1500; // the same while a length has no unit yet: nobody wants to be corrected in the middle of it
 const form = () => document.getElementById("answers");
 let waiting = 0;
 let inHand = ""; // the answer being typed: its first letter makes a new step in the history, the others replace it
@@ -31,7 +32,8 @@ document.addEventListener("input", (event) => {
     history.pushState(null, "", address());
   }
   clearTimeout(waiting);
-  waiting = setTimeout(draw, PAUSE);
+  const finished = ["", "tanks", "title", "display"].includes(event.target.value && name) || /[a-z"'′″]\s*$/i.test(event.target.value);
+  waiting = setTimeout(draw, finished ? PAUSE : UNFINISHED);
 });
 
 document.addEventListener("change", (event) => form()?.contains(event.target) && waiting && draw());
