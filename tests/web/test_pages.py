@@ -90,12 +90,13 @@ def test_a_page_works_without_scripts(which: Page, served: Room, context: OpenDe
 
 
 # A button that is not drawn can't be pressed; one in a closed <details> can, since that opens without scripts.
+# A form that is not drawn itself waits for a link to show it.
 FORMS_WITHOUT_A_BUTTON: Final = """() => {
     const drawn = (element) => !element || (getComputedStyle(element).display !== "none"
         && getComputedStyle(element).visibility !== "hidden" && drawn(element.parentElement));
     const sends = (one) => one.type === "submit" || one.type === "image";
-    return [...document.forms].filter((form) => ![...form.elements].some((one) => sends(one) && drawn(one)))
-        .map((form) => form.id || form.action);
+    const pressed = (form) => [...form.elements].some((one) => sends(one) && drawn(one));
+    return [...document.forms].filter((form) => drawn(form) && !pressed(form)).map((form) => form.id || form.action);
 }"""
 
 
@@ -114,11 +115,20 @@ def test_a_page_can_be_walked_with_the_keyboard_and_shows_where_one_is(
         assert tab.evaluate(SEEN), tab.evaluate("document.activeElement.outerHTML.slice(0, 200)")
 
 
+# What has the focus is drawn otherwise than without it, itself or a part of it.
 SEEN: Final = """() => {
-    const style = getComputedStyle(document.activeElement);
-    const box = document.activeElement.getBoundingClientRect();
-    return box.width > 1 && box.height > 1
-        && (style.outlineStyle !== "none" || style.stroke !== "none" || style.boxShadow !== "none");
+    const one = document.activeElement;
+    const looks = () => [one, ...one.querySelectorAll("*")].map((part) => {
+        const style = getComputedStyle(part);
+        const { outline, boxShadow, stroke, strokeWidth, fill, textDecoration } = style;
+        return [outline, boxShadow, stroke, strokeWidth, fill, textDecoration].join();
+    }).join("|");
+    const box = one.getBoundingClientRect();
+    const focused = looks();
+    one.blur();
+    const plain = looks();
+    one.focus({ focusVisible: true, preventScroll: true });
+    return box.width > 1 && box.height > 1 && focused !== plain;
 }"""
 
 
