@@ -79,6 +79,7 @@ class Sheet:
     plan_name: str
     scale: float
     display: str
+    what: str = "plan and rack fronts"
 
 
 def header(
@@ -312,7 +313,7 @@ class _TitleBlock(_Draw):
         yield Rectangle(x=x, y=y, width=self.width, height=30.0, look=Look(stroke=INK, width=0.35))
         size = fitting_size(sheet.title, inner, most=3.4, bold=True)
         yield Text(at=(x + 3, y + 5), text=sheet.title, size=size, colour=INK, bold=True)
-        what = "plan and rack fronts, " + LAYER_WORDS[self.results.layer].lower()
+        what = f"{sheet.what}, " + LAYER_WORDS[self.results.layer].lower()
         yield Text(at=(x + 3, y + 9.2), text=what, size=2.5, colour=INK)
         source = f"from {sheet.plan_name}" if sheet.plan_name else ""
         yield Text(at=(x + 3, y + 13), text=source, size=fitting_size(source, inner, most=2.4), colour=QUIET)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Final
+from typing import Final, Literal
 
 from tankwright.drawing.colour import INK, PAPER
 from tankwright.drawing.frame import Frame
@@ -23,13 +23,18 @@ from tankwright.drawing.plan_view import (
 from tankwright.drawing.results import DrawnResults, Layer
 from tankwright.room.model import Box, Room
 
-__all__ = ["MARGIN", "PAPERS", "SCALES", "Paper", "draw_room", "fits_at"]
+__all__ = ["MARGIN", "PAPERS", "SCALES", "Paper", "draw_room", "fits_at", "sheets_at"]
 
 SCALES: Final[dict[str, tuple[int, ...]]] = {
     "metric": (10, 20, 25, 50, 100, 200, 500, 1000),
     "US": (12, 24, 48, 96, 192, 480, 960),
 }
+Views = Literal["both", "plan", "fronts"]
+_WHAT: Final[dict[Views, str]] = {"both": "plan and rack fronts", "plan": "plan", "fronts": "rack fronts"}
 _PLAN_WIDTH: Final = 330.0  # mm; wider plans get a smaller scale, so that a sheet stays readable on a screen
+_ON_PAPER: Final = (
+    1.6  # mm; names give way to figures down to this, so that a print in grey still tells its results
+)
 _SMALLEST: Final = 50  # a hall grows over this width rather than into tanks too small to name
 _LEAST_WIDTH: Final = 250.0
 _SIDE: Final = 14.0  # mm beside the plan for the upright dimension lines
@@ -77,6 +82,7 @@ def fits_at(
     *,
     plan_name: str = "",
     notes: tuple[str, str, str] = ("", "", ""),
+    views: Views = "both",
 ) -> Drawing | None:
     """The sheet of one layer at exactly that scale on that paper, lying or upright; None when it does not fit.
 
@@ -88,10 +94,28 @@ def fits_at(
     """
     wide, tall = PAPERS[paper]
     for size in ((wide, tall), (tall, wide)):
-        drawn = _sheet(room, results, plan_name, scale, size, notes)
+        drawn = _sheet(room, results, plan_name, scale, size, notes, views)
         if drawn.width <= size[0] and drawn.height <= size[1]:
             return drawn
     return None
+
+
+def sheets_at(
+    room: Room, results: DrawnResults, scale: float, paper: Paper, *, plan_name: str = ""
+) -> tuple[Drawing, ...]:
+    """One layer at exactly that scale: plan and fronts on one sheet or, where they do not fit, on a sheet each; none
+    when even so they do not fit.
+
+    >>> empty = Room(title="Shed", display="metric", spaces=(), racks=(), tanks=())
+    >>> len(sheets_at(empty, DrawnResults(layer="layout"), 20, "A4"))
+    1
+    """
+    whole = fits_at(room, results, scale, paper, plan_name=plan_name)
+    if whole is not None:
+        return (whole,)
+    plan = fits_at(room, results, scale, paper, plan_name=plan_name, views="plan")
+    fronts = fits_at(room, results, scale, paper, plan_name=plan_name, views="fronts") if plan else None
+    return (plan, fronts) if plan and fronts else ()
 
 
 def _handy_scale(room: Room, usual: tuple[int, ...]) -> int:
@@ -108,21 +132,26 @@ def _sheet(
     scale: float,
     size: tuple[float, float] | None,
     notes: tuple[str, str, str],
+    views: Views = "both",
 ) -> Drawing:
     extent = plan_extent(room)
     wall = WALL_THICKNESS * 1000 / scale
     plan_width = 0.0 if extent is None else (extent.x1 - extent.x0) * 1000 / scale + 2 * (wall + _SIDE)
     widest = max((front_size(room, rack, scale, results.layer)[0] for rack in room.racks), default=0.0)
+    if views == "plan":
+        widest = 0.0
+    elif views == "fronts":
+        plan_width = 0.0
     needed = max(plan_width, widest, _LEAST_WIDTH if size is None else 0.0)
     width = needed if size is None else max(needed, size[0] - 2 * MARGIN)
-    sheet = Sheet(title=room.title, plan_name=plan_name, scale=scale, display=room.display)
+    sheet = Sheet(title=room.title, plan_name=plan_name, scale=scale, display=room.display, what=_WHAT[views])
     parts, y = header(results, sheet, MARGIN, MARGIN, width)
     shapes: list[Shape] = list(parts)
-    indent = 0.0
+    indent, doors = 0.0, list[float]()
     if extent is None:
         shapes.append(Text(at=(MARGIN, y + 8), text="No room is described yet.", size=4, colour=INK))
         y += 12
-    else:
+    elif views != "fronts":
         spare = max(width - plan_width, 0.0) / 2
         frame = Frame(left=MARGIN + spare + _SIDE + wall, top=y + _OVER + wall, west=extent.x0,
                       north=extent.y1, scale=scale)  # fmt: skip
@@ -136,9 +165,14 @@ def _sheet(
                 id="plan", title=f"plan of {room.title}",
             )
         )  # fmt: skip
+        doors = [frame.at(swing.x0, swing.y0)[1] for swing in door_swings(room)]
         y, indent = _under_plan(room, frame, extent, wall, width, results.layer)
-    fronts, y = _fronts(room, results, scale, y, width, indent)
-    shapes.extend(fronts)
+    if views == "plan":
+        y = max([y, *(low + 6 for low in doors)])
+    else:
+        readable = 0.0 if size is None else _ON_PAPER
+        fronts, y = _fronts(room, results, scale, y, width, indent, readable)
+        shapes.extend(fronts)
     parts, y = footer(results, sheet, MARGIN, y + 2, width)
     shapes.extend(parts)
     page = (width + 2 * MARGIN, y + MARGIN)
@@ -148,8 +182,8 @@ def _sheet(
     ground = Rectangle(x=0, y=0, width=page[0], height=page[1], look=Look(fill=PAPER))
     return Drawing(
         width=page[0], height=page[1], scale=scale, parts=(ground, *shapes),
-        title=f"{room.title}: {LAYER_WORDS[results.layer]}",
-        description=f"Plan and rack fronts at 1:{scale:g}. {results.about}".strip(),
+        title=f"{room.title}: {LAYER_WORDS[results.layer]}" + ("" if views == "both" else f", {_WHAT[views]}"),
+        description=f"{_WHAT[views].capitalize()} at 1:{scale:g}. {results.about}".strip(),
     )  # fmt: skip
 
 
@@ -180,7 +214,13 @@ def _under_plan(
 
 
 def _fronts(
-    room: Room, results: DrawnResults, scale: float, top: float, width: float, indent: float = 0.0
+    room: Room,
+    results: DrawnResults,
+    scale: float,
+    top: float,
+    width: float,
+    indent: float = 0.0,
+    readable: float = 0.0,
 ) -> tuple[tuple[Shape, ...], float]:
     """Rack fronts in rows, each row standing on one floor line; a new room's name over its first front.
     The first row starts `indent` further in."""
@@ -207,7 +247,7 @@ def _fronts(
                 named = rack.room
                 note = f"{named.upper()}: fronts, clockwise from the door"
                 shapes.append(Text(at=(x, floor - tall + 1.6), text=note, size=2.5, colour=INK, bold=True))
-            shapes.append(draw_front(room, rack, results, x, floor - 9.0, scale))
+            shapes.append(draw_front(room, rack, results, x, floor - 9.0, scale, readable=readable))
             x += wide + BETWEEN
         y = floor + 3
     return (Group(parts=tuple(shapes), id="fronts", title="rack fronts"),), y

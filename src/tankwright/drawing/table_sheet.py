@@ -27,6 +27,7 @@ _BETWEEN: Final = 3.0  # mm between columns of a table
 _GAP: Final = 9.0  # mm between tables side by side
 _HEADING: Final = 9.0
 _MOST_LINES: Final = 14  # in one cell; what is longer is cut, and says so
+_FEW: Final = 8  # rows; a column of fewer is no help
 _LEAST: Final = 1.6  # mm; a table too wide even at this size has its texts cut
 
 
@@ -138,6 +139,7 @@ class _Setter:
         """Put a table where the last one ended, in as many columns as fit beside each other."""
         made = _set(table, self.inner)
         across = max(1, int((self.inner + _GAP) / (made.width + _GAP)))
+        across = min(across, -(-len(made.rows) // _FEW))
         head = made.height(made.head)
         least = _HEADING + head + sum(made.height(row) for row in made.rows[:3])
         if not self.pages or self.y + least > self.bottom:

@@ -128,4 +128,4 @@ def _drawn(view: View, aim: Aim, chosen: str) -> Markup | None:
     return Markup(to_screen_svg(drawing, label=label, classes=("orbit",), name="orbit"))
 
 
-PAGE = Page(name="aslant", path="/look", title="Look around", template="aslant.html", show=show, group="room")
+PAGE = Page(name="aslant", path="/look", title="3-D", template="aslant.html", show=show, group="room")

@@ -17,7 +17,7 @@ from tankwright.drawing.model import Drawing
 from tankwright.drawing.paper import PAPERS, Paper
 from tankwright.drawing.results import LAYERS, Layer
 from tankwright.drawing.screen_svg import to_screen_svg
-from tankwright.drawing.sheet import SCALES, fits_at
+from tankwright.drawing.sheet import SCALES, sheets_at
 from tankwright.drawing.table_sheet import PrintTable, draw_tables, with_foot
 from tankwright.web.page import Page, View
 from tankwright.web.print_tables import findings_table, tables_of
@@ -145,12 +145,12 @@ def _rooms(opened: Opened, asked: Asked, troubles: list[str]) -> tuple[list[Draw
     results = [draw_results(study, opened.findings, layer) for layer in asked.layers]
 
     def at(scale: float) -> list[Drawing]:
-        made = []
+        made: list[Drawing] = []
         for one in results:
-            drawn = fits_at(room, one, scale, asked.paper, plan_name=opened.path.name)
-            if drawn is None:
+            drawn = sheets_at(room, one, scale, asked.paper, plan_name=opened.path.name)
+            if not drawn:
                 return []
-            made.append(drawn)
+            made.extend(drawn)
         return made
 
     if asked.scale is not None:
