@@ -163,7 +163,9 @@ def _access(book: SettingsBook, plan: Path) -> Access:
         _stop(
             f"The folder {book.folder.name} beside {plan.name} cannot be written: {error.strerror or error}"
         )
-    return Access(book, secret=secret, deeds=lambda role: _deeds(book, role))
+    access = Access(book, secret=secret, deeds=lambda role: _deeds(book, role))
+    access.language = lambda: book.current.language
+    return access
 
 
 def _deeds(book: SettingsBook, role: str) -> frozenset[str]:

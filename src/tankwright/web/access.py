@@ -128,6 +128,7 @@ class Access:
     ) -> None:
         if people is not None and len(secret) < 32:
             raise ValueError("a secret of at least 32 bytes signs the cookies")
+        self.language: Callable[[], str] = lambda: "en"  # of the page to log in, asked anew for each
         self._people = people
         self._secret = secret
         self._deeds = deeds

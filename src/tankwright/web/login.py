@@ -107,9 +107,10 @@ class Door:
         from tankwright.web.rendering import environment  # noqa: PLC0415 - the pages know `access`, which is below
 
         theme = dict(cookies(scope)).get("theme", "")
-        page = environment().get_template("login.html")
+        language = self._access.language()
+        page = environment(language).get_template("login.html")
         html = page.render(
-            language="en", theme=theme if theme in ("dark", "light") else "", next_path=next_path, name=name,
+            language=language, theme=theme if theme in ("dark", "light") else "", next_path=next_path, name=name,
             wrong=wrong, wait=wait, plain=scope["scheme"] == "http",
         )  # fmt: skip
         told = [(b"content-type", b"text/html; charset=utf-8"), *headers]
