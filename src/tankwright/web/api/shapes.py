@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Annotated, Any, Final, Literal
 
 from pydantic import (
+    AfterValidator,
     AwareDatetime,
     BaseModel,
     BeforeValidator,
@@ -64,6 +65,14 @@ NumberShape = Annotated[
 ]
 
 
+def _kept(moment: datetime) -> datetime:
+    """To the millisecond, as the files keep it: told before and after a restart alike."""
+    return moment.replace(microsecond=moment.microsecond // 1000 * 1000)
+
+
+Moment = Annotated[datetime, AfterValidator(_kept)]
+
+
 def _only_text(value: object) -> object:
     if not isinstance(value, str):
         raise ValueError("wanted a text")
@@ -117,7 +126,7 @@ class PlanState(_Told):
     number: int = Field(description="number of the revision; 0 while there is no plan", examples=[41])
     text: str = Field(description="the whole text, TOML")
     hash: str = Field(description="name of the text: alike for alike texts")
-    at: datetime = Field(description="when it was made, UTC")
+    at: Moment = Field(description="when it was made, UTC")
     who: str = Field(description='who made it; "" for another program')
     what: str = Field(description="what was changed, in words")
     mistakes: list[Mistake] = Field(description="what is wrong with the text")
@@ -147,7 +156,7 @@ class Written(_Told):
     )
     repeated: bool = Field(description="true when the key had come before and nothing was done again")
     hash: str = Field(description="name of the text of that revision")
-    at: datetime = Field(description="when it was made, UTC")
+    at: Moment = Field(description="when it was made, UTC")
     who: str = Field(description="who made it")
     what: str = Field(description="what was changed, in words")
     mistakes: list[Mistake] = Field(description="what is wrong with the text of that revision")
@@ -345,7 +354,7 @@ class Revision(_Told):
     """One state of the plan's text and how it came about."""
 
     number: int = Field(description="from 1, without gaps")
-    at: datetime = Field(description="when, UTC")
+    at: Moment = Field(description="when, UTC")
     kind: str = Field(description="begin, edit, undo, redo, restore or outside")
     who: str = Field(description='who; "" for another program')
     what: str = Field(description="what was changed, in words")
@@ -447,8 +456,8 @@ class Entry(_Told):
     value: float | None = Field(description="the number")
     unit: str = Field(description='its unit; "" for a bare number or none')
     note: str = Field(description="words")
-    happened: datetime = Field(description="when it happened, UTC")
-    recorded: datetime = Field(description="when it came here, UTC")
+    happened: Moment = Field(description="when it happened, UTC")
+    recorded: Moment = Field(description="when it came here, UTC")
     who: str = Field(description="who made it")
     undoes: int | None = Field(description="the entry this takes back")
     taken_back: bool = Field(description="true when a later entry took it back")
