@@ -31,6 +31,8 @@ from tankwright.web.made import MadeOnce
 from tankwright.web.page import FieldError, Page, View
 from tankwright.web.pages.all import find_page
 from tankwright.web.pages.lost import PAGE as LOST
+from tankwright.web.pages.tank import tank_path
+from tankwright.web.paper_routes import add_paper_routes
 from tankwright.web.rendering import STATIC, build, render
 from tankwright.web.settings_routes import add_settings_routes
 from tankwright.web.sockets import Hub
@@ -162,6 +164,7 @@ def create_app(live: LivePlan) -> FastAPI:
 
     add_entries_routes(app, shared)
     add_start_routes(app, shared)
+    add_paper_routes(app, shared)
     add_settings_routes(app, shared)
     add_work_routes(app, shared)
 
@@ -208,7 +211,7 @@ def _found(shared: App, asked: str, *, on_phone: bool) -> str:
     known = next((one for one in names if one.casefold() == name.casefold()), None)
     if on_phone and known is not None:
         is_tank = room is not None and any(tank.id == known for tank in room.tanks)
-        return f"/t/{quote(known, safe='')}" if is_tank else f"/racks#rack-{quote(known)}"
+        return tank_path(known) if is_tank else f"/racks#rack-{quote(known)}"
     page, asks = ("/racks", "lost") if on_phone else ("/", "at" if known else "lost")
     return f"{page}?{asks}={quote(known or name)}"
 

@@ -38,10 +38,12 @@ class LastEntry:
 def tank_path(tank: str, more: str = "") -> str:
     """The address of a tank's page, or of one under it.
 
-    >>> tank_path("A3"), tank_path("Süd 1", "/test")
-    ('/t/A3', '/t/S%C3%BCd%201/test')
+    A slash of its name is written so that the server, which reads an address before it is taken apart, leaves it.
+
+    >>> tank_path("A3"), tank_path("Süd 1", "/test"), tank_path("A/1")
+    ('/t/A3', '/t/S%C3%BCd%201/test', '/t/A%252F1')
     """
-    return f"/t/{quote(tank, safe='')}{more}"
+    return f"/t/{quote(tank, safe='').replace('%2F', '%252F')}{more}"
 
 
 def book_name(view: View) -> str:

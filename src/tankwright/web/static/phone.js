@@ -100,7 +100,7 @@ async function refreshEntries() {
   const tank = said().tank;
   if (!byId("entries")) return;
   try {
-    const answer = await fetch(`/t/${encodeURIComponent(tank)}/entries`, { signal: AbortSignal.timeout(8000) });
+    const answer = await fetch(`${location.pathname}/entries`, { signal: AbortSignal.timeout(8000) });
     const fresh = new DOMParser().parseFromString(await answer.text(), "text/html").getElementById("entries");
     if (fresh && answer.ok && tank === said().tank) morph(byId("entries"), fresh, []);
     settling = settling.filter((item) => item.sent > Date.now() - 1000 && !document.querySelector(`#entries [data-key="${item.key}"]`));
@@ -401,6 +401,7 @@ queue.listen((what, item, answer) => {
 });
 
 let wait = 500;
+let greeted = 0; // the first word of a new page's socket tells it nothing new
 function listen() {
   const socket = new WebSocket(`${location.protocol === "https:" ? "wss" : "ws"}://${location.host}/live`);
   socket.addEventListener("message", (event) => {
@@ -408,7 +409,7 @@ function listen() {
     connected = true;
     queue.flush();
     if (JSON.parse(event.data).number !== number()) refresh();
-    else refreshEntries();
+    else if (greeted++ || performance.now() > 5000) refreshEntries();
   });
   socket.addEventListener("close", () => {
     connected = false;
