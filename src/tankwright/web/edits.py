@@ -27,6 +27,7 @@ from tankwright.plan.changes_dump import AddDumpEvent
 from tankwright.plan.changes_moves import CANNOT_STAND_THERE
 from tankwright.plan.changes_taps import SetTaps
 from tankwright.plan.editing import quoted
+from tankwright.units import QuantityError, parse_quantity
 from tankwright.web.page import FieldError
 from tankwright.web.pointer import from_pointer
 from tankwright.workspace.live import Applied, Conflict, LivePlan, Outcome, Refused
@@ -95,6 +96,17 @@ def _dump(fields: Fields) -> Change:
     return AddDumpEvent(drain=drain, hose_in=tank, flow=typed)
 
 
+def _elbow(fields: Fields) -> Change:
+    """An elbow's turn as it was typed: a bare number is degrees. What is no angle is refused by the plan, in words."""
+    tank, typed = _needed(fields, "tank"), fields.get("typed", fields.get("angle", "")).strip()
+    plain = typed.replace(",", ".").removeprefix("-")
+    try:
+        angle = parse_quantity(f"{typed} deg" if _PLAIN.fullmatch(plain) else typed, "angle").value
+    except QuantityError:
+        return SetValue(("tank", tank, "overflow", "angle"), typed)
+    return TurnElbow(tank, angle=angle)
+
+
 def _tap(fields: Fields) -> Change:
     """One tap: a bare number is per cent of its open area, "" is fully open, all else is read as the plan reads it."""
     tank, typed = _needed(fields, "tank"), fields.get("typed", fields.get("opening", "")).strip()
@@ -151,7 +163,7 @@ CHANGES: Final[Mapping[str, Callable[[Fields], Change]]] = {
     "dump": _dump,
     "rack": _rack,
     "tank": lambda fields: MoveTank(_needed(fields, "tank"), from_left=_number(fields, "from_left")),
-    "elbow": lambda fields: TurnElbow(_needed(fields, "tank"), angle=math.radians(_number(fields, "angle"))),
+    "elbow": _elbow,
     "tap": _tap,
     "taps": _taps,
     "begin": _begin,
@@ -223,7 +235,7 @@ def _answer(outcome: Outcome, fields: Fields) -> Answer:
     number = outcome.snapshot.number
     if isinstance(outcome, Applied):
         return Answer(status=200, number=number, errors={})
-    typed = fields.get("typed", "")
+    typed = fields.get("typed", fields.get("angle", fields.get("opening", "")))
     if isinstance(outcome, Conflict):
         error = FieldError(typed=outcome.yours, text="somebody else changed the plan meanwhile",
                            theirs=outcome.theirs, sent=fields)  # fmt: skip

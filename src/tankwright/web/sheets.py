@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from math import degrees
 
 from tankwright.finding import Finding
 from tankwright.plan.ids import expand_ids
@@ -114,7 +113,7 @@ def _tank_sheet(view: View, tank: Tank) -> Sheet:
     return Sheet(
         id=tank.id, what=tank.kind, place=f"rack {tank.rack}, shelf {tank.shelf}, {tank.zone or 'no zone'}",
         figures=_figures(view, f"{tank.id}."), findings=concerning(view, tank.id), fields=tuple(fields), tank=tank,
-        angle=degrees(elbow.angle) if elbow is not None else None, opening=_opening(view, tank.id),
+        angle=elbow.angle if elbow is not None else None, opening=_opening(view, tank.id),
     )  # fmt: skip
 
 

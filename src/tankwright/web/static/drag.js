@@ -44,7 +44,7 @@ function take(grip) {
   svg.dataset.held = "";
   return {
     svg, name, parts: [rack], dimensions, dx: 0, dy: 0, start: boxOf(rack.dataset.box), room: space ? boxOf(space.dataset.box) : null,
-    others, wall: rack.dataset.wall || "", shown: rack.dataset.shown, scale: Number(svg.dataset.scale),
+    others, wall: rack.dataset.wall || "", shown: rack.dataset.box, scale: Number(svg.dataset.scale),
   };
 }
 
@@ -121,7 +121,7 @@ function takeElbow(elbow) {
   svg.dataset.held = "";
   const [cx, cy] = elbow.dataset.at.split(" ").map(Number);
   const start = Number(elbow.dataset.angle);
-  return { svg, elbow, cx, cy, start, angle: start, side: Number(elbow.dataset.aside) < 0 ? -1 : 1, turning: true };
+  return { svg, elbow, cx, cy, start, angle: start, side: Number(elbow.dataset.aside) < 0 ? -1 : 1, turning: true, shown: document.getElementById("elbow-angle")?.dataset.shown };
 }
 
 function turn(one, angle) {
@@ -138,7 +138,7 @@ function leaveElbow(one, keep) {
     one.elbow.removeAttribute("transform");
     return;
   }
-  send({ change: "elbow", tank: one.elbow.dataset.tank, angle: String(one.angle), back: location.pathname + location.search });
+  send({ change: "elbow", tank: one.elbow.dataset.tank, angle: String(one.angle), back: location.pathname + location.search }, one.shown).then((good) => good || one.elbow.removeAttribute("transform"));
 }
 
 // --- pointer --------------------------------------------------------------------------------------------------------

@@ -1,6 +1,9 @@
 // Make one piece of a page like another, leaving alone what is under somebody's finger, and telling which figures changed.
 
 const SIGN = /\d/;
+const OURS = new Set(["data-dirty", "data-sent", "data-key", "data-refused", "data-keep"]); // what the scripts of the page noted on it
+
+const GUARDED = new Set(["value", "class", "data-shown"]); // of a field somebody types in: what was there when the typing began
 
 export function morph(old, fresh, changed) {
   if (old.nodeType !== fresh.nodeType || old.nodeName !== fresh.nodeName || (old.id || "") !== (fresh.id || "")) {
@@ -11,7 +14,7 @@ export function morph(old, fresh, changed) {
     if (old.nodeValue !== fresh.nodeValue) old.nodeValue = fresh.nodeValue;
     return;
   }
-  if (old.hasAttribute("data-keep") || old.hasAttribute("data-held")) return;
+  if (["data-keep", "data-held", "data-refused"].some((name) => old.hasAttribute(name)) && !isField(old)) return;
   const figure = old.dataset ? old.dataset.figure : undefined;
   const before = figure && figure === fresh.dataset.figure ? plain(old) : null;
   attributes(old, fresh);
@@ -32,14 +35,19 @@ function isField(element) {
   return element.nodeName === "INPUT" || element.nodeName === "TEXTAREA" || element.nodeName === "SELECT";
 }
 
+// What is typed and not yet confirmed is left alone. A field that only has the focus follows the plan, or who types
+// next would put an old value over a newer one they never saw.
+const isBusy = (field) =>
+  field.dataset.dirty !== undefined || field.dataset.sent !== undefined || (document.activeElement === field && !field.form?.matches("[data-edit]"));
+
 function attributes(old, fresh) {
-  const busy = isField(old) && (document.activeElement === old || old.dataset.dirty !== undefined);
+  const busy = isField(old) && isBusy(old);
   for (const { name, value } of [...fresh.attributes]) {
-    if (busy && (name === "value" || name === "class")) continue;
+    if (busy && GUARDED.has(name)) continue;
     if (old.getAttribute(name) !== value) old.setAttribute(name, value);
   }
   for (const { name } of [...old.attributes]) {
-    if (fresh.hasAttribute(name) || name === "data-dirty" || (busy && name === "class")) continue;
+    if (fresh.hasAttribute(name) || OURS.has(name) || (busy && name === "class")) continue;
     if (name === "open" && old.nodeName === "DETAILS") continue;
     old.removeAttribute(name);
   }
@@ -48,8 +56,22 @@ function attributes(old, fresh) {
     if (old.innerHTML !== fresh.innerHTML) old.replaceChildren(...fresh.childNodes);
     old.value = fresh.value;
   } else if (old.type === "checkbox" || old.type === "radio") old.checked = fresh.checked;
-  else if (old.value !== fresh.value) old.value = fresh.value;
+  else if (old.type !== "file" && old.value !== fresh.value) write(old, fresh.value);
 }
+
+// A new value in a field; the caret stays at the letters it stood at.
+function write(field, value) {
+  const before = field.value;
+  const caret = document.activeElement === field && field.selectionStart !== null ? [field.selectionStart, field.selectionEnd] : null;
+  field.value = value;
+  if (!caret) return;
+  let same = 0;
+  while (same < before.length && before[same] === value[same]) same += 1;
+  const moved = (at) => (at <= same ? at : Math.max(same, at + value.length - before.length));
+  field.setSelectionRange(moved(caret[0]), moved(caret[1]));
+}
+
+const isKept = (node) => node.nodeType === Node.ELEMENT_NODE && node.hasAttribute("data-keep");
 
 function children(old, fresh, changed) {
   const named = new Map();
@@ -57,6 +79,7 @@ function children(old, fresh, changed) {
   let here = old.firstChild;
   for (let next = fresh.firstChild; next;) {
     const after = next.nextSibling;
+    while (here && isKept(here) && !here.id) here = here.nextSibling;
     const same = next.id ? named.get(next.id) : null;
     if (same) {
       if (same !== here) old.insertBefore(same, here);
@@ -73,6 +96,6 @@ function children(old, fresh, changed) {
   while (here) {
     const gone = here;
     here = here.nextSibling;
-    if (!(gone.nodeType === Node.ELEMENT_NODE && gone.hasAttribute("data-keep"))) gone.remove();
+    if (!isKept(gone)) gone.remove();
   }
 }
