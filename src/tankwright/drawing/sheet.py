@@ -89,8 +89,8 @@ def fits_at(
     `notes` are date, revision and page as they are to be written.
 
     >>> empty = Room(title="Shed", display="metric", spaces=(), racks=(), tanks=())
-    >>> fits_at(empty, DrawnResults(layer="layout"), 20, "A3").width
-    420
+    >>> fits_at(empty, DrawnResults(layer="layout"), 20, "A3").scale
+    20
     """
     wide, tall = PAPERS[paper]
     for size in ((wide, tall), (tall, wide)):
