@@ -18,6 +18,7 @@ from tankwright.web.first_run import SAMPLE_TITLE, sample_plan
 from tankwright.workspace import passwords
 from tankwright.workspace.opened import open_text
 
+from ..chrome import Size, axe
 from ..conftest import OpenDesk, OpenRoom
 from .reader import SMALL, Reader, Seen, plain
 
@@ -336,3 +337,18 @@ def test_without_scripts_a_button_draws_and_another_writes(room: OpenRoom, conte
     assert good is not None
     assert good.room is not None
     assert len(good.room.tanks) == 9
+
+
+@pytest.mark.parametrize("size", ["desktop", "phone"])
+@pytest.mark.parametrize(
+    "asked_for", ["", urlencode(ROOM | DOOR | TANKS), urlencode(ROOM | {"height": "2", "tanks": "x"})]
+)
+def test_everyone_can_read_the_questions(
+    asked_for: str, size: Size, room: OpenRoom, context: OpenDesk
+) -> None:
+    tab = context(size=size).open(f"{room('').url}/start?{asked_for}")
+    tab.wait_for_selector("html[data-live]")
+    assert axe(tab) == []
+    tab.emulate_media(color_scheme="dark")
+    assert axe(tab, "color-contrast", "link-in-text-block") == []
+    assert not tab.evaluate("document.documentElement.scrollWidth > innerWidth")
