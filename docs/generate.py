@@ -9,6 +9,7 @@ import json
 import re
 import types
 import typing
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any, get_args, get_origin
 
@@ -24,6 +25,10 @@ from tankwright.formulas import shelf, shown_unit
 from tankwright.origin import Known
 from tankwright.plan import models
 from tankwright.plan.quantities import PlanTable
+from tankwright.web.api.described import DESCRIPTION
+from tankwright.web.api.listing import HOST, Operation, kind_of, shapes, subjects
+from tankwright.web.api.problems import KINDS
+from tankwright.web.api.shared import PREFIX
 from tankwright.workspace.opened import open_plan
 
 HERE = Path(__file__).parent / "reference"
@@ -263,7 +268,66 @@ def _keys(schema: dict[str, Any], above: str) -> list[str]:
     return rows
 
 
+def api_page() -> str:
+    """The operations, refusals and shapes of the API, from its own description."""
+    lines = [
+        "# The API",
+        "",
+        f"Under `{PREFIX}`; made from its own description, which the program serves at `{PREFIX}/openapi.json`. The",
+        f"page `/api` of the app shows the same. Examples are for this machine, `{HOST}`.",
+        "",
+        DESCRIPTION.strip(),
+        "",
+        "Whole results have the shape of [`tankwright check --json`](check-json.md); so have findings, tanks and",
+        "assumptions wherever they stand here.",
+    ]
+    for subject in subjects():
+        lines += ["", f"## {subject.name.capitalize()}", "", subject.about]
+        for one in subject.operations:
+            lines += _api_operation(one)
+    lines += ["", "## Refusals", "", "The `type` of a problem object is `/api#` and the name here.", ""]
+    lines += ["| name | status | title | what it means |", "|---|---|---|---|"]
+    lines += [
+        f"| `{name}` | {kind.status} | {kind.title} | {kind.means} |"
+        for name, kind in sorted(KINDS.items(), key=lambda one: (one[1].status, one[0]))
+    ]
+    lines += ["", "## Shapes"]
+    for name, shape in shapes().items():
+        lines += _api_shape(name, shape)
+    return "\n".join(lines) + "\n"
+
+
+def _api_operation(one: Operation) -> Iterator[str]:
+    yield from ("", f"### {one.method} {one.path}", "", one.about, "", "```", one.example, "```")
+    if one.given:
+        yield from ("", "| takes | in | kind | what it is |", "|---|---|---|---|")
+        for part in one.given:
+            star = " *" if part.needed else ""
+            yield f"| `{part.name}`{star} | {part.place} | {_cell(part.kind)} | {_cell(part.about)} |"
+    yield from ("", f"Answers {one.shape}; statuses {', '.join(one.answers)}.")
+
+
+def _api_shape(name: str, shape: Mapping[str, Any]) -> Iterator[str]:
+    yield from ("", f"### {name}", "")
+    if "enum" in shape:
+        yield f"{kind_of(shape)}."
+        return
+    yield from (
+        " ".join(str(shape.get("description", "")).split()),
+        "",
+        "| key | kind | what it is |",
+        "|---|---|---|",
+    )
+    for key, part in shape["properties"].items():
+        yield f"| `{key}` | {_cell(kind_of(part))} | {_cell(part.get('description', ''))} |"
+
+
+def _cell(text: str) -> str:
+    return " ".join(text.replace("|", "\\|").split())
+
+
 PAGES = {
+    "api.md": api_page,
     "findings.md": findings_page,
     "check-json.md": check_json_page,
     "plan.md": plan_page,

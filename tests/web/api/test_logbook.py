@@ -55,10 +55,16 @@ def test_an_entry_is_taken_back_by_one_that_says_so(small: Caller) -> None:
     assert take_back(small, 9).status_code == 404
 
 
+def test_a_time_that_is_still_to_come_is_not_believed_and_that_is_said(small: Caller) -> None:
+    told = enter(small, {**PH, "happened": "2150-01-01T00:00:00Z"}).json()
+    assert told["happened"] < "2150"
+    assert "ahead" in told["said"]
+
+
 def test_a_key_of_another_entry_is_refused(small: Caller) -> None:
     key = new_key()
     assert enter(small, PH, key).status_code == 201
-    for other in ({**PH, "value": 7.4}, {**PH, "tank": "A2"}, {"tank": "A1", "kind": "fed"}):
+    for other in ({**PH, "value": 7.4}, {**PH, "tank": "A2"}, {**PH, "note": "two drops"}, {"tank": "A1", "kind": "fed"}):
         answer = enter(small, other, key)
         assert (answer.status_code, answer.json()["type"]) == (422, "/api#key-used")
     assert take_back(small, 1, key).json()["type"] == "/api#key-used"

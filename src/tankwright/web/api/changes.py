@@ -89,7 +89,7 @@ def move_tank(here: Here, write: Write, wanted: TankMoved) -> object:
 @router.post("/plan/elbow", **_HOW)
 def turn_elbow(here: Here, write: Write, wanted: ElbowTurned) -> object:
     """Turn the elbow of a tank's overflow, which sets its level."""
-    return _as_form(here, write, "elbow", tank=wanted.tank, angle=wanted.angle_deg)
+    return _as_form(here, write, "elbow", tank=wanted.tank, angle=f"{wanted.angle_deg:.4f}")
 
 
 @router.post("/plan/tap", **_HOW)
@@ -115,8 +115,8 @@ def add_row(here: Here, write: Write, wanted: RowWanted) -> object:
 def remove_row(
     here: Here,
     write: Write,
-    pointer: Annotated[Pointer, Query(description="the list")],
-    index: Annotated[int, Query(ge=0, le=99_999, description="which row, from 0")],
+    pointer: Annotated[Pointer, Query(description="the list", examples=["/feed/drip/program"])],
+    index: Annotated[int, Query(ge=0, le=99_999, description="which row, from 0", examples=[0])],
 ) -> object:
     """Take a row out of a list."""
     return _as_form(here, write, "remove", path=pointer, index=index)

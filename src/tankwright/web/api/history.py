@@ -17,7 +17,7 @@ from tankwright.workspace.revisions import Revision as Kept
 
 router = APIRouter(tags=["history"])
 _Number = Annotated[int, Path(ge=1, le=LARGEST_NUMBER, description="its number")]
-_Asked = Annotated[int, Query(ge=1, le=LARGEST_NUMBER, description="number of a revision")]
+_Asked = Annotated[int, Query(ge=1, le=LARGEST_NUMBER, description="number of a revision", examples=[1])]
 
 
 def _fields(one: Kept) -> dict[str, object]:

@@ -14,7 +14,7 @@ from tankwright.web.api.described import COMPUTED, FINDING, READING, refusals
 from tankwright.web.api.problems import ProblemError
 from tankwright.web.api.results import Chosen
 from tankwright.web.api.shapes import Job, JobList, JobWanted
-from tankwright.web.api.shared import PREFIX, Here
+from tankwright.web.api.shared import PREFIX, Here, announce
 from tankwright.workspace.jobs import Job as Seen
 
 router = APIRouter(tags=["jobs"])
@@ -45,6 +45,7 @@ def start_job(here: Here, _: Looker, wanted: JobWanted, response: Response) -> o
     chosen = Chosen(here, wanted.number)
     _room = chosen.room
     job = here.jobs.start(wanted.kind, chosen.number)
+    announce(here)
     response.headers["Location"] = f"{PREFIX}/jobs/{job.id}"
     return _told(job)
 
@@ -70,4 +71,5 @@ def cancel_job(here: Here, _: Looker, job: _Id) -> object:
     found = here.jobs.cancel(job)
     if found is None:
         raise ProblemError("not-found", "There is no such job.")
+    announce(here)
     return _told(found)

@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
 from typing import Annotated
 
 from fastapi import APIRouter, Path, Query, Response
 
 from tankwright.finding import Finding
-from tankwright.plan.suggest import listed, nearest
 from tankwright.web.api.asking import Enter, Looker
 from tankwright.web.api.described import ENTERING, FINDING, READING, refusals
-from tankwright.web.api.problems import KEY_USED, UNKNOWN_TANK, ProblemError, mistakes
+from tankwright.web.api.problems import KEY_USED, ProblemError, mistakes
 from tankwright.web.api.shapes import Entries, Entry, EntryKept, EntryWanted
-from tankwright.web.api.shared import LARGEST_NUMBER, PREFIX, Here, Shared
+from tankwright.web.api.shared import LARGEST_NUMBER, PREFIX, Here, Shared, announce
+from tankwright.web.entering import Kept as Stored
+from tankwright.web.entering import Sent, enter
+from tankwright.workspace.entries import NOT_KEPT, EntryKind
 from tankwright.workspace.entries import Entry as Kept
-from tankwright.workspace.entries import EntryKind, Stored
-from tankwright.workspace.outcomes import NOT_STORED, trouble
 
 router = APIRouter(tags=["logbook"])
 _Id = Annotated[int, Path(ge=1, le=LARGEST_NUMBER, description="its id")]
@@ -79,63 +78,55 @@ _NEW = {
 @router.post("/entries", status_code=201, response_model=EntryKept, responses=_NEW)
 def add_entry(here: Here, write: Enter, wanted: EntryWanted, response: Response) -> object:
     """Store an entry. Sent again with its key it is not stored again."""
-    unknown = _unknown_tank(here, wanted.tank)
-    if unknown is not None:
-        raise ProblemError("refused", mistakes=mistakes((unknown,), "metric"))
-    stored = here.entries.add(
-        key=write.key, tank=wanted.tank, kind=wanted.kind, who=write.who, value=wanted.value, unit=wanted.unit,
-        note=wanted.note, happened=wanted.happened or datetime.now(UTC),
+    good = here.live.snapshot.good
+    typed = "" if wanted.value is None else f"{wanted.value!r} {wanted.unit}"
+    sent = Sent(
+        key=write.key, tank=wanted.tank, kind=wanted.kind, typed=typed, note=wanted.note,
+        happened="" if wanted.happened is None else wanted.happened.isoformat(),
     )  # fmt: skip
-    entry = _stored(stored)
-    same = (entry.entry.tank, entry.entry.kind, entry.entry.undoes) == (
-        wanted.tank.strip(),
-        wanted.kind,
-        None,
-    )
-    if entry.repeated and not (same and entry.entry.value == wanted.value):
-        raise _other(entry.entry.id)
-    response.headers["Location"] = f"{PREFIX}/entries/{entry.entry.id}"
-    response.status_code = 200 if entry.repeated else 201
-    return _kept(here, entry)
+    kept = _kept(enter(here.entries, good.room if good else None, sent, who=write.who))
+    if kept.repeated and not _is_same(kept.entry, wanted):
+        raise _other(kept.entry.id)
+    if not kept.repeated:
+        announce(here)
+    response.headers["Location"] = f"{PREFIX}/entries/{kept.entry.id}"
+    response.status_code = 200 if kept.repeated else 201
+    return _told(here, kept)
 
 
-_UNDONE = {**ENTERING, **refusals("not-found")}
+def _is_same(entry: Kept, wanted: EntryWanted) -> bool:
+    told = (entry.tank, entry.kind, entry.value, entry.note, entry.undoes)
+    return told == (wanted.tank.strip(), wanted.kind, wanted.value, wanted.note.strip(), None)
 
 
-@router.post("/entries/{entry}/undo", response_model=EntryKept, responses=_UNDONE)
+@router.post(
+    "/entries/{entry}/undo", response_model=EntryKept, responses={**ENTERING, **refusals("not-found")}
+)
 def undo_entry(here: Here, write: Enter, entry: _Id) -> object:
     """Take an entry back, by an entry that says so; taken back twice is once."""
-    found = here.entries.get(entry)
-    if found is None:
+    if here.entries.get(entry) is None:
         raise ProblemError("not-found", f"There is no entry {entry}.")
-    stored = _stored(here.entries.undo(entry, key=write.key, who=write.who))
-    if stored.entry.undoes != entry:
-        raise _other(stored.entry.id)
-    return _kept(here, stored)
+    undone = here.entries.undo(entry, key=write.key, who=write.who)
+    kept = _kept(
+        undone if isinstance(undone, Finding) else Stored(entry=undone.entry, repeated=undone.repeated)
+    )
+    if kept.entry.undoes != entry:
+        raise _other(kept.entry.id)
+    if not kept.repeated:
+        announce(here)
+    return _told(here, kept)
 
 
-def _unknown_tank(here: Shared, tank: str) -> Finding | None:
-    """Why a tank's name will not do: the room is known and has none of that name."""
-    good = here.live.snapshot.good
-    names = [one.id for one in good.room.tanks] if good and good.room else []
-    if not names or tank in names:
-        return None
-    return trouble(
-        UNKNOWN_TANK, "entry", "is of a tank the room does not have", found=tank, wanted=listed(names[:5]),
-        attempt=nearest(tank, names),
-    )  # fmt: skip
+def _kept(kept: Stored | Finding) -> Stored:
+    if isinstance(kept, Finding):
+        kind = "not-stored" if kept.code == NOT_KEPT else "refused"
+        raise ProblemError(kind, mistakes=mistakes((kept,), "metric"))
+    return kept
 
 
-def _stored(stored: Stored | Finding) -> Stored:
-    if isinstance(stored, Finding):
-        kind = "not-stored" if stored.code in (NOT_STORED, "BOOK-01") else "refused"
-        raise ProblemError(kind, mistakes=mistakes((stored,), "metric"))
-    return stored
-
-
-def _kept(here: Shared, stored: Stored) -> EntryKept:
-    fields = _fields(stored.entry, _taken_back(here.entries.all()))
-    return EntryKept.model_validate({**fields, "repeated": stored.repeated})
+def _told(here: Shared, kept: Stored) -> EntryKept:
+    fields = _fields(kept.entry, _taken_back(here.entries.all()))
+    return EntryKept.model_validate({**fields, "repeated": kept.repeated, "said": kept.said})
 
 
 def _other(entry: int) -> ProblemError:

@@ -24,7 +24,6 @@ from tankwright.units import clip
 MEDIA: Final = "application/problem+json"
 UNREADABLE: Final = "API-01"
 KEY_USED: Final = "API-02"
-UNKNOWN_TANK: Final = "API-03"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

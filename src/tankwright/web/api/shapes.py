@@ -47,7 +47,7 @@ Pointer = Annotated[
     Field(
         min_length=2, max_length=400, pattern="^/",
         description="where a value stands, as a JSON Pointer (RFC 6901); a rack also by its id: /rack/id=A/from_west",
-        examples=["/rack_kind/a/depth"],
+        examples=["/rack_kind/three_high/depth"],
     ),
 ]  # fmt: skip
 Name = Annotated[str, Field(min_length=1, max_length=40, description="the id in the plan")]
@@ -175,7 +175,7 @@ class ValueWanted(_Shape):
     """One value: either `typed` as a person types it or `toml` as it is to be written; "" takes it out."""
 
     pointer: Pointer
-    typed: str | None = Field(default=None, max_length=4000, examples=["1,8 m"],
+    typed: str | None = Field(default=None, max_length=4000, examples=["46 cm"],
                               description='"54 L", "1,8 m", "12", "true", "1:60", "daily"')  # fmt: skip
     toml: str | None = Field(default=None, max_length=100_000, description="lists and tables, as TOML")
     measured: Day | None = Field(default=None, description="the day it was measured; only with `typed`")
@@ -193,7 +193,9 @@ class ValuesWanted(_Shape):
     """Values changed in one step: all of them or none."""
 
     model_config = ConfigDict(
-        json_schema_extra={"examples": [{"values": [{"pointer": "/rack_kind/a/depth", "typed": "1,8 m"}]}]}
+        json_schema_extra={
+            "examples": [{"values": [{"pointer": "/rack_kind/three_high/depth", "typed": "46 cm"}]}]
+        }
     )
 
     values: list[ValueWanted] = Field(min_length=1, max_length=200, description="in the order they are made")
@@ -465,6 +467,8 @@ class Entry(_Told):
 
 class EntryKept(Entry):
     """An entry that stands in the book."""
+
+    said: str = Field(description='what its sender should know, such as that its clock is ahead; mostly ""')
 
     repeated: bool = Field(description="true when the key had come before and nothing was stored again")
 

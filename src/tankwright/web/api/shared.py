@@ -7,6 +7,7 @@ from typing import Annotated, Final, Protocol, cast
 from fastapi import Depends, Request
 
 from tankwright.web.made import MadeOnce
+from tankwright.web.sockets import Hub
 from tankwright.workspace.entries import EntryBook
 from tankwright.workspace.jobs import Jobs
 from tankwright.workspace.live import LivePlan
@@ -26,6 +27,13 @@ class Shared(Protocol):
     def entries(self) -> EntryBook: ...
     @property
     def jobs(self) -> Jobs: ...
+    @property
+    def hub(self) -> Hub: ...
+
+
+def announce(here: Shared) -> None:
+    """Have open pages look again after what is no change of the plan: an entry, a job."""
+    here.hub.announce(here.live.snapshot.number)
 
 
 async def shared(request: Request) -> Shared:

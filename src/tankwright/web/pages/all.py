@@ -9,6 +9,7 @@ from urllib.parse import unquote
 from tankwright.web.page import Page
 from tankwright.web.pages import (
     air,
+    api,
     aslant,
     assumptions,
     drain,
@@ -42,6 +43,7 @@ PAGES: Final[tuple[Page, ...]] = (
     tank.PAGE,
     test_sheet.PAGE,
     settings.PAGE,
+    api.PAGE,
     start.PAGE,
 )
 
