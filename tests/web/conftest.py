@@ -98,7 +98,8 @@ def process(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Callable[..., 
 
 @pytest.fixture
 def relay() -> Iterator[Relay]:
-    """A line to lead a reader through: `context(proxy=relay.proxy)`."""
+    """A line to lead a reader through: `context(proxy=relay.proxy)`. Name it before `context`, so that it outlives
+    the pages that come through it."""
     line = Relay()
     yield line
     line.stop()
