@@ -14,6 +14,7 @@ from tankwright.web.pages import (
     assumptions,
     drain,
     feed,
+    helping,
     history,
     load,
     power,
@@ -44,6 +45,7 @@ PAGES: Final[tuple[Page, ...]] = (
     test_sheet.PAGE,
     settings.PAGE,
     api.PAGE,
+    helping.PAGE,
     start.PAGE,
 )
 

@@ -23,4 +23,4 @@ def show(view: View) -> Mapping[str, object]:
     }
 
 
-PAGE = Page(name="api", path="/api", title="API", template="api.html", show=show, group="settings")
+PAGE = Page(name="api", path="/api", title="API", template="api.html", show=show, group="")
