@@ -11,7 +11,6 @@ from urllib.parse import quote
 
 from anyio import to_thread
 from fastapi import FastAPI, Request
-from starlette.datastructures import UploadFile
 from starlette.middleware.gzip import GZipMiddleware
 from starlette.responses import HTMLResponse, PlainTextResponse, RedirectResponse, Response
 from starlette.routing import Route
@@ -21,14 +20,16 @@ from starlette.websockets import WebSocket
 
 from tankwright import __version__
 from tankwright.networks.engine import compiled_loop
-from tankwright.web.access import who
+from tankwright.web.access import may, who
 from tankwright.web.api.mounted import LazyApi
 from tankwright.web.api.shared import PREFIX
 from tankwright.web.edits import Asked, BadFormError, carry_out
 from tankwright.web.entries_routes import add_entries_routes
+from tankwright.web.faults import answer_faults
+from tankwright.web.forms import fields_of
 from tankwright.web.login import local_path
 from tankwright.web.made import MadeOnce
-from tankwright.web.page import FieldError, Page, View
+from tankwright.web.page import FieldError, View
 from tankwright.web.pages.all import find_page
 from tankwright.web.pages.lost import PAGE as LOST
 from tankwright.web.pages.tank import tank_path
@@ -45,6 +46,8 @@ from tankwright.workspace.prices import PriceBook
 from tankwright.workspace.settings import SettingsBook
 
 A_HALL: Final = 200  # tanks
+THEMES: Final = ("dark", "light")
+READS: Final = ("GET", "HEAD")
 LOOK_AT_THE_DISK: Final = 0.5  # s between two looks whether somebody else changed the plan
 
 
@@ -102,7 +105,7 @@ class App:
 
 def _theme(request: Request) -> str:
     theme = request.cookies.get("theme", "")
-    return theme if theme in ("dark", "light") else ""
+    return theme if theme in THEMES else ""
 
 
 def _address(request: Request) -> str:
@@ -135,6 +138,7 @@ def create_app(live: LivePlan) -> FastAPI:
         openapi_url=None,
     )  # fmt: skip
     app.state.shared = shared
+    answer_faults(app)
     app.add_middleware(GZipMiddleware, minimum_size=800)
     api = LazyApi(shared)
     app.mount(PREFIX, api, name="api")
@@ -147,18 +151,21 @@ def create_app(live: LivePlan) -> FastAPI:
 
     @app.post("/edit", include_in_schema=False)
     async def _edit(request: Request) -> Response:
-        fields = await _fields(request)
+        fields = await fields_of(request, most=200, longest=2_500_000)
         back = local_path(fields.get("back", "/"))
         return await to_thread.run_sync(_edited, shared, request, fields, back)
 
     @app.post("/theme", include_in_schema=False)
     async def _set_theme(request: Request) -> Response:
-        fields = await _fields(request)
+        fields = await fields_of(request, most=20, longest=10_000)
+        theme = fields.get("theme", "")
         answer = RedirectResponse(local_path(fields.get("back", "/")), 303)
-        answer.set_cookie("theme", fields.get("theme", ""), max_age=31536000, httponly=True, samesite="lax")
+        answer.set_cookie(
+            "theme", theme if theme in THEMES else "", max_age=31536000, httponly=True, samesite="lax"
+        )
         return answer
 
-    @app.get("/find", include_in_schema=False)
+    @app.api_route("/find", methods=READS, include_in_schema=False)
     def _find(q: str = "", on: str = "") -> Response:
         return RedirectResponse(_found(shared, q, on_phone=on == "phone"), 303)
 
@@ -168,7 +175,7 @@ def create_app(live: LivePlan) -> FastAPI:
     add_settings_routes(app, shared)
     add_work_routes(app, shared)
 
-    @app.get("/{path:path}", include_in_schema=False)
+    @app.api_route("/{path:path}", methods=READS, include_in_schema=False)
     def _page(request: Request) -> Response:
         return shared.page(request, _address(request), {})
 
@@ -177,8 +184,9 @@ def create_app(live: LivePlan) -> FastAPI:
 
 def _edited(shared: App, request: Request, fields: Mapping[str, str], back: str) -> Response:
     person = who(request.scope)
-    view_page: Page | None = (find_page(back.partition("?")[0]) or (None, {}))[0]
-    if person is None or view_page is None:
+    if person is None or not may(person, "edit"):
+        return PlainTextResponse("Your name may not change the plan.", 403)
+    if find_page(back.partition("?")[0]) is None:
         return PlainTextResponse("There is no such page to go back to.", 400)
     try:
         asked = Asked(
@@ -195,11 +203,6 @@ def _edited(shared: App, request: Request, fields: Mapping[str, str], back: str)
     if answer.status == 200:
         return RedirectResponse(back, 303)
     return shared.page(request, back, answer.errors, answer.status)
-
-
-async def _fields(request: Request) -> dict[str, str]:
-    form = await request.form(max_fields=200, max_part_size=2_500_000)
-    return {name: value for name, value in form.items() if not isinstance(value, UploadFile)}
 
 
 def _found(shared: App, asked: str, *, on_phone: bool) -> str:

@@ -7,13 +7,13 @@ from typing import Final
 
 from anyio import to_thread
 from fastapi import FastAPI, Request
-from starlette.datastructures import UploadFile
 from starlette.responses import JSONResponse, PlainTextResponse, RedirectResponse, Response
 
 from tankwright.display import sentence
 from tankwright.finding import Finding
 from tankwright.web.access import Person, may, who
 from tankwright.web.entering import UNDO, Kept, Sent, enter
+from tankwright.web.forms import fields_of
 from tankwright.web.login import local_path
 from tankwright.web.page import FieldError
 from tankwright.web.shared import Shared
@@ -32,8 +32,7 @@ def add_entries_routes(app: FastAPI, shared: Shared) -> None:
 
     @app.post("/enter", include_in_schema=False)
     async def _enter(request: Request) -> Response:
-        form = await request.form(max_fields=40, max_part_size=40_000)
-        fields = {name: value for name, value in form.items() if not isinstance(value, UploadFile)}
+        fields = await fields_of(request, most=40, longest=40_000)
         return await to_thread.run_sync(_entered, shared, request, fields)
 
     @app.get("/t/{tank}/entries", include_in_schema=False)

@@ -10,11 +10,11 @@ from urllib.parse import urlencode
 from anyio import to_thread
 from fastapi import FastAPI, Request
 from starlette.datastructures import UploadFile
-from starlette.exceptions import HTTPException
 from starlette.responses import PlainTextResponse, RedirectResponse, Response
 
 from tankwright.finding import Finding
 from tankwright.web.access import may, who
+from tankwright.web.forms import form_of, whole
 from tankwright.web.page import FieldError
 from tankwright.web.rendering import languages
 from tankwright.web.shared import Shared
@@ -129,20 +129,17 @@ def add_settings_routes(app: FastAPI, shared: Shared) -> None:
             return PlainTextResponse("Your name may not change the settings.", 403)
         if form not in FORMS:
             return PlainTextResponse("There is no such form.", 404)
-        try:
-            sent = await _read(request, person.name)
-        except HTTPException as error:
-            return PlainTextResponse(f"This form cannot be read: {error.detail}", 400)
+        sent = await _read(request, person.name)
         return await to_thread.run_sync(_answer, shared, request, FORMS[form], sent)
 
 
 async def _read(request: Request, who_sent: str) -> Sent:
-    async with request.form(max_files=1, max_fields=50, max_part_size=100_000) as form:
-        many = [(name, value) for name, value in form.multi_items() if isinstance(value, str)]
+    async with form_of(request, most=50, longest=100_000, files=1) as form:
+        many = [(name, whole(value)) for name, value in form.multi_items() if isinstance(value, str)]
         fields = {name: value[:_LONGEST] for name, value in many}
         upload = next((value for _, value in form.multi_items() if isinstance(value, UploadFile)), None)
         raw = None if upload is None else await upload.read(LARGEST + 1)
-        name = (upload.filename or "") if upload is not None else ""
+        name = whole(upload.filename or "") if upload is not None else ""
         return Sent(fields=fields, many=many, file=raw, file_name=name, who=who_sent)
 
 

@@ -7,13 +7,13 @@ from urllib.parse import urlencode
 
 from anyio import to_thread
 from fastapi import FastAPI, Request
-from starlette.datastructures import UploadFile
 from starlette.responses import PlainTextResponse, RedirectResponse, Response
 
 from tankwright.plan.answers import answers_from
 from tankwright.plan.template import commented_plan
 from tankwright.web.access import may, who
 from tankwright.web.first_run import answers_in, mistakes_before_writing, sample_plan
+from tankwright.web.forms import fields_of
 from tankwright.web.page import FieldError
 from tankwright.web.shared import Shared
 from tankwright.workspace.outcomes import Applied
@@ -24,8 +24,7 @@ def add_start_routes(app: FastAPI, shared: Shared) -> None:
 
     @app.post("/begin", include_in_schema=False)
     async def _begin(request: Request) -> Response:
-        form = await request.form(max_fields=50, max_part_size=10_000)
-        fields = {name: value for name, value in form.items() if not isinstance(value, UploadFile)}
+        fields = await fields_of(request, most=50, longest=10_000)
         return await to_thread.run_sync(_begun, shared, request, fields)
 
 
