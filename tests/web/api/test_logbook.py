@@ -64,7 +64,13 @@ def test_a_time_that_is_still_to_come_is_not_believed_and_that_is_said(small: Ca
 def test_a_key_of_another_entry_is_refused(small: Caller) -> None:
     key = new_key()
     assert enter(small, PH, key).status_code == 201
-    for other in ({**PH, "value": 7.4}, {**PH, "tank": "A2"}, {**PH, "note": "two drops"}, {"tank": "A1", "kind": "fed"}):
+    others = (
+        {**PH, "value": 7.4},
+        {**PH, "tank": "A2"},
+        {**PH, "note": "drops"},
+        {"tank": "A1", "kind": "fed"},
+    )
+    for other in others:
         answer = enter(small, other, key)
         assert (answer.status_code, answer.json()["type"]) == (422, "/api#key-used")
     assert take_back(small, 1, key).json()["type"] == "/api#key-used"
