@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
+from hashlib import sha256
 from typing import Literal
 from urllib.parse import quote, urlencode
 
@@ -91,6 +92,12 @@ class View:
         self.jobs = jobs
         self.entries = entries if entries is not None else EntryBook(live.path)
 
+    @property
+    def book(self) -> str:
+        """A name for this plan's folder that tells nothing of where it stands: what a browser keeps for one plan must
+        not be sent to another that is served under the same address."""
+        return sha256(str(self.live.folder).encode("utf-8", "replace")).hexdigest()[:10]
+
     # --- the room ------------------------------------------------------------------------------------------
 
     @cached_property
@@ -156,7 +163,8 @@ class View:
     @property
     def why(self) -> Working | None:
         """The working the URL asks for."""
-        return self.workings.get(self.query.get("why", ""))
+        name = self.query.get("why")
+        return self.workings.get(name) if name else None
 
     def figure(self, name: str, otherwise: str = "not computed") -> Markup:
         """A computed figure that opens its working, marked when it stands on an assumption."""
