@@ -24,7 +24,7 @@ from starlette.types import Scope
 
 from tankwright.web.attempts import Attempts, address_key
 from tankwright.web.refusals import header
-from tankwright.workspace.passwords import hash_password, password_fits
+from tankwright.workspace.passwords import hash_of_nobody, hash_password, password_fits
 from tankwright.workspace.settings import USUAL
 
 DAYS: Final = 30
@@ -135,7 +135,6 @@ class Access:
         self._now = now
         self._attempts = attempts if attempts is not None else Attempts()
         self._at_once = asyncio.Semaphore(2)  # each check of a password takes 16 MB
-        self._nobodys_hash = ""
         # Cookies know no port: two plans served by one machine must not overwrite each other's.
         self.cookie_name = "tankwright-" + hashlib.sha256(b"cookie name" + secret).hexdigest()[:8]
 
@@ -169,9 +168,7 @@ class Access:
     def _fits(self, password: str, known: Known | None) -> bool:
         if known is not None and known.password_hash:
             return password_fits(password, known.password_hash)
-        if not self._nobodys_hash:
-            self._nobodys_hash = hash_password(secrets.token_hex(16))
-        password_fits(password, self._nobodys_hash)
+        password_fits(password, hash_of_nobody())
         return False
 
     def _as_person(self, known: Known) -> Person:

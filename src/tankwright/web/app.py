@@ -26,7 +26,7 @@ from tankwright.web.api.shared import PREFIX
 from tankwright.web.edits import Asked, BadFormError, carry_out
 from tankwright.web.entries_routes import add_entries_routes
 from tankwright.web.faults import answer_faults
-from tankwright.web.forms import fields_of
+from tankwright.web.forms import fields_of, key_with
 from tankwright.web.login import local_path
 from tankwright.web.made import MadeOnce
 from tankwright.web.page import FieldError, View
@@ -47,7 +47,8 @@ from tankwright.workspace.settings import SettingsBook
 
 A_HALL: Final = 200  # tanks
 THEMES: Final = ("dark", "light")
-READS: Final = ("GET", "HEAD")
+NOT_SAID: Final = frozenset({"key", "base", "back"})  # of a form: where it comes from, not what it wants
+READS: Final = ["GET", "HEAD"]
 LOOK_AT_THE_DISK: Final = 0.5  # s between two looks whether somebody else changed the plan
 
 
@@ -192,7 +193,7 @@ def _edited(shared: App, request: Request, fields: Mapping[str, str], back: str)
         asked = Asked(
             fields=fields,
             base=int(fields.get("base", "")) if fields.get("base", "").isascii() else -1,
-            key=fields.get("key", "")[:80],
+            key=key_with(fields.get("key", ""), {name: fields[name] for name in fields.keys() - NOT_SAID}),
             who=person.name,
         )
         if not asked.key:

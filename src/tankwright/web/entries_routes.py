@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import asdict, replace
 from typing import Final
 
 from anyio import to_thread
@@ -13,14 +14,15 @@ from tankwright.display import sentence
 from tankwright.finding import Finding
 from tankwright.web.access import Person, may, who
 from tankwright.web.entering import UNDO, Kept, Sent, enter
-from tankwright.web.forms import fields_of
+from tankwright.web.forms import fields_of, key_with
 from tankwright.web.login import local_path
 from tankwright.web.page import FieldError
 from tankwright.web.shared import Shared
-from tankwright.workspace.entries import NOT_KEPT
+from tankwright.workspace.entries import NOT_KEPT, Entry, read_value
 
 _PARTS: Final = {"key": 80, "tank": 200, "kind": 40, "value": 80, "note": 4000, "happened": 60, "undoes": 80}
 """The fields of an entry and the most signs of each that are read."""
+_NEEDS_ITS_SUBJECT: Final = ("is ", "has ", "takes ", "says ", "cannot ")
 
 
 def add_entries_routes(app: FastAPI, shared: Shared) -> None:
@@ -48,6 +50,8 @@ def _entered(shared: Shared, request: Request, fields: Mapping[str, str]) -> Res
         return JSONResponse({"text": said}, 403) if asks_json else PlainTextResponse(said, 403)
     back = local_path(fields.get("back", ""))
     sent = _sent(fields)
+    if not asks_json and _means_another(shared.entries.by_key(sent.key), sent):
+        sent = replace(sent, key=key_with(sent.key, {**asdict(sent), "key": ""}))
     kept = _take(shared, sent, person)
     if isinstance(kept, Kept):
         if not kept.repeated:  # an open page of the same tank looks again
@@ -56,8 +60,10 @@ def _entered(shared: Shared, request: Request, fields: Mapping[str, str]) -> Res
     status = 503 if kept.code == NOT_KEPT else 422
     room = shared.live.snapshot.good.room if shared.live.snapshot.good else None
     said = sentence(kept.text, kept.numbers, room.display if room else "metric")
+    if said.startswith(_NEEDS_ITS_SUBJECT):
+        said = f"{kept.subject} {said}"
     if asks_json:
-        return JSONResponse({"text": f"{kept.subject}: {said}", "wanted": kept.wanted}, status)
+        return JSONResponse({"text": said, "wanted": kept.wanted}, status)
     typed = fields.get("note" if sent.kind == "note" else "value", "")
     error = FieldError(typed=typed, text=said, wanted=kept.wanted, attempt=kept.attempt, sent=fields)
     page = local_path(fields.get("page", back))
@@ -70,6 +76,17 @@ def _sent(fields: Mapping[str, str]) -> Sent:
         key=read["key"], tank=read["tank"], kind=read["kind"], typed=read["value"], note=read["note"],
         happened=read["happened"], undoes=read["undoes"],
     )  # fmt: skip
+
+
+def _means_another(before: Entry | None, sent: Sent) -> bool:
+    """True when an entry was stored under this key that says something else: its form was sent, gone back to, and
+    filled in anew. (A queue has a key for each tap, so there the first one stands whatever comes later.)"""
+    if before is None or sent.kind == UNDO or before.undoes is not None:
+        return False
+    if (before.tank, before.kind, before.note) != (sent.tank.strip(), sent.kind, sent.note.strip()):
+        return True
+    read = read_value(before.kind, sent.typed)
+    return not isinstance(read, Finding) and read != (before.value, before.unit)
 
 
 def _take(shared: Shared, sent: Sent, person: Person) -> Kept | Finding:

@@ -63,9 +63,9 @@ class MadeOnce:
     def stands_on(self, snapshot: Snapshot, name: str) -> frozenset[str]:
         """Keys of the assumptions a working rests on, through the workings it names."""
         known = self.workings(snapshot)
-        found: dict[str, frozenset[str]] = (
-            self.keep(snapshot, "stands on", lambda _: dict[str, frozenset[str]]()) or {}
-        )
+        found = self.keep(snapshot, "stands on", lambda _: dict[str, frozenset[str]]())
+        if found is None:
+            return frozenset()
         if name not in found:
             found[name] = _assumed(known, name, frozenset())
         return found[name]

@@ -33,6 +33,17 @@ def hash_password(password: str) -> str:
     return "$".join(("scrypt", str(COST), str(BLOCK), str(LANES), *kept))
 
 
+def hash_of_nobody() -> str:
+    """A hash of the usual form and cost that no password fits, to be tried where there is no such name: an answer
+    that came sooner, or later once, would tell which names there are.
+
+    >>> password_fits("four plain words", hash_of_nobody())
+    False
+    """
+    kept = (base64.b64encode(secrets.token_bytes(length)).decode() for length in (_SALT, _LENGTH))
+    return "$".join(("scrypt", str(COST), str(BLOCK), str(LANES), *kept))
+
+
 def password_fits(password: str, kept: str) -> bool:
     """True when it is the password that was hashed; False too for a hash that cannot be read.
 

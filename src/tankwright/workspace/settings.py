@@ -20,7 +20,7 @@ from tankwright.finding import Finding
 from tankwright.units import clip
 from tankwright.workspace.disk import BusyError, folder_of, held, settled, why, write_json
 from tankwright.workspace.outcomes import trouble
-from tankwright.workspace.passwords import LONGEST, SHORTEST, hash_password, password_fits
+from tankwright.workspace.passwords import LONGEST, SHORTEST, hash_of_nobody, hash_password, password_fits
 from tankwright.workspace.plan_file import signature
 
 Role = Literal["keeper", "helper", "looker"]
@@ -85,7 +85,6 @@ class SettingsBook:
         self._seen: object = ()
         self._settings = Settings()
         self._trouble: Finding | None = None
-        self._nobodys_hash = ""
 
     @property
     def current(self) -> Settings:
@@ -173,9 +172,7 @@ class SettingsBook:
         """The person when name and password belong together. A wrong name takes as long as a wrong password."""
         person = self.find(name)
         if person is None or not person.password_hash:
-            if not self._nobodys_hash:
-                self._nobodys_hash = hash_password(secrets.token_hex(16))
-            password_fits(password, self._nobodys_hash)
+            password_fits(password, hash_of_nobody())
             return None
         return person if password_fits(password, person.password_hash) else None
 

@@ -14,7 +14,7 @@ from tankwright.drawing.screen_svg import to_screen_svg
 from tankwright.finding import Finding, Severity
 from tankwright.room.model import RackPlace, Room, Tank
 from tankwright.web.page import Page, View
-from tankwright.web.pages.tank import book_name, tank_path
+from tankwright.web.pages.tank import tank_path
 from tankwright.workspace.opened import Opened
 
 _SIGNED = (Severity.PROBLEM, Severity.WARNING, Severity.NOT_COMPUTED)
@@ -39,7 +39,6 @@ def show(view: View) -> Mapping[str, object]:
     return {
         "racks": fronts,
         "spaces": spaces,
-        "book": book_name(view),
         "lost": view.query.get("lost", "")[:80],
     }
 

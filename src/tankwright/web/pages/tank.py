@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from hashlib import sha256
 from typing import Final
 from urllib.parse import quote
 
@@ -46,12 +45,6 @@ def tank_path(tank: str, more: str = "") -> str:
     return f"/t/{quote(tank, safe='').replace('%2F', '%252F')}{more}"
 
 
-def book_name(view: View) -> str:
-    """A name for the book of this plan that tells nothing of where it stands: what a phone keeps for one plan must
-    not be sent to another that is served under the same address."""
-    return sha256(str(view.entries.folder).encode()).hexdigest()[:10]
-
-
 def tank_of(view: View) -> Tank | None:
     """The tank the address names; None when the plan has none of that name."""
     name = view.params["tank"]
@@ -72,7 +65,6 @@ def common(view: View) -> dict[str, object]:
         "tank": tank_of(view),
         "path": tank_path(name),
         "place_of": place_of,
-        "book": book_name(view),
         "done": _standing(view, view.query.get("done", "")),
         "undone": _undone(view, view.query.get("undone", "")),
         "says": lambda entry: entry_words(entry, view.display),

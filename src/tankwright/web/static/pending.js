@@ -2,7 +2,7 @@
 // closed page loses one. Each has its key, so that the server stores it once however often it is sent. The page that
 // sends an edit holds it meanwhile; what a page leaves behind is taken up by the next one.
 
-const PLACE = "tankwright.pending";
+const PLACE = `tankwright.pending.${document.body.dataset.book}`; // another plan may be served under this address later
 const HOLD = 20000; // ms a page may be silent before another takes its edits over
 
 export function newKey() {
