@@ -389,7 +389,38 @@ def test_a_wet_fingers_second_touch_is_not_a_second_entry(room: OpenRoom, page: 
     assert kinds(served) == ["spawn"]
 
 
-def test_without_the_line_a_link_leaves_the_page_as_it_is_and_says_so(
+def test_a_water_test_can_be_entered_though_the_line_was_cut_before_its_sheet_was_opened(
+    room: OpenRoom, context: OpenDesk, relay: Relay
+) -> None:
+    served = room()
+    desk = context(proxy=relay.proxy, size="phone")
+    desk.watch.expect(*CUT)
+    with desk.context.expect_event("response", lambda one: one.url.endswith("/t/A3/test")):
+        tab = ready(desk.open(f"{served.url}/t/A3"))
+    tab.wait_for_timeout(200)
+    relay.cut()
+    tab.get_by_role("link", name="Water test").click()
+    tab.wait_for_selector("#test-ph")
+    assert tab.url.endswith("/t/A3/test")
+    tab.locator("#test-ph [data-chip='7.2']").click()
+    tab.locator("#test-ph").get_by_role("button", name="Save", exact=True).click()
+    tab.wait_for_selector("#waiting li:has-text('pH 7.2')")
+    assert tab.url.endswith("/t/A3")
+    tap(tab, "Spawn")
+    tab.get_by_role("link", name="Note", exact=True).click()
+    tab.locator("#note").fill("torn fin")
+    tab.locator("#test-note").get_by_role("button", name="Save").click()
+    tab.wait_for_selector("#waiting li:has-text('torn fin')")
+    relay.restore()
+    all_saved(tab)
+    tab.wait_for_selector("#entries li:has-text('pH 7.2')")
+    stored = entries(served)
+    assert [(one.kind, one.value, one.note) for one in stored] == [
+        ("ph", 7.2, ""), ("spawn", None, ""), ("note", None, "torn fin"),
+    ]  # fmt: skip
+
+
+def test_without_the_line_a_link_to_a_page_never_seen_leaves_this_one_and_says_so(
     room: OpenRoom, context: OpenDesk, relay: Relay
 ) -> None:
     served = room()
@@ -397,7 +428,7 @@ def test_without_the_line_a_link_leaves_the_page_as_it_is_and_says_so(
     desk.watch.expect(*CUT)
     tab = ready(desk.open(f"{served.url}/t/A3"))
     relay.cut()
-    tab.get_by_role("link", name="Water test").click()
+    tab.get_by_role("link", name="Rounds").click()
     tab.wait_for_selector("#line:has-text('cannot be opened now')")
     assert tab.locator("h1").inner_text() == "A3"
     tap(tab, "Spawn")

@@ -61,6 +61,7 @@ function repaint(html) {
   return true;
 }
 
+let shown = location.pathname;
 let asked = 0; // only the answer to the newest question is shown
 
 async function fetched(address) {
@@ -70,20 +71,44 @@ async function fetched(address) {
   return { answer, html, overtaken: mine !== asked };
 }
 
-// Another phone page, fetched first: while the line is cut this one stays, with what was tapped on it.
+const ahead = new Map(); // pages by path as they were last seen, for while the line is cut
+
+// Another phone page, fetched first; while the line is cut it is shown as it was last seen, or this one stays.
 async function go(address, { back = false } = {}) {
+  const here = `<!doctype html>${document.documentElement.outerHTML}`;
+  const from = back ? shown : location.pathname;
+  let html;
   try {
-    const { answer, html, overtaken } = await fetched(address);
-    if (overtaken) return true;
-    if (answer.redirected || !answer.ok) location.assign(address);
-    if (!back) history.pushState(null, "", address);
-    if (!repaint(html)) location.assign(address);
-    if (!back) scrollTo(0, 0);
-    byId("main").focus({ preventScroll: true });
-    return true;
+    const told = await fetched(address);
+    if (told.overtaken) return;
+    if (told.answer.redirected || !told.answer.ok) return location.assign(address);
+    html = told.html;
   } catch {
-    note(said().saidStays);
-    return false;
+    html = ahead.get(new URL(address, location.href).pathname);
+    if (!html) return note(said().saidStays);
+  }
+  ahead.set(from, here);
+  if (!back) history.pushState(null, "", address);
+  if (!repaint(html)) return location.assign(address);
+  const kind = new URL(location.href).searchParams.get("kind");
+  if (kind && document.querySelector("[data-kind]")) open(kind);
+  byId("main").focus({ preventScroll: true });
+  if (!back) scrollTo(0, 0);
+  byId(decodeURIComponent(location.hash.slice(1)))?.scrollIntoView();
+  lookAhead();
+}
+
+// The test sheet is fetched before it is asked for: a line that drops between two touches stops nobody.
+async function lookAhead() {
+  shown = location.pathname;
+  const sheet = document.querySelector(".taps > a");
+  if (!sheet || ahead.has(sheet.pathname)) return;
+  await new Promise((done) => setTimeout(done, 1500));
+  try {
+    const answer = await fetch(sheet.pathname, { headers: { accept: "text/html" } });
+    if (answer.ok && !answer.redirected) ahead.set(sheet.pathname, await answer.text());
+  } catch {
+    /* then it is fetched when it is asked for */
   }
 }
 
@@ -319,7 +344,7 @@ document.addEventListener("submit", (event) => {
   onward(item, back);
 });
 
-// After a test: to the next one on this page at once; to another page once the server has the entry.
+// After a test: to the next one on this page at once; to another page once the server has the entry or the line is cut.
 async function onward(item, back) {
   const target = new URL(back || location.href, location.href);
   if (target.pathname === location.pathname) {
@@ -329,7 +354,7 @@ async function onward(item, back) {
   }
   const end = Date.now() + 2500;
   while (Date.now() < end && queue.state === "fine" && queue.items().some((one) => one.key === item.key)) await new Promise((done) => setTimeout(done, 40));
-  if (!queue.items().some((one) => one.key === item.key)) go(target.pathname + target.search);
+  go(target.pathname + target.search);
 }
 
 function open(kind) {
@@ -372,12 +397,12 @@ document.addEventListener("click", (event) => {
   const link = event.target.closest("a[href]");
   if (!link || event.defaultPrevented || event.button || event.ctrlKey || event.metaKey || event.shiftKey || event.altKey) return;
   const address = new URL(link.href.baseVal ?? link.href, location.href);
-  if (address.origin !== location.origin || address.hash) return;
+  if (address.origin !== location.origin || (address.hash && address.pathname === location.pathname)) return;
   const { open: kind, step: way, chip } = link.dataset;
   if (kind !== undefined) open(kind);
   else if (way !== undefined) step(link.closest("form"), Number(way));
   else if (chip !== undefined) setValue(link.closest("form"), chip);
-  else if (/^\/(t\/|racks$)/.test(address.pathname)) go(address.pathname + address.search);
+  else if (/^\/(t\/|racks$)/.test(address.pathname)) go(address.pathname + address.search + address.hash);
   else return;
   event.preventDefault();
 });
@@ -421,5 +446,6 @@ function listen() {
 listen();
 queue.flush();
 show();
+lookAhead();
 setInterval(localTimes, 30000);
 document.documentElement.dataset.live = "";
