@@ -94,10 +94,28 @@ def fits_at(
     """
     wide, tall = PAPERS[paper]
     for size in ((wide, tall), (tall, wide)):
+        if not _may_fit(room, results.layer, scale, size, views):
+            continue
         drawn = _sheet(room, results, plan_name, scale, size, notes, views)
         if drawn.width <= size[0] and drawn.height <= size[1]:
             return drawn
     return None
+
+
+def _may_fit(room: Room, layer: Layer, scale: float, size: tuple[float, float], views: Views) -> bool:
+    """False when the bare walls and the fronts, without anything around them, are too large already: a hall is not
+    drawn at scales that are out of the question."""
+    wide, tall = size[0] - 2 * MARGIN, size[1] - 2 * MARGIN
+    extent = plan_extent(room)
+    if extent is not None and views != "fronts":
+        if (extent.x1 - extent.x0) * 1000 / scale > wide:
+            return False
+        tall -= (extent.y1 - extent.y0) * 1000 / scale
+    if views != "plan":
+        fronts = [front_size(room, rack, scale, layer) for rack in room.racks]
+        rows = -(-sum(across + BETWEEN for across, _ in fronts) // (wide + BETWEEN))
+        tall -= rows * min((up for _, up in fronts), default=0.0)
+    return tall > 0
 
 
 def sheets_at(

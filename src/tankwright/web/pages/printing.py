@@ -23,7 +23,8 @@ from tankwright.web.page import Page, View
 from tankwright.web.print_tables import findings_table, tables_of
 from tankwright.workspace.opened import Opened
 
-_USUAL: Final[Mapping[str, Paper]] = {"US": "Letter"}
+_USUAL: Final[Mapping[str, tuple[Paper, Paper]]] = {"metric": ("A4", "A1"), "US": ("Letter", "ANSI C")}
+_A_HALL: Final = 150  # tanks; on the paper of a home printer they would be specks
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,7 +57,7 @@ class Printed:
     troubles: tuple[str, ...]
 
 
-def asked_by(query: Mapping[str, str], display: str, layer: Layer) -> Asked:
+def asked_by(query: Mapping[str, str], display: str, layer: Layer, *, tanks: int = 0) -> Asked:
     """What an address asks for; one that says nothing gets the layout and the layer it came from.
 
     >>> asked_by({"paper": "A3", "scale": "1:20"}, "metric", "air").layers
@@ -65,7 +66,10 @@ def asked_by(query: Mapping[str, str], display: str, layer: Layer) -> Asked:
     Asked(paper='Letter', scale=None, layers=('drain',), sections=False, tables=False, findings=False)
     """
     said = "set" in query
-    paper = next((one for one in PAPERS if one == query.get("paper")), _USUAL.get(display, "A4"))
+    paper = next(
+        (one for one in PAPERS if one == query.get("paper")),
+        _USUAL.get(display, _USUAL["metric"])[tanks > _A_HALL],
+    )
     digits = query.get("scale", "").replace(" ", "").removeprefix("1:")
     scale = int(digits) if digits.isascii() and digits.isdigit() and len(digits) < 5 else 0
     layers = tuple(one for one in LAYERS if (one in query if said else one in ("layout", layer)))
@@ -77,7 +81,7 @@ def asked_by(query: Mapping[str, str], display: str, layer: Layer) -> Asked:
 
 def show(view: View) -> Mapping[str, object]:
     """The sheets an address asks for, and the form that asks."""
-    asked = asked_by(view.query, view.display, view.layer)
+    asked = asked_by(view.query, view.display, view.layer, tanks=len(view.room.tanks) if view.room else 0)
     number, at = view.snapshot.good_number, view.snapshot.at
     today = datetime.now().astimezone().strftime("%Y-%m-%d")
     revision = f"{view.live.path.name}, plan {number} of {at:%Y-%m-%d %H:%M} UTC"
