@@ -143,6 +143,7 @@ def commands_page() -> str:
 
 
 ELSEWHERE = {
+    "API-01": "A field of what was sent to the JSON API is missing, unknown or of a wrong kind.",
     "STUDY-01": "A system was left out: a published formula does not reach as far as this plan asks.",
     "VERIFY-01": "EPANET is not installed, or refused the network; nothing was compared.",
     "VERIFY-02": "SWMM is not installed, or refused the drain; nothing was compared.",

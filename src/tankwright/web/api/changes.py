@@ -13,7 +13,10 @@ from tankwright.web.api.asking import Write, Writing
 from tankwright.web.api.described import WRITING
 from tankwright.web.api.outcome import told
 from tankwright.web.api.problems import unreadable
-from tankwright.web.api.shapes import (
+from tankwright.web.api.shapes import Written
+from tankwright.web.api.shared import Here, Shared
+from tankwright.web.api.together import Together
+from tankwright.web.api.wanted import (
     ElbowTurned,
     Pointer,
     RackMoved,
@@ -26,10 +29,7 @@ from tankwright.web.api.shapes import (
     TextWanted,
     ValuesWanted,
     ValueWanted,
-    Written,
 )
-from tankwright.web.api.shared import Here, Shared
-from tankwright.web.api.together import Together
 from tankwright.web.edits import CHANGES, Asked, BadFormError, perform
 from tankwright.web.pointer import from_pointer
 

@@ -13,8 +13,9 @@ from tankwright.web.api.asking import Looker
 from tankwright.web.api.described import COMPUTED, FINDING, READING, refusals
 from tankwright.web.api.problems import ProblemError
 from tankwright.web.api.results import Chosen
-from tankwright.web.api.shapes import Job, JobList, JobWanted
+from tankwright.web.api.shapes import Job, JobList
 from tankwright.web.api.shared import PREFIX, Here, announce
+from tankwright.web.api.wanted import JobWanted
 from tankwright.workspace.jobs import Job as Seen
 
 router = APIRouter(tags=["jobs"])

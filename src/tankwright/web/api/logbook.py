@@ -9,9 +9,10 @@ from fastapi import APIRouter, Path, Query, Response
 from tankwright.finding import Finding
 from tankwright.web.api.asking import Enter, Looker
 from tankwright.web.api.described import ENTERING, FINDING, READING, refusals
-from tankwright.web.api.problems import KEY_USED, ProblemError, mistakes
-from tankwright.web.api.shapes import Entries, Entry, EntryKept, EntryWanted
+from tankwright.web.api.problems import ProblemError, mistakes
+from tankwright.web.api.shapes import Entries, Entry, EntryKept
 from tankwright.web.api.shared import LARGEST_NUMBER, PREFIX, Here, Shared, announce
+from tankwright.web.api.wanted import EntryWanted
 from tankwright.web.entering import Kept as Stored
 from tankwright.web.entering import Sent, enter
 from tankwright.workspace.entries import NOT_KEPT, EntryKind
@@ -130,4 +131,4 @@ def _told(here: Shared, kept: Stored) -> EntryKept:
 
 
 def _other(entry: int) -> ProblemError:
-    return ProblemError("key-used", f"{KEY_USED}: this key stored entry {entry}, which is another one.")
+    return ProblemError("key-used", f"This key stored entry {entry}, which is another one.")

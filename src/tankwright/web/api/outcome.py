@@ -8,7 +8,7 @@ from starlette.responses import Response
 
 from tankwright.plan.changes import Change
 from tankwright.web.api.plan import display_of
-from tankwright.web.api.problems import KEY_USED, ProblemError, mistakes
+from tankwright.web.api.problems import ProblemError, mistakes
 from tankwright.web.api.shapes import Written
 from tankwright.workspace.live import Applied, Conflict, LivePlan, Outcome
 from tankwright.workspace.outcomes import NOT_STORED
@@ -34,7 +34,7 @@ def told(live: LivePlan, outcome: Outcome, asked: Asked) -> Response:
     number = outcome.number
     made = next(iter(live.revisions(1, number + 1)), None)
     if outcome.repeated and not _is_same(live, made, number, asked):
-        raise ProblemError("key-used", f"{KEY_USED}: this key made revision {number}, from another change.")
+        raise ProblemError("key-used", f"This key made revision {number}, from another change.")
     opened = now.read if number == now.number else live.opened_at(number)
     known = made is not None and made.number == number
     written = Written(

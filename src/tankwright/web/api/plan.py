@@ -12,8 +12,9 @@ from tankwright.plan.changes_core import read, resolved
 from tankwright.web.api.asking import Looker, knows
 from tankwright.web.api.described import FINDING, READING, UNCHANGED
 from tankwright.web.api.problems import ProblemError, mistake, mistakes
-from tankwright.web.api.shapes import PlanState, Pointer, Value
+from tankwright.web.api.shapes import PlanState, Value
 from tankwright.web.api.shared import Here
+from tankwright.web.api.wanted import Pointer
 from tankwright.web.pointer import from_pointer
 from tankwright.workspace.live import Snapshot
 

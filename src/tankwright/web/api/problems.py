@@ -23,7 +23,6 @@ from tankwright.units import clip
 
 MEDIA: Final = "application/problem+json"
 UNREADABLE: Final = "API-01"
-KEY_USED: Final = "API-02"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

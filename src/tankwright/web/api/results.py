@@ -8,7 +8,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from dataclasses import replace
-from typing import Annotated, Any, Final, Literal, get_args
+from typing import Annotated, Any, Final, Literal
 
 from fastapi import APIRouter, Path, Query, Request
 from starlette.responses import Response
@@ -36,9 +36,7 @@ from tankwright.workspace.live import Snapshot
 from tankwright.workspace.opened import Opened
 
 router = APIRouter(tags=["room"])
-SYSTEMS: Final = ("air", "drain", "feed", "layout", "load", "plan", "power", "study")
 System = Literal["air", "drain", "feed", "layout", "load", "plan", "power", "study"]
-assert get_args(System) == SYSTEMS
 OfNumber = Annotated[
     int | None,
     Query(ge=1, le=LARGEST_NUMBER, description="of this revision; of the newest that could be laid out when left out"),
