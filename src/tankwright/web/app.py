@@ -192,18 +192,24 @@ def _edited(shared: App, request: Request, fields: Mapping[str, str], back: str)
     try:
         asked = Asked(
             fields=fields,
-            base=int(fields.get("base", "")) if fields.get("base", "").isascii() else -1,
+            base=_base(fields.get("base", "")),
             key=key_with(fields.get("key", ""), {name: fields[name] for name in fields.keys() - NOT_SAID}),
             who=person.name,
         )
         if not asked.key:
             raise BadFormError('the form has no "key"')
         answer = carry_out(shared.live, asked)
-    except (BadFormError, ValueError) as error:
+    except BadFormError as error:
         return PlainTextResponse(f"This form cannot be read: {error}.", 400)
     if answer.status == 200:
         return RedirectResponse(back, 303)
     return shared.page(request, back, answer.errors, answer.status)
+
+
+def _base(text: str) -> int:
+    if not (text.isascii() and text.isdigit() and len(text) < 10):
+        raise BadFormError('the form has no "base", the number of the plan it was made from')
+    return int(text)
 
 
 def _found(shared: App, asked: str, *, on_phone: bool) -> str:

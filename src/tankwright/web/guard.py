@@ -11,6 +11,7 @@ from collections.abc import Callable
 from typing import Final
 from urllib.parse import parse_qsl
 
+from starlette.requests import ClientDisconnect
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from tankwright.web.refusals import header, refuse
@@ -180,6 +181,8 @@ class _Counted:
             return
         try:
             await app(scope, self._next, self._say)
+        except ClientDisconnect:
+            pass  # a line that was cut, or a body cut off here: nothing of the app's own is wrong
         except Exception:
             if not self._over or self._begun:
                 raise

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import errno
+import logging
 import os
 import signal
 import socket
@@ -20,6 +21,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from tankwright.web.access import Access
 from tankwright.web.guard import Guard, Hosts
 from tankwright.web.login import Door
+from tankwright.web.patience import NoFaults, Patient
 
 DEFAULT_PORT: Final = 9400
 _TRIED: Final = 20
@@ -27,6 +29,7 @@ _STOPS: Final = tuple(
     getattr(signal, name) for name in ("SIGINT", "SIGTERM", "SIGHUP", "SIGBREAK") if hasattr(signal, name)
 )
 STOPPED_WITHIN: Final = 1.75  # s from the signal, for a program that only serves
+_NO_FAULTS: Final = NoFaults()
 
 
 class PortError(Exception):
@@ -218,10 +221,11 @@ def server_of(
 ) -> uvicorn.Server:
     """The server `serve` runs, for who runs it in a thread of a longer program and stops it by `should_exit`."""
     farewell = Farewell(app)
+    logging.getLogger("uvicorn.error").addFilter(_NO_FAULTS)
     config = uvicorn.Config(
         farewell,
         loop="asyncio",
-        http="h11",
+        http=Patient,
         ws="websockets-sansio",
         ws_max_size=65_536,
         ws_per_message_deflate=False,
