@@ -1,10 +1,10 @@
 // What makes a page live: forms are sent at once, answers repaint the page in place, changes made elsewhere arrive by the socket.
 // Nothing here knows what a page shows; without this file every form and link still works.
 
-import { notice, refresh, repaint, say } from "./page.js";
+import { notice, number, refresh, repaint, say } from "./page.js";
 import { again, flush, hear, send } from "./saving.js";
 
-export { notice, refresh, repaint, say, send };
+export { notice, number, refresh, repaint, say, send };
 
 // --- links of the same page repaint in place; Back works as the address says ----------------------------------------
 
@@ -47,7 +47,7 @@ document.addEventListener("keydown", (event) => {
     if (button) event.preventDefault(); // the browser's own would take letters back where the plan has no step left
     if (button && !button.disabled) button.form.requestSubmit(button);
   }
-  if (event.key === "Escape" && !typing && !event.defaultPrevented) document.querySelector(".working .close")?.click();
+  if (event.key === "Escape" && !typing && !document.querySelector("[data-held]")) document.querySelector(".working .close")?.click();
 });
 
 // --- findings light their places ----------------------------------------------------------------------------------
@@ -81,6 +81,8 @@ if (document.getElementById("saved")) listen();
 
 // --- local time -------------------------------------------------------------------------------------------------
 
+const spoken = document.documentElement.lang || "en";
+const language = navigator.languages.find((one) => one.split("-")[0] === spoken) || spoken; // en-GB writes 14:30
 const wall = (date) => date.toLocaleString("en", { dateStyle: "short", timeStyle: "short" });
 
 // The clock shows some times twice, when it is put back: those are told with their zone.
@@ -91,7 +93,7 @@ function localTimes() {
     const date = new Date(time.dateTime);
     const zone = isTwice(date) ? { timeZoneName: "short" } : {};
     const how = { day: "numeric", month: "short", year: "numeric", hour: "2-digit", minute: "2-digit", ...zone };
-    const text = date.toLocaleString(document.documentElement.lang, how);
+    const text = date.toLocaleString(language, how);
     if (time.textContent !== text) time.textContent = text;
   }
 }

@@ -1,7 +1,7 @@
 // Move a rack, turn an elbow: by pointer or by keys. While it moves, its clearances stand beside it as dimensions;
 // letting go is one edit, Escape is none.
 
-import { send, say } from "./core.js";
+import { number, send, say } from "./core.js";
 
 const SVG = "http://www.w3.org/2000/svg";
 const STEP = 0.01; // m a press of an arrow key moves a rack; ten times that with Shift
@@ -44,7 +44,7 @@ function take(grip) {
   svg.dataset.held = "";
   return {
     svg, name, parts: [rack], dimensions, dx: 0, dy: 0, start: boxOf(rack.dataset.box), room: space ? boxOf(space.dataset.box) : null,
-    others, wall: rack.dataset.wall || "", shown: rack.dataset.box, scale: Number(svg.dataset.scale),
+    others, wall: rack.dataset.wall || "", shown: rack.dataset.box, base: String(number()), scale: Number(svg.dataset.scale),
   };
 }
 
@@ -105,7 +105,7 @@ function let_go(rack, keep) {
   }
   const box = moved(rack);
   const room = rack.room || { x0: 0, y0: 0 };
-  const fields = { change: "rack", rack: rack.name, back: location.pathname + location.search };
+  const fields = { change: "rack", rack: rack.name, base: rack.base, back: location.pathname + location.search };
   if (rack.wall === "north" || rack.wall === "south") fields.along = String(box.x0 - room.x0);
   else if (rack.wall) fields.along = String(box.y0 - room.y0);
   else Object.assign(fields, { x: String(box.x0 - room.x0), y: String(box.y0 - room.y0) });
@@ -121,7 +121,7 @@ function takeElbow(elbow) {
   svg.dataset.held = "";
   const [cx, cy] = elbow.dataset.at.split(" ").map(Number);
   const start = Number(elbow.dataset.angle);
-  return { svg, elbow, cx, cy, start, angle: start, side: Number(elbow.dataset.aside) < 0 ? -1 : 1, turning: true, shown: document.getElementById("elbow-angle")?.dataset.shown };
+  return { svg, elbow, cx, cy, start, angle: start, side: Number(elbow.dataset.aside) < 0 ? -1 : 1, turning: true, base: String(number()), shown: document.getElementById("elbow-angle")?.dataset.shown };
 }
 
 function turn(one, angle) {
@@ -138,7 +138,8 @@ function leaveElbow(one, keep) {
     one.elbow.removeAttribute("transform");
     return;
   }
-  send({ change: "elbow", tank: one.elbow.dataset.tank, angle: String(one.angle), back: location.pathname + location.search }, one.shown).then((good) => good || one.elbow.removeAttribute("transform"));
+  const fields = { change: "elbow", tank: one.elbow.dataset.tank, angle: String(one.angle), base: one.base, back: location.pathname + location.search };
+  send(fields, one.shown).then((good) => good || one.elbow.removeAttribute("transform"));
 }
 
 // --- pointer --------------------------------------------------------------------------------------------------------

@@ -12,6 +12,7 @@ export function newKey() {
 
 const ME = newKey();
 let timer = 0;
+let gone = false; // the page is being left: whatever it still notes is for the next one
 
 function read() {
   try {
@@ -33,7 +34,7 @@ function write(records) {
 const free = (record) => record.owner === ME || !(record.until > Date.now() && record.until <= Date.now() + HOLD);
 
 function hold(fields, shown) {
-  const record = { fields, shown, owner: ME, until: Date.now() + HOLD };
+  const record = { fields, shown, owner: ME, until: gone ? 0 : Date.now() + HOLD };
   const all = read();
   const place = all.findIndex((one) => one.fields.key === fields.key);
   all.splice(place < 0 ? all.length : place, 1, record);
@@ -51,4 +52,8 @@ export const pending = {
     timer = setTimeout(work, wait);
   },
 };
-addEventListener("pagehide", () => pending.release());
+addEventListener("pagehide", () => {
+  gone = true;
+  pending.release();
+});
+addEventListener("pageshow", () => (gone = false));

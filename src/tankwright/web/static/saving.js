@@ -140,7 +140,7 @@ function refused(edit, now, answer, html) {
   const error = form?.isConnected && form.querySelector(".error");
   if (error) form.dataset.refused = "";
   const elsewhere = [...document.querySelectorAll("main .error")].find((one) => !one.closest("form"));
-  if (elsewhere) elsewhere.closest(".block, .error").dataset.keep = "";
+  if (elsewhere) (elsewhere.closest(".block") ?? elsewhere).dataset.keep = "";
   else if (!error) notice(`${edit.typed ? `“${edit.typed}”: ` : ""}${told || body.dataset.saidMeanwhile}`);
   if (told) say(told);
 }
@@ -225,7 +225,6 @@ export function flush() {
 addEventListener("pagehide", () => {
   leaving = true;
   flush();
-  pending.release();
 });
 addEventListener("pageshow", (event) => {
   leaving = false;
