@@ -123,7 +123,11 @@ def render(view: View, *, language: str = "en", theme: str = "", part: str = "",
     """A page as HTML, or one part of it by the name of its template."""
     template = environment(language).get_template(part or view.page.template)
     shown = dict(view.page.show(view)) | more
-    return template.render(view=view, language=language, theme=theme, **shown)
+    html = template.render(view=view, language=language, theme=theme, untold=(), **shown)
+    untold = [one for one in view.errors.values() if str(escape(one.text)) not in html]
+    if untold:  # their fields are not on the page as it is now: what was wrong must be told all the same
+        html = template.render(view=view, language=language, theme=theme, untold=untold, **shown)
+    return html
 
 
 def safe_svg(text: str) -> Markup:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import errno
 import glob
 import os
+import stat
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -30,8 +32,7 @@ def look(place: Path) -> OnDisk:
     """Read the file. Never raises for what is there."""
     name = clip(place.name or str(place))
     try:
-        with place.open("rb") as file:
-            raw = file.read(LARGEST_FILE + 1)
+        raw = _content(place)
     except FileNotFoundError:
         return OnDisk(missing=True)
     except (OSError, ValueError) as error:
@@ -42,6 +43,22 @@ def look(place: Path) -> OnDisk:
         return OnDisk(wrong=wrong_raw)
     text = raw.decode("utf-8")
     return OnDisk(text=text, hash=plan_hash(text))
+
+
+def _content(place: Path) -> bytes:
+    """What a file holds, a little more than a plan may at most. OSError for what is no file: a pipe put in its place
+    would have its reader wait for ever."""
+    handle = os.open(place, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
+    try:
+        kind = os.fstat(handle).st_mode
+        if stat.S_ISDIR(kind):
+            raise IsADirectoryError(errno.EISDIR, "it is a folder")
+        if not stat.S_ISREG(kind):
+            raise OSError(errno.EINVAL, "it is no file")
+        with open(handle, "rb", closefd=False) as file:
+            return file.read(LARGEST_FILE + 1)
+    finally:
+        os.close(handle)
 
 
 def _no_text(raw: bytes, name: str) -> Finding | None:

@@ -207,7 +207,8 @@ class SettingsBook:
         except FileNotFoundError:
             pass
         except (OSError, ValueError, RecursionError, KeyError, TypeError, AttributeError) as error:
-            said = f"cannot be read: {clip(str(error), 80)}"
+            told = why(error) if isinstance(error, OSError) else str(error)
+            said = f"cannot be read: {clip(told, 80)}"
             self._trouble = trouble(
                 DAMAGED, self._file.name, said, wanted="the settings as they were written"
             )
