@@ -2,13 +2,14 @@
 # make test   set everything up and run every check
 # make bench  measure what must be fast, beside what a user would run instead
 # make docs   write the reference pages and pictures that are made from the program
+# make screenshots   take README's pictures of the app anew
 
 PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
 OUT := demo-output
 
-.PHONY: demo test bench lint types docs browser clean
+.PHONY: demo test bench lint types docs screenshots browser clean
 
 $(VENV)/bin/python:
 	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || { echo "tankwright needs Python 3.11 or newer; set PYTHON=..."; exit 1; }
@@ -55,6 +56,9 @@ bench: browser $(VENV)/development
 
 docs: $(VENV)/development
 	$(BIN)/python docs/generate.py
+
+screenshots: browser $(VENV)/development
+	$(BIN)/python docs/screenshots.py
 	$(BIN)/python docs/texts.py
 
 clean:

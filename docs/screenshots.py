@@ -1,0 +1,110 @@
+"""Takes the pictures of the app that README shows: the app itself, in Debian's Chromium, on a copy of an example.
+
+Run by `make screenshots`; no part of the tests. Needs `chromium`, and Pillow to keep the files small.
+"""
+
+from __future__ import annotations
+
+import io
+import shutil
+import socket
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
+from pathlib import Path
+from typing import Final
+
+from PIL import Image
+from playwright.sync_api import Browser, Page, sync_playwright
+
+ROOT: Final = Path(__file__).parent.parent
+IMAGES: Final = ROOT / "docs" / "images"
+EXAMPLE: Final = ROOT / "examples" / "cellar.toml"
+LARGEST: Final = 250_000  # bytes a picture may have
+COLOURS: Final = 128
+PATIENCE: Final = 20.0  # s
+
+# name, address, width, height, phone
+PICTURES: Final = (
+    ("app_room.png", "/?at=B6", 1440, 900, False),
+    ("app_3d.png", "/look?layer=drain", 1440, 900, False),
+    ("app_phone_racks.png", "/racks", 390, 844, True),
+)
+
+
+@contextmanager
+def served(plan: Path) -> Iterator[str]:
+    """The program as a keeper starts it, on a free port."""
+    with closing(socket.create_server(("127.0.0.1", 0))) as one:
+        port = one.getsockname()[1]
+    command = [sys.executable, "-m", "tankwright", "open", str(plan), "--no-browser", "--port", str(port)]
+    with subprocess.Popen(command, stdout=subprocess.DEVNULL) as running:
+        try:
+            end = time.monotonic() + PATIENCE
+            while True:
+                try:
+                    socket.create_connection(("127.0.0.1", port), 1).close()
+                    break
+                except OSError:
+                    if time.monotonic() > end or running.poll() is not None:
+                        raise
+                    time.sleep(0.1)
+            yield f"http://127.0.0.1:{port}"
+        finally:
+            running.terminate()
+
+
+def taken(browser: Browser, url: str, width: int, height: int, *, phone: bool) -> bytes:
+    """A picture of a page once it is live and its letters are there."""
+    context = browser.new_context(
+        viewport={"width": width, "height": height},
+        color_scheme="light",
+        is_mobile=phone,
+        has_touch=phone,
+        device_scale_factor=2 if phone else 1,
+    )
+    page: Page = context.new_page()
+    answer = page.goto(url)
+    if answer is None or not answer.ok:
+        raise SystemExit(f"{url} does not answer")
+    page.evaluate("document.fonts.ready.then(() => true)")
+    page.wait_for_timeout(500)
+    picture = page.screenshot()
+    context.close()
+    return picture
+
+
+def small(picture: bytes) -> bytes:
+    """The picture with few colours; a drawing needs no more."""
+    out = io.BytesIO()
+    with Image.open(io.BytesIO(picture)) as image:
+        few = image.convert("RGB").quantize(COLOURS, dither=Image.Dither.NONE)
+        few.save(out, "PNG", optimize=True)
+    return out.getvalue()
+
+
+def main() -> None:
+    """Write every picture."""
+    found = shutil.which("chromium")
+    if found is None:
+        raise SystemExit("Wants a chromium: apt-get install chromium")
+    with tempfile.TemporaryDirectory() as folder, sync_playwright() as playwright:
+        plan = Path(shutil.copy(EXAMPLE, folder))
+        browser = playwright.chromium.launch(
+            executable_path=found, args=["--headless", "--no-sandbox", "--disable-gpu"]
+        )
+        with served(plan) as url:
+            for name, path, width, height, phone in PICTURES:
+                picture = small(taken(browser, url + path, width, height, phone=phone))
+                if len(picture) > LARGEST:
+                    raise SystemExit(f"{name} has {len(picture)} bytes, more than {LARGEST}")
+                (IMAGES / name).write_bytes(picture)
+                sys.stdout.write(f"{name} {len(picture) // 1000} kB\n")
+        browser.close()
+
+
+if __name__ == "__main__":
+    main()
