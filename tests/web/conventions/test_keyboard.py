@@ -249,9 +249,9 @@ def test_names_what_changed_is_announced_once_whoever_changed_it(small: Room, pa
     tab = ready(page(f"{small.url}/?at=A1"))
     tab.evaluate(
         """() => { window.told = [];
-            new MutationObserver(() => { const text = document.getElementById("announce").textContent.trim();
-                if (text) window.told.push(text); })
-              .observe(document.getElementById("announce"), { childList: true, characterData: true, subtree: true }); }"""
+            const place = document.getElementById("announce");
+            new MutationObserver(() => { const text = place.textContent.trim(); if (text) window.told.push(text); })
+              .observe(place, { childList: true, characterData: true, subtree: true }); }"""
     )
     enter(tab, "/tank_kind/cube/outside/0", "31 cm")
     tab.wait_for_function("() => window.told.length")

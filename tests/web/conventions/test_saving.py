@@ -234,7 +234,7 @@ def test_undo_never_takes_back_a_step_one_has_not_seen(small: Room, context: Ope
     tab.get_by_role("button", name="Undo").click()
     expect(tab.locator(SAID)).to_have_attribute("data-state", "unsaved")
     relay.restore()
-    expect(tab.get_by_role("alert")).to_contain_text("changed meanwhile")
+    expect(tab.get_by_role("alert")).to_contain_text("somebody else changed the plan meanwhile")
     assert (on_disk(small), on_disk(small, "off_wall")) == ("60 cm", "7 cm")
 
 

@@ -17,16 +17,20 @@ export function morph(old, fresh, changed) {
   if (["data-keep", "data-held", "data-refused"].some((name) => old.hasAttribute(name)) && !isField(old)) return;
   const figure = old.dataset ? old.dataset.figure : undefined;
   const before = figure && figure === fresh.dataset.figure ? plain(old) : null;
+  const after = before === null ? "" : fresh.textContent.trim(); // its pieces may be taken over into the page
   attributes(old, fresh);
   if (isField(old)) return;
   children(old, fresh, changed);
-  if (before !== null && before !== fresh.textContent.trim() && SIGN.test(before)) changed.push([old, before]);
+  if (before !== null && before !== after && SIGN.test(before)) changed.push([old, before]);
 }
 
 // The text of a figure without an old value still shown beside it.
 function plain(element) {
   const was = element.querySelector(":scope > .was");
-  if (was) was.remove();
+  if (was) {
+    was.nextSibling?.remove(); // the space between the two
+    was.remove();
+  }
   element.classList.remove("changed");
   return element.textContent.trim();
 }

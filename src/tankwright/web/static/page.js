@@ -30,9 +30,11 @@ function show(changed) {
     was.className = "was";
     was.textContent = before;
     const now = element.textContent.trim();
-    element.prepend(was, " ");
+    element.prepend(was, document.createTextNode(" "));
     element.classList.add("changed");
     setTimeout(() => {
+      if (!was.isConnected) return;
+      was.nextSibling.remove();
       was.remove();
       element.classList.remove("changed");
     }, 5000);

@@ -8,6 +8,7 @@ const PATIENCE = 15000; // ms until a line that says nothing counts as cut; the 
 const SMALL = 60000; // bytes a browser still sends for a page that is already gone
 const body = document.body;
 const saved = document.getElementById("saved");
+const RACES = 30; // times an edit may come too late for another one before its owner is asked
 const STEPS = ["undo", "redo"];
 let sending = 0;
 let leaving = false;
@@ -78,7 +79,7 @@ async function deliver(edit, shown, tries) {
     location.assign(answer.url);
     return null;
   }
-  if (answer.status === 409 && tries < 5 && !STEPS.includes(edit.change)) {
+  if (answer.status === 409 && tries < RACES && !STEPS.includes(edit.change)) {
     const there = parsed(html);
     if (shown !== undefined && standing(there, edit) === shown)
       return deliver({ ...edit, base: there.body.dataset.number }, shown, tries + 1);
@@ -136,12 +137,11 @@ function refused(edit, now, answer, html) {
   const told = parsed(html).querySelector("main .error")?.textContent.trim().replace(/\s+/g, " ") || "";
   if (edit.back !== address()) return notice(`${edit.typed ? `“${edit.typed}”: ` : ""}${told}`, edit.back);
   repaint(html);
-  if (STEPS.includes(edit.change)) return notice(body.dataset.saidMeanwhile);
   const error = form?.isConnected && form.querySelector(".error");
   if (error) form.dataset.refused = "";
   const elsewhere = [...document.querySelectorAll("main .error")].find((one) => !one.closest("form"));
   if (elsewhere) (elsewhere.closest(".block") ?? elsewhere).dataset.keep = "";
-  else if (!error) notice(`${edit.typed ? `“${edit.typed}”: ` : ""}${told || body.dataset.saidMeanwhile}`);
+  else if (!error) notice(`${edit.typed ? `“${edit.typed}”: ` : ""}${told}`);
   if (told) say(told);
 }
 
@@ -193,7 +193,7 @@ document.addEventListener("submit", (event) => {
 
 function submit(form, submitter) {
   const field = typedIn(form);
-  const shown = shownBy(form);
+  const shown = field?.dataset.sent ?? shownBy(form); // one that is still on its way will stand there by then
   const fields = fieldsOf(form, submitter);
   if (field) {
     field.dataset.sent = field.value;
