@@ -88,7 +88,7 @@ async function deliver(edit, shown, tries) {
   const now = numberIn(html) || number();
   if (answer.ok && now > Number(edit.base)) own.set(edit.base, String(Number(edit.base) + 1));
   if (!pending.mine().length && !sending) state(answer.ok ? "saved" : "refused");
-  answer.ok ? taken(edit, now) : refused(edit, now, answer, html);
+  answer.ok ? taken(edit, now, html) : refused(edit, now, answer, html);
   if (answer.ok && edit.back === address() && isNewest(mine)) repaint(html);
   stale = number() < Math.max(heard, now) || (stale && heard === number() && !isNewest(mine));
   follow();
@@ -111,15 +111,21 @@ function wait(edit) {
 const numberIn = (html) => Number(/data-number="(\d+)"/.exec(html)?.[1]);
 const formOf = (edit) => document.querySelector(`form[data-key="${edit.key}"]`);
 
-function taken(edit, now) {
+// What stands in the plan now is what the next typing there begins with.
+function taken(edit, now, html) {
   const form = formOf(edit);
   if (!form) return;
   const field = typedIn(form);
   const typedOn = field && field.dataset.sent !== field.value; // while this was on its way
   for (const one of form.elements) if (!(typedOn && one === field)) delete one.dataset.dirty;
   if (typedOn) field.dataset.dirty = String(now);
-  if (field) delete field.dataset.sent;
   delete form.dataset.key;
+  if (!field) return;
+  delete field.dataset.sent;
+  const fresh = field.id && parsed(html).getElementById(field.id);
+  if (!fresh || field.nodeName === "SELECT") return;
+  field.defaultValue = fresh.defaultValue;
+  if (fresh.dataset.shown !== undefined) field.dataset.shown = fresh.dataset.shown;
 }
 
 // What was typed stays, and is guarded like what is being typed; the reason comes with the answer, or stands over
