@@ -56,10 +56,10 @@ bench: browser $(VENV)/development
 
 docs: $(VENV)/development
 	$(BIN)/python docs/generate.py
+	$(BIN)/python docs/texts.py
 
 screenshots: browser $(VENV)/development
 	$(BIN)/python docs/screenshots.py
-	$(BIN)/python docs/texts.py
 
 clean:
 	rm -rf $(VENV) $(OUT) bench-output build dist src/*.egg-info .mypy_cache .ruff_cache .pytest_cache .hypothesis
