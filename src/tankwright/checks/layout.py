@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator
 from typing import Final
 
 from tankwright.checks.grouping import count, length, listed, rests, verb
+from tankwright.checks.layout_clashes import nothing_stands_in_anything
 from tankwright.checks.layout_holes import HOLE_CHECKS
 from tankwright.finding import Finding, Number, Severity
 from tankwright.origin import Known
@@ -88,24 +89,6 @@ def nothing_passes_the_ceiling(room: Room, result: LayoutResult) -> Iterator[Fin
             f"into the {worst.ceiling} by {{out}} at the most ({{worst}})",
             out=length(worst.past_ceiling), limit=length(0.0), verbs=("runs", "run"),
             reason="it cannot stand there", remedy="lower the shelf, drop a tier or move the rack",
-        )  # fmt: skip
-
-
-def nothing_stands_in_anything(room: Room, result: LayoutResult) -> Iterator[Finding]:
-    """LAYOUT-03 and LAYOUT-04: no rack or tank runs into another, or into an obstacle."""
-    for clash in result.clashes:
-        racks = clash.kind in ("racks", "rack and obstacle")
-        first = f"{'rack' if racks else 'tank'} {clash.first}"
-        second = (
-            f"{'rack ' if clash.kind == 'racks' else 'tank ' if clash.kind == 'tanks' else ''}{clash.second}"
-        )
-        yield Finding(
-            code="LAYOUT-03" if racks else "LAYOUT-04", severity=Severity.PROBLEM, subject=first,
-            text=f"runs {{depth}} into {second}", numbers=(("depth", length(clash.depth)),),
-            value=length(clash.depth), limit=length(0.0), reason="two things cannot stand in one place",
-            remedy="move one of them, or measure again", source=GEOMETRY,
-            line=_rack_line(room, clash.first) if racks else room.tank(clash.first).line,
-            places=(clash.first, clash.second),
         )  # fmt: skip
 
 

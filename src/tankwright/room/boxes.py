@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from typing import Final
 
 from tankwright.room.frames import OPPOSITE
 from tankwright.room.model import Box, Place, Space, Wall
 from tankwright.units import Metre
+
+MOST_PAIRS: Final = 5000
+"""Pairs that run into each other are looked for up to so many."""
 
 
 def overlap(first: Box, second: Box) -> Metre:
@@ -25,10 +29,13 @@ def overlap(first: Box, second: Box) -> Metre:
     )
 
 
-def overlapping_pairs(boxes: Sequence[Box], tolerance: Metre = 0.0005) -> list[tuple[int, int, Metre]]:
-    """Every pair of blocks that run into each other by more than the tolerance, and by how much.
+def overlapping_pairs(
+    boxes: Sequence[Box], tolerance: Metre = 0.0005, most: int = MOST_PAIRS
+) -> list[tuple[int, int, Metre]]:
+    """Pairs of blocks that run into each other by more than the tolerance, and by how much.
 
-    A sweep along x: each block is compared only with those that have begun and not yet ended there.
+    A sweep along x: each block is compared only with those that have begun and not yet ended there. It gives up at
+    `most` pairs: a plan that puts a thousand things in one place has half a million of them, and nobody reads those.
 
     Source: geometry, sweep and prune.
 
@@ -47,6 +54,8 @@ def overlapping_pairs(boxes: Sequence[Box], tolerance: Metre = 0.0005) -> list[t
                 depth = overlap(box, against)
                 if depth > tolerance:
                     found.append((min(index, other), max(index, other), depth))
+                    if len(found) == most:
+                        return sorted(found)
         live.append(index)
     return sorted(found)
 
