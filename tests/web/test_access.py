@@ -34,6 +34,8 @@ from tankwright.web.login import Door, local_path
 from tankwright.workspace import passwords
 from tankwright.workspace.settings import Settings, SettingsBook
 
+from .apart import apart
+
 HOST = "http://fishroom.home:9400"
 SECRET = bytes(range(32))
 RIGHT = "four plain words"
@@ -77,7 +79,7 @@ class House:
             async with httpx.AsyncClient(transport=transport, base_url=self.base, cookies=cookies) as client:
                 return await client.request(method, path, **more)
 
-        return asyncio.run(call())
+        return apart(call())
 
     def log_in(self, name: str = "Ada", password: str = RIGHT, **more: Any) -> httpx.Response:
         form = {"name": name, "password": password, "next": more.pop("next", "/air?at=B3")}
@@ -142,7 +144,7 @@ def test_the_people_of_the_settings_file_log_in(tmp_path: Path) -> None:
     access = Access(
         book, secret=plan_secret(book.folder), deeds=lambda role: book.current.deeds.get(role, frozenset())
     )
-    came = asyncio.run(access.log_in("bo", "other plain words", "10.0.0.1"))
+    came = apart(access.log_in("bo", "other plain words", "10.0.0.1"))
     assert came.person == Person(name="Bo", role="helper", deeds=usual_deeds("helper"))
     scope = {"type": "http", "headers": [(b"cookie", f"{access.cookie_name}={came.cookie}".encode())]}
     assert access.person(scope) == came.person
@@ -164,7 +166,7 @@ def test_somebody_without_a_password_does_not_get_in() -> None:
 
     access = Access(People(), secret=SECRET)
     for password in ("", "x", RIGHT):
-        assert asyncio.run(access.log_in("Ada", password, "10.0.0.1")).person is None
+        assert apart(access.log_in("Ada", password, "10.0.0.1")).person is None
 
 
 def test_on_this_machine_alone_everyone_is_the_keeper() -> None:
@@ -305,7 +307,7 @@ def test_many_guesses_at_the_same_moment_are_all_counted() -> None:
     async def together() -> list[Any]:
         return await asyncio.gather(*(house.access.log_in("Ada", "guess", "10.0.0.1") for _ in range(30)))
 
-    tries = asyncio.run(together())
+    tries = apart(together())
     assert sum(one.wait == 0.0 for one in tries) == 5
     assert all(one.person is None for one in tries)
 
@@ -489,11 +491,11 @@ def test_a_socket_of_nobody_is_refused() -> None:
             "headers": [(b"host", b"fishroom.home:9400"), (b"origin", HOST.encode()), *headers],
         }  # fmt: skip
 
-    asyncio.run(house.app(scope(), receive, send))
+    apart(house.app(scope(), receive, send))
     assert sent[0]["status"] == 401
     sent.clear()
     cookie = f"{house.access.cookie_name}={cookie_of(house.log_in())}".encode()
-    asyncio.run(house.app(scope((b"cookie", cookie)), receive, send))
+    apart(house.app(scope((b"cookie", cookie)), receive, send))
     assert sent == [{"type": "websocket.accept"}]
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import asyncio
 import json
 from collections.abc import AsyncIterator, Iterable
 from typing import Any
@@ -14,6 +13,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tankwright.web.guard import POLICY, Guard
+
+from .apart import apart
 
 HOSTS = frozenset({"localhost:9400", "127.0.0.1:9400", "fishroom.home:9400"})
 FIRST = "http://localhost:9400"
@@ -109,7 +110,7 @@ def ask(
     if kind == "websocket":
         del scope["method"]
     guard = Guard(app, HOSTS, own_address=own_address, largest_body=1000)
-    asyncio.run(guard(scope, receive, send))
+    apart(guard(scope, receive, send))
     return told
 
 
@@ -315,7 +316,7 @@ def test_a_mistake_of_the_app_is_not_hidden_by_the_counting() -> None:
         "scheme": "http",
     }
     with pytest.raises(ZeroDivisionError):
-        asyncio.run(Guard(broken, HOSTS)(scope, nothing, nothing))
+        apart(Guard(broken, HOSTS)(scope, nothing, nothing))
 
 
 def test_a_form_in_pieces_that_a_framework_parses_is_cut_too() -> None:
@@ -336,8 +337,8 @@ def test_a_form_in_pieces_that_a_framework_parses_is_cut_too() -> None:
             form = {"content-type": "application/x-www-form-urlencoded"}
             return await client.post("/edit", content=pieces(count), headers=form)
 
-    assert asyncio.run(call(2)).json() == "1"
-    answer = asyncio.run(call(5))
+    assert apart(call(2)).json() == "1"
+    answer = apart(call(5))
     assert answer.status_code == 413
     assert "Too much at once" in answer.text
 
@@ -425,5 +426,5 @@ def test_the_start_and_the_stop_of_the_app_pass() -> None:
     async def nothing(*_: Any) -> Any:
         return {}
 
-    asyncio.run(Guard(app, HOSTS)({"type": "lifespan"}, nothing, nothing))
+    apart(Guard(app, HOSTS)({"type": "lifespan"}, nothing, nothing))
     assert seen == ["lifespan"]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import asyncio
 import re
 from collections.abc import Iterator
 from pathlib import Path
@@ -17,6 +16,7 @@ from tankwright.web.serving import shielded
 from tankwright.workspace import passwords
 from tankwright.workspace.live import LivePlan
 
+from .apart import apart
 from .pages.reader import SMALL
 
 HOST: Final = "http://127.0.0.1:9400"
@@ -91,7 +91,7 @@ class House:
                 }
                 return await client.request(method, path, headers=headers, **how)
 
-        return asyncio.run(answer())
+        return apart(answer())
 
 
 @pytest.fixture

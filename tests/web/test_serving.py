@@ -22,6 +22,8 @@ from tankwright.web.access import Access
 from tankwright.web.lan import Names, lan_addresses, why_not_a_lan_name
 from tankwright.web.serving import DEFAULT_PORT, Bound, Farewell, PortError, bind, shielded, show_in_browser
 
+from .apart import apart
+
 SERVED = Path(__file__).parent / "served.py"
 PAGES = 12
 
@@ -198,7 +200,7 @@ def test_every_open_socket_is_closed_once_and_what_is_said_after_is_dropped() ->
         stop.set()
         await asyncio.gather(*talks)
 
-    asyncio.run(scene())
+    apart(scene())
     assert [(path, one.get("code")) for path, one in sent if one["type"] == "websocket.close"] == [
         ("/closed", 1000), ("/live", 1001),
     ]  # fmt: skip
@@ -357,7 +359,7 @@ def test_the_guard_stands_before_the_door() -> None:
         "type": "http", "method": "GET", "path": "/login", "headers": [(b"host", b"evil.example")], "scheme": "http",
         "query_string": b"",
     }  # fmt: skip
-    asyncio.run(shielded(nothing, Access(), frozenset({"localhost:9400"}))(scope, nothing, send))
+    apart(shielded(nothing, Access(), frozenset({"localhost:9400"}))(scope, nothing, send))
     assert sent[0]["status"] == 400
 
 

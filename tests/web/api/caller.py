@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import asyncio
 import itertools
 from pathlib import Path
 from typing import Any, Final
@@ -13,6 +12,8 @@ from tankwright.web.access import Access
 from tankwright.web.app import create_app
 from tankwright.web.serving import shielded
 from tankwright.workspace.live import LivePlan
+
+from ..apart import apart
 
 EXAMPLES: Final = Path(__file__).parent.parent.parent.parent / "examples"
 HOST: Final = "http://127.0.0.1:9400"
@@ -68,7 +69,7 @@ class Caller:
 
     def ask(self, method: str, path: str, **how: Any) -> httpx.Response:
         """An answer of the API."""
-        return asyncio.run(self._ask(method, path, how))
+        return apart(self._ask(method, path, how))
 
     def get(self, path: str, **how: Any) -> httpx.Response:
         """A read."""

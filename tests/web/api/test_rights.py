@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import asyncio
 import re
 from collections.abc import Callable
 from pathlib import Path
@@ -13,6 +12,7 @@ import pytest
 from tankwright.web.access import Access, PeopleInMemory
 from tankwright.web.api.app import described
 
+from ..apart import apart
 from .caller import HOST, SMALL, Caller, new_key
 
 PASSWORD = "three tanks and a half"
@@ -41,7 +41,7 @@ def cookie_of(caller: Caller, role: str) -> str:
             answer = await client.post("/login", data={"name": role, "password": PASSWORD})
         return answer.headers["set-cookie"].partition(";")[0]
 
-    return asyncio.run(log_in())
+    return apart(log_in())
 
 
 @pytest.mark.parametrize("role", ["", "looker", "helper", "keeper"])

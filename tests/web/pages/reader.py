@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import asyncio
 import html
 import re
-from collections.abc import Coroutine, Mapping
-from concurrent.futures import ThreadPoolExecutor
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
@@ -17,6 +15,8 @@ from tankwright.web.access import Access
 from tankwright.web.app import create_app
 from tankwright.web.serving import shielded
 from tankwright.workspace.live import LivePlan
+
+from ..apart import apart
 
 if TYPE_CHECKING:
     from tankwright.workspace.opened import Opened
@@ -64,12 +64,6 @@ class Seen:
         return self.part(f"form{pointer}")
 
 
-def _run(answer: Coroutine[None, None, Seen]) -> Seen:
-    """In a thread of its own: a browser of the same test run keeps a loop going in this one."""
-    with ThreadPoolExecutor(1) as pool:
-        return pool.submit(asyncio.run, answer).result()
-
-
 class Reader:
     """One reader of one plan in a folder of its own; with the text "" there is no plan yet.
 
@@ -99,20 +93,20 @@ class Reader:
 
     def see(self, address: str) -> Seen:
         """A page."""
-        return _run(self._ask("GET", address, None))
+        return apart(self._ask("GET", address, None))
 
     def send(self, back: str, **fields: str) -> Seen:
         """A form of the page at `back`, with its number and a key of its own."""
         self._sent += 1
         more = {"back": back, "key": f"key {self._sent}", "base": str(self.live.snapshot.number)}
-        return _run(self._ask("POST", "/edit", more | fields))
+        return apart(self._ask("POST", "/edit", more | fields))
 
     def post(
         self, address: str, data: Mapping[str, str | list[str]], file: tuple[str, bytes] | None = None
     ) -> Seen:
         """A form of another address than the plan's, with a file when there is one."""
         files = None if file is None else {"file": file}
-        return _run(self._ask("POST", address, dict(data), files))
+        return apart(self._ask("POST", address, dict(data), files))
 
     async def _ask(
         self,
