@@ -295,3 +295,9 @@ def test_a_clipped_text_is_short_and_printable(text: str) -> None:
     shown = clip(text, 20)
     assert len(shown) <= 20
     assert shown.isprintable()
+
+
+@pytest.mark.parametrize("text", ["²", "1² cm", "15² cm", "²5 cm", "15 ² cm", "1³"])
+def test_a_raised_digit_without_a_unit_before_it_is_no_digit_of_the_number(text: str) -> None:
+    with pytest.raises(QuantityError):
+        parse_quantity(text, "length")

@@ -28,13 +28,15 @@ _PREFIXES: Final = {
 _FRACTIONS: Final = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅓": "1/3", "⅔": "2/3", "⅛": "1/8", "⅜": "3/8",
                      "⅝": "5/8", "⅞": "7/8"}  # fmt: skip
 _SAME: Final = (
-    ("'", "′’´"), ('"', "″”“"), ("-", "−"), ("µ", "μ"), ("°", "º"), ("2", "²"), ("3", "³"), ("*", "·⋅×"),
+    ("'", "′’´"), ('"', "″”“"), ("-", "−"), ("µ", "μ"), ("°", "º"), ("*", "·⋅×"),
     (" ", "\u00a0\u2009\u202f\t"),
 )  # fmt: skip
 _LOOKALIKES: Final = str.maketrans(
     {sign: plain for plain, signs in _SAME for sign in signs}
     | {sign: f" {plain}" for sign, plain in _FRACTIONS.items()}
 )
+# Behind a letter alone: nobody who types "15² cm" means 152 cm.
+_POWER: Final = re.compile(r"(?<=[^\W\d_])[²³]")
 _NUMBER: Final = (
     r"(?:\d+(?:\ +|-)\d+/\d+|\d+/\d+|\d{1,3}(?:\ \d{3})+(?!\d)(?:[.,]\d+)?"
     r"|(?:\d[\d.,]*|[.,]\d+)(?:[eE][+-]?\d+)?)"
@@ -92,8 +94,13 @@ def clip(text: str, longest: int = 40) -> str:
 
 
 def straighten(text: str) -> str:
-    """Typographic quotes, spaces, minus signs and fractions replaced by plain ones; spaces collapsed."""
-    return " ".join(text.translate(_LOOKALIKES).split(" ")).replace("  ", " ").strip(" ")
+    """Typographic quotes, spaces, minus signs, powers and fractions replaced by plain ones; spaces collapsed.
+
+    >>> straighten("2½ m²"), straighten("15² cm")
+    ('2 1/2 m2', '15² cm')
+    """
+    plain = _POWER.sub(lambda power: "2" if power[0] == "²" else "3", text)
+    return " ".join(plain.translate(_LOOKALIKES).split(" ")).replace("  ", " ").strip(" ")
 
 
 @cache

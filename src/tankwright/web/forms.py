@@ -25,10 +25,18 @@ async def form_of(request: Request, *, most: int, longest: int, files: int = 0) 
         await form.close()
 
 
-async def fields_of(request: Request, *, most: int, longest: int) -> dict[str, str]:
+class Fields(dict[str, str]):
+    """The fields of a form by name; a page that shows a form again finds "" where its sender left one out."""
+
+    def __missing__(self, name: str) -> str:
+        return ""
+
+
+async def fields_of(request: Request, *, most: int, longest: int) -> Fields:
     """The fields of a form without files, each a text that can be stored; of several of one name the last."""
     async with form_of(request, most=most, longest=longest) as form:
-        return {name: whole(value) for name, value in form.items() if not isinstance(value, UploadFile)}
+        texts = ((name, value) for name, value in form.items() if not isinstance(value, UploadFile))
+        return Fields((name, whole(value)) for name, value in texts)
 
 
 def whole(text: str) -> str:

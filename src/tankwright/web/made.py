@@ -14,35 +14,52 @@ from tankwright.explain.model import Working
 from tankwright.workspace.live import Snapshot
 from tankwright.workspace.opened import Opened
 
-_KEPT: Final = 96
+_STATES: Final = 6
+_THINGS: Final = 64
 
 Made = TypeVar("Made")
 
 
+class _Made:
+    """What was made of one state. It holds the state, so that no other one can come to stand at its id."""
+
+    def __init__(self, good: Opened) -> None:
+        self.good = good
+        self.things: OrderedDict[Hashable, object] = OrderedDict()
+
+
 class MadeOnce:
-    """A small store of results by plan state; safe for many threads."""
+    """A small store of results by plan state, a few states and some dozens of things of each; safe for many threads."""
 
     def __init__(self) -> None:
-        self._made: OrderedDict[Hashable, tuple[Opened, object]] = OrderedDict()
+        self._states: OrderedDict[int, _Made] = OrderedDict()
         self._lock = Lock()
 
     def keep(self, snapshot: Snapshot, name: Hashable, make: Callable[[Opened], Made]) -> Made | None:
-        """What `make` gives for the last good plan of a snapshot: made once, then remembered."""
+        """What `make` gives for the last good plan of a snapshot: made once, then remembered. Of two threads that
+        make it at the same time the first counts for both."""
         good = snapshot.good
         if good is None:
             return None
-        key = (id(good), name)
         with self._lock:
-            found = self._made.get(key)
-            if found is not None and found[0] is good:
-                self._made.move_to_end(key)
-                return found[1]  # type: ignore[return-value] # the name stands for one kind of thing
+            known = self._of(good).things
+            if name in known:
+                known.move_to_end(name)
+                return known[name]  # type: ignore[return-value] # the name stands for one kind of thing
         made = make(good)
         with self._lock:
-            self._made[key] = (good, made)
-            while len(self._made) > _KEPT:
-                self._made.popitem(last=False)
-        return made
+            known = self._of(good).things
+            first = known.setdefault(name, made)
+            while len(known) > _THINGS:
+                known.popitem(last=False)
+        return first  # type: ignore[return-value] # likewise
+
+    def _of(self, good: Opened) -> _Made:
+        state = self._states.setdefault(id(good), _Made(good))
+        self._states.move_to_end(id(good))
+        while len(self._states) > _STATES:
+            self._states.popitem(last=False)
+        return state
 
     def results(self, snapshot: Snapshot, layer: Layer) -> DrawnResults:
         """What the drawing shows of one layer."""

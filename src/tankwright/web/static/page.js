@@ -16,7 +16,7 @@ export function repaint(html) {
   const fresh = parsed(html);
   const changed = [];
   const before = number();
-  if (Number(fresh.body.dataset.number) < before) return; // overtaken by a newer answer
+  if (!(Number(fresh.body.dataset.number) >= before)) return; // overtaken by a newer answer, or no page of the room's
   document.title = fresh.title;
   morph(document.body, fresh.body, changed);
   if (number() !== before) show(changed);

@@ -140,14 +140,17 @@ function refused(edit, now, answer, html) {
     delete field.dataset.sent;
   }
   if (!answer.headers.get("content-type").startsWith("text/html")) return notice(html);
-  const told = parsed(html).querySelector("main .error")?.textContent.trim().replace(/\s+/g, " ") || "";
-  if (edit.back !== address()) return notice(`${edit.typed ? `“${edit.typed}”: ` : ""}${told}`, edit.back);
+  const there = parsed(html);
+  const words = there.querySelector(there.body.dataset.number ? "main .error" : "main p"); // else the server's own refusal
+  const told = words?.textContent.trim().replace(/\s+/g, " ") || "";
+  const typed = edit.typed ? `“${edit.typed.length > 80 ? `${edit.typed.slice(0, 80)}…` : edit.typed}”: ` : "";
+  if (edit.back !== address()) return notice(typed + told, edit.back);
   repaint(html);
   const error = form?.isConnected && form.querySelector(".error");
   if (error) form.dataset.refused = "";
   const elsewhere = [...document.querySelectorAll("main .error")].find((one) => !one.closest("form"));
   if (elsewhere) (elsewhere.closest(".block") ?? elsewhere).dataset.keep = "";
-  else if (!error) notice(`${edit.typed ? `“${edit.typed}”: ` : ""}${told}`);
+  else if (!error) notice(typed + told);
   if (told) say(told);
 }
 
