@@ -29,6 +29,9 @@ from tankwright.workspace.settings import SettingsBook
 
 KEEPER = "keeper"
 _TRIES = 3
+_GARBAGE = (50_000, 20, 10)
+"""How much is made before it is looked through for cycles. A hall's page makes some 200,000 things that stay for a
+while; at Python's own 700 the looking took longer than the making."""
 
 
 @click.command("open")
@@ -194,6 +197,7 @@ def _serve(plan: Path, bound: Bound, names: Names, access: Access, *, no_browser
 
     def ready() -> None:
         gc.freeze()  # what is loaded stays; the commands go without looking for garbage, a server must not
+        gc.set_threshold(*_GARBAGE)
         gc.enable()
         if not no_browser:
             show_in_browser(names.urls()[0])
