@@ -437,7 +437,8 @@ def test_what_an_address_does_not_do_is_told_plainly(sender: Sender) -> None:
         answer = sender.ask(method, "/air")
         assert answer.status_code == 405
         assert "Not in this way" in answer.text
-    assert sender.ask("GET", "/nowhere").status_code == 404
+    for path in ("/nowhere", "/t/%0D%0A/entries", "/t/", "/static/x", "/%E0%A4%A", "/" + "a" * 5000):
+        assert sender.ask("GET", path).status_code == 404, path
 
 
 # --- in the browser -----------------------------------------------------------------------------------------------

@@ -96,7 +96,8 @@ class App:
             return PlainTextResponse("Your name may not open this page.", 403)
         if found is not None and page is not LOST and self.live.snapshot.number == 0 and page.name != "start":
             return RedirectResponse("/start", 303)
-        status = 404 if page is LOST else status
+        if page is LOST:
+            status, part = 404, ""
         language = self.settings.current.language
         html = render(
             view, language=language, theme=_theme(request), part=part, new_key=secrets.token_hex(12)

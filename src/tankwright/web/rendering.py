@@ -66,6 +66,7 @@ def environment(language: str = "en") -> Environment:
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
+        auto_reload=False,  # templates of a newer version do not fit the program that is running
         extensions=["jinja2.ext.i18n", "jinja2.ext.do"],
     )
     catalogue = gettext.translation("tankwright", LOCALE, languages=[language], fallback=True)
