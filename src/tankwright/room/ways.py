@@ -9,7 +9,8 @@ from __future__ import annotations
 import heapq
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
@@ -47,6 +48,11 @@ def widest_ways(floor: Box, solids: Sequence[Box], doors: Sequence[Segment], goa
     >>> 0.6 - ways.cell <= ways.widths[0] <= 0.6
     True
     """
+    return _widest(_flat(floor), tuple(map(_flat, solids)), tuple(doors), tuple(map(_flat, goals)))
+
+
+@lru_cache(maxsize=8)  # most changes of a plan move nothing on the floor
+def _widest(floor: Box, solids: tuple[Box, ...], doors: tuple[Segment, ...], goals: tuple[Box, ...]) -> Ways:
     length, width = floor.x1 - floor.x0, floor.y1 - floor.y0
     if not goals or not doors or length <= 0 or width <= 0:
         return Ways(cell=FINEST_CELL, widths=(0.0,) * len(goals))
@@ -61,6 +67,11 @@ def widest_ways(floor: Box, solids: Sequence[Box], doors: Sequence[Segment], goa
             wanted.setdefault(index, []).append(number)
     starts = {index for door in doors for index in _inside(x, y, _threshold(door, 0.75 * cell))}
     return Ways(cell=cell, widths=_search(clear.ravel().tolist(), columns, starts, wanted, len(goals)))
+
+
+def _flat(box: Box) -> Box:
+    """What a box takes of the floor: its heights make no way wider."""
+    return replace(box, z0=0.0, z1=0.0)
 
 
 def _search(
