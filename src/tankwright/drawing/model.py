@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 from typing import Literal
 
 Point = tuple[float, float]
@@ -147,10 +148,14 @@ def text_width(text: str, size: float, *, bold: bool = False) -> float:
     >>> 4.0 < text_width("B3", 3.0) < 5.0
     True
     """
-    width = sum(
+    return _ems(text) * size * (1.1 if bold else 1.0)
+
+
+@lru_cache(maxsize=8192)  # the same names and figures are tried at several sizes, in every drawing
+def _ems(text: str) -> float:
+    return sum(
         _NARROW.get(letter) or _WIDE.get(letter) or (0.70 if letter.isupper() else 0.64) for letter in text
     )
-    return width * size * (1.1 if bold else 1.0)
 
 
 def fitting_size(text: str, width: float, *, most: float, least: float = 0.0, bold: bool = False) -> float:

@@ -7,7 +7,7 @@ and the room is drawn as large as that allows, so that writing has the same size
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
@@ -31,6 +31,7 @@ from tankwright.drawing.plan_view import (
 from tankwright.drawing.results import DrawnResults
 from tankwright.drawing.screen_svg import to_screen_svg
 from tankwright.drawing.svg import identifier
+from tankwright.room.boxes import along_span
 from tankwright.room.frames import OPPOSITE
 from tankwright.room.model import Box, Place, RackPlace, Room, Space, Tank
 
@@ -171,7 +172,8 @@ def _plan(hand: _Hand, results: DrawnResults, extent: Box, scale: float, page: f
         changes[identifier("plan", "rack", rack.id)] = _rack_change(hand, rack, frame)
     for space in room.spaces:
         changes[identifier("room", space.id)] = _space_change(space)
-    over = {identifier("plan", "rack", rack.id) for rack in room.racks if _crossed(room, rack, results.layer)}
+    legs = _legs_of(room, results.layer)
+    over = {identifier("plan", "rack", rack.id) for rack in room.racks if _crossed(rack, legs)}
     bottom: list[Shape] = []
     top: list[Shape] = []
     for shape in draw_plan(room, results, frame):
@@ -202,14 +204,8 @@ def _plan(hand: _Hand, results: DrawnResults, extent: Box, scale: float, page: f
     return to_screen_svg(drawing, classes=("plan", *wide), data=data, name="plan")
 
 
-def _crossed(room: Room, rack: RackPlace, layer: str) -> bool:
-    """True when a pipe of the layer runs through the middle of a rack, where it would hide its tanks' names."""
-    box, along_x = rack.box, rack.facing in ("south", "north")
-    spare = 0.25 * rack.depth
-    if along_x:
-        core = (box.x0, box.y0 + spare, box.x1, box.y1 - spare)
-    else:
-        core = (box.x0 + spare, box.y0, box.x1 - spare, box.y1)
+def _legs_of(room: Room, layer: str) -> list[tuple[float, float, float, float]]:
+    """Every level leg of the layer's pipes seen from above: west, south, east, north."""
     paths: list[tuple[Place, ...]] = []
     if layer in ("layout", "air"):
         paths.extend(pipe.path for run in room.airs for pipe in run.pipes)
@@ -217,12 +213,20 @@ def _crossed(room: Room, rack: RackPlace, layer: str) -> bool:
         paths.extend(pipe.path for run in room.feeds for pipe in run.pipes)
     if layer in ("layout", "drain"):
         paths.extend(tuple(node.place for node in run.nodes) for run in room.drains)
-    return any(
-        min(x0, x1) < core[2] and max(x0, x1) > core[0] and min(y0, y1) < core[3] and max(y0, y1) > core[1]
+    return [
+        (min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1))
         for path in paths
         for (x0, y0, _), (x1, y1, _) in pairwise(path)
         if abs(x1 - x0) + abs(y1 - y0) > 1e-3
-    )
+    ]
+
+
+def _crossed(rack: RackPlace, legs: Sequence[tuple[float, float, float, float]]) -> bool:
+    """True when a pipe runs through the middle of a rack, where it would hide its tanks' names."""
+    box, spare = rack.box, 0.25 * rack.depth
+    aside, ahead = (0.0, spare) if rack.facing in ("south", "north") else (spare, 0.0)
+    west, south, east, north = box.x0 + aside, box.y0 + ahead, box.x1 - aside, box.y1 - ahead
+    return any(x0 < east and x1 > west and y0 < north and y1 > south for x0, y0, x1, y1 in legs)
 
 
 def _space_change(space: Space) -> Callable[[Group], Group]:
@@ -322,7 +326,7 @@ def _fronts(hand: _Hand, results: DrawnResults, scale: float, width: float) -> s
     drawing = Drawing(
         width=widest, height=top, scale=scale, title="Rack fronts", description="", parts=tuple(shapes)
     )
-    data = (("data-scale", f"{1000 / scale:.4f}"),)
+    data = (("data-scale", f"{1000 / scale:.4f}"), ("data-display", room.display))
     return to_screen_svg(drawing, classes=("fronts",), data=data, name="fronts")
 
 
@@ -343,7 +347,40 @@ def _front(
         return (front,)
     frame = Frame(left=at[0] + GUTTER, top=at[1], west=0.0, north=rack.box.z0, scale=scale)
     elbow = elbow_of(rack, tank, frame)
-    return (front,) if elbow is None else (front, _turner(tank, elbow))
+    slide = _slide(room, rack, tank, frame)
+    return (front, slide) if elbow is None else (front, slide, _turner(tank, elbow))
+
+
+def _slide(room: Room, rack: RackPlace, tank: Tank, frame: Frame) -> Group:
+    """A handle at the chosen tank's foot to move it along its shelf by; the tanks of its row go with it."""
+    start, end = along_span(rack.box, rack.facing, tank.box)
+    row = [
+        one for one in room.tanks
+        if (one.rack, one.shelf, one.kind, one.line) == (tank.rack, tank.shelf, tank.kind, tank.line)
+    ]  # fmt: skip
+    spans = [along_span(rack.box, rack.facing, one.box) for one in row]
+    least, most = -min(left for left, _ in spans), rack.length - max(right for _, right in spans)
+    x, y = frame.at((start + end) / 2, tank.box.z0)
+    y += _GRIP * 0.5  # under the shelf's edge, so that the tank's figure stays free
+    ground = Rectangle(
+        x=x - _GRIP / 2, y=y - _GRIP * 0.4, width=_GRIP, height=_GRIP * 0.8, radius=0.8,
+        look=Look(fill=PAPER, stroke=TEAL, width=0.4),
+    )  # fmt: skip
+    dots = (
+        line((x + dx, y + dy), (x + dx + 0.01, y + dy), Look(stroke=TEAL, width=0.6, round_ends=True))
+        for dx in (-1.3, 0.0, 1.3) for dy in (-0.5, 0.5)
+    )  # fmt: skip
+    with_it = f" The {len(row)} tanks of its row go with it." if len(row) > 1 else ""
+    return Group(
+        parts=(ground, *dots), classes=("slide",),
+        data=(
+            ("data-tank", tank.id), ("data-row", "|".join(one.id for one in row)), ("data-left", f"{start:.4f}"),
+            ("data-least", f"{min(least, 0.0):.4f}"), ("data-most", f"{max(most, 0.0):.4f}"), ("role", "slider"),
+            ("tabindex", "0"), ("aria-label", f"{tank.id} along its shelf.{with_it}"), ("aria-valuemin", "0"),
+            ("aria-valuemax", f"{(start + max(most, 0.0)) * 100:.0f}"), ("aria-valuenow", f"{start * 100:.0f}"),
+            ("aria-valuetext", f"{length_words(start, room.display)} from the left"),
+        ),
+    )  # fmt: skip
 
 
 def _turner(tank: Tank, elbow: Elbow) -> Group:

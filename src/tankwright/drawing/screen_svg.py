@@ -72,6 +72,7 @@ def to_screen_svg(
     )
 
 
+@lru_cache(maxsize=32_768)  # sizes and places of a drawing come again and again, and in the next drawing too
 def number(value: float) -> str:
     """A coordinate to the hundredth of a unit, finer than a screen's dot.
 
