@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 from hashlib import sha256
+from itertools import groupby
 from typing import Literal
 from urllib.parse import quote, urlencode
 
@@ -234,8 +235,16 @@ class View:
 
 
 def _figure_words(text: str) -> Markup:
-    """A figure bold and its unit quiet: "1.5 L/min" as two parts."""
-    value, space, unit = text.partition(" ")
-    if not space or not any(letter.isdigit() for letter in value):
+    """Figures bold and their units quiet: "1.5 L/min" as two parts, "5 ft 7 1/8 in" as four."""
+    words_ = text.split(" ")
+    if not _is_number(words_[0]):
         return Markup("<b>{}</b>").format(text)
-    return Markup('<b>{}</b> <span class="unit">{}</span>').format(value, unit)
+    parts = [
+        Markup("<b>{}</b>" if is_number else '<span class="unit">{}</span>').format(" ".join(some))
+        for is_number, some in groupby(words_, key=_is_number)
+    ]
+    return Markup(" ").join(parts)
+
+
+def _is_number(word: str) -> bool:
+    return any(letter.isdecimal() for letter in word)  # the raised digit of "m³" is none
