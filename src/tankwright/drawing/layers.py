@@ -42,9 +42,9 @@ def draw_results(study: Study, findings: Iterable[Finding], layer: Layer) -> Dra
     marks = _marks(findings, layer)
     made = _LAYERS[layer](study)
     return DrawnResults(
-        layer=layer, about=made.about, scale=made.scale, figures=made.figures, tanks=made.tanks,
-        segments=made.segments, pipes=made.pipes, aisles=_aisles(study), marks=marks, boards=made.boards,
-        sources=made.sources,
+        layer=layer, about=made.about, scale=made.scale, figures=made.figures, workings=made.workings,
+        tanks=made.tanks, segments=made.segments, pipes=made.pipes, aisles=_aisles(study), marks=marks,
+        boards=made.boards, sources=made.sources,
     )  # fmt: skip
 
 
@@ -97,11 +97,13 @@ def _layout(study: Study) -> DrawnResults:
         ("tanks", _w(len(room.tanks), "number", room.display)),
         ("water in all", _w(water, "volume", room.display)),
     ]
-    aisles = [aisle.width for aisle in study.layout.aisles] if study.layout is not None else []
-    if aisles:
-        figures.append(("narrowest aisle", _w(min(aisles), "length", room.display)))
+    workings = ["", "layout.water"]
+    if study.layout is not None and study.layout.aisles:
+        narrowest = min(study.layout.aisles, key=lambda aisle: aisle.width)
+        figures.append(("narrowest aisle", _w(narrowest.width, "length", room.display)))
+        workings.append(f"layout.{narrowest.racks[0]}.aisle" if narrowest.racks else "")
     return DrawnResults(layer="layout", about="water in each tank at its still level", figures=tuple(figures),
-                        tanks=tuple(tanks))  # fmt: skip
+                        workings=tuple(workings), tanks=tuple(tanks))  # fmt: skip
 
 
 def _load(study: Study) -> DrawnResults:
@@ -120,13 +122,16 @@ def _load(study: Study) -> DrawnResults:
         for one in load.tanks
     )  # fmt: skip
     figures = [("all racks with their tanks", _w(load.total, "mass", display))]
+    workings = ["load.total"]
     if load.racks:
         heaviest = max(load.racks, key=lambda rack: rack.total)
+        workings += [f"load.{heaviest.rack}.mass", f"load.{heaviest.rack}.pressure"]
         figures.append((f"heaviest rack, {heaviest.rack}", _w(heaviest.total, "mass", display)))
         figures.append(
             (f"under the footprint of {heaviest.rack}", _w(heaviest.pressure, "floor_load", display))
         )
-    return DrawnResults(layer="load", about=about, scale="amount", figures=tuple(figures), tanks=tanks)
+    return DrawnResults(layer="load", about=about, scale="amount", figures=tuple(figures),
+                        workings=tuple(workings), tanks=tanks)  # fmt: skip
 
 
 def _air(study: Study) -> DrawnResults:
@@ -150,14 +155,17 @@ def _air(study: Study) -> DrawnResults:
         if name not in known
     )
     figures: list[tuple[str, str]] = []
+    workings: list[str] = []
     if air.tanks:
         least = min(air.tanks, key=lambda one: one.share)
         figures.append((f"of its need at {least.tank}, the least", _w(least.share, "share", display)))
+        workings.append(f"{least.tank}.air.share" if least.taps == 1 else "")
     for run in air.runs:
         figures.extend(
             (f"{pump.pump} works at", _w(pump.pressure, "pressure", display)) for pump in run.pumps
         )
         figures.append((f"air through {run.run}", _w(run.total_flow, "air_flow", display)))
+        workings += [*(f"air.{run.run}.{pump.pump}" for pump in run.pumps), f"air.{run.run}.flow"]
     places = {run.id: run for run in study.room.airs}
     pipes: list[DrawnPipe] = []
     sources: list[tuple[str, str]] = []
@@ -167,8 +175,8 @@ def _air(study: Study) -> DrawnResults:
             pipes.extend(drawn_pipes(place.pipes, run.solution.pipe_flows, place.inlet, display, "air_flow"))
         sources.extend((pump.pump, _w(pump.flow, "air_flow", display)) for pump in run.pumps)
     return DrawnResults(
-        layer="air", about=about, scale="enough", figures=tuple(figures), tanks=(*tanks, *without),
-        pipes=tuple(pipes), sources=tuple(sources),
+        layer="air", about=about, scale="enough", figures=tuple(figures), workings=tuple(workings),
+        tanks=(*tanks, *without), pipes=tuple(pipes), sources=tuple(sources),
     )  # fmt: skip
 
 
@@ -199,10 +207,12 @@ def _feed(study: Study) -> DrawnResults:
     )
     figures = [(f"in {run.run}, all open", _w(run.total_flow, "flow", display)) for run in feed.runs]
     figures += [(f"a day through {run.run}", _w(run.volume_a_day, "volume", display)) for run in feed.runs]
+    workings = [f"feed.{run.run}.{what}" for what in ("flow", "day") for run in feed.runs]
     renewed = [(one.replaced_a_week, one.tank) for one in feed.tanks if one.replaced_a_week is not None]
     if renewed:
         least, name = min(renewed)
         figures.append((f"of the water of {name} replaced a week, the least", _w(least, "share", display)))
+        workings.append(f"{name}.feed.week")
     places = {run.id: run for run in study.room.feeds}
     pipes: list[DrawnPipe] = []
     for run in feed.runs:
@@ -210,8 +220,8 @@ def _feed(study: Study) -> DrawnResults:
         if place is not None:
             pipes.extend(drawn_pipes(place.pipes, run.solution.pipe_flows, place.inlet, display))
     sources = tuple((run.run, _w(run.total_flow, "flow", display)) for run in feed.runs)
-    return DrawnResults(layer="feed", about=about, scale="enough", figures=tuple(figures), tanks=tuple(tanks),
-                        pipes=tuple(pipes), sources=sources)  # fmt: skip
+    return DrawnResults(layer="feed", about=about, scale="enough", figures=tuple(figures),
+                        workings=tuple(workings), tanks=tuple(tanks), pipes=tuple(pipes), sources=sources)  # fmt: skip
 
 
 def _drain(study: Study) -> DrawnResults:
@@ -222,10 +232,13 @@ def _drain(study: Study) -> DrawnResults:
     drain = study.drain
     segments: list[DrawnSegment] = []
     figures: list[tuple[str, str]] = []
+    workings: list[str] = []
     for run in drain.runs:
         case = worst_case(run)
         if case is None:
             continue
+        ending = "" if case.kind == "feed" else f".{case.name}"
+        workings += [f"drain.{run.run}.full{ending}", f"drain.{run.run}.out{ending}"]
         segments.extend(_segments(run, case, display))
         share = _w(case.greatest_share, "share", display)
         figures.append(
@@ -233,8 +246,8 @@ def _drain(study: Study) -> DrawnResults:
         )
         figures.append((f"out of {run.run}", _w(case.outfall_flow, "flow", display)))
     tanks = tuple(_blocked(one, display) for one in drain.tanks)
-    return DrawnResults(layer="drain", about=about, scale="enough", figures=tuple(figures), tanks=tanks,
-                        segments=tuple(segments))  # fmt: skip
+    return DrawnResults(layer="drain", about=about, scale="enough", figures=tuple(figures),
+                        workings=tuple(workings), tanks=tanks, segments=tuple(segments))  # fmt: skip
 
 
 def with_case(results: DrawnResults, run: DrainRunResult, name: str, display: str) -> DrawnResults:
@@ -305,12 +318,15 @@ def _power(study: Study) -> DrawnResults:
         return DrawnResults(layer="power", about=about)
     power = study.power
     figures: list[tuple[str, str]] = []
+    workings: list[str] = []
     if power.total is not None:
+        workings += ["power.total", "power.total.energy"]
         figures.append(("everything at once", _w(power.total.power, "power", display)))
         figures.append(("a day", _w(power.total.energy_a_day, "energy", display)))
     loaded = [one for one in power.circuits if one.draw.share is not None]
     if loaded:
         fullest = max(loaded, key=lambda one: one.draw.share or 0.0)
+        workings.append(f"power.circuit.{fullest.circuit}.rated")
         figures.append(
             (f"of its breaker's rating on {fullest.circuit}", _w(fullest.draw.share or 0.0, "share", display))
         )
@@ -319,7 +335,9 @@ def _power(study: Study) -> DrawnResults:
         {board.id for board in study.room.power.boards if board.rack is None} if study.room.power else set()
     )
     figures.extend((f"on board {name}, on no rack", told) for name, told in boards if name in loose)
-    return DrawnResults(layer="power", about=about, figures=tuple(figures), boards=boards)
+    workings += [f"power.{name}.power" for name, _ in boards if name in loose]
+    return DrawnResults(layer="power", about=about, figures=tuple(figures), workings=tuple(workings),
+                        boards=boards)  # fmt: skip
 
 
 _LAYERS: Final[dict[Layer, Callable[[Study], DrawnResults]]] = {

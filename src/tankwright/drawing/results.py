@@ -70,7 +70,8 @@ class DrawnMark:
 class DrawnResults:
     """All results of one layer. `scale` names the colour scale: around enough, plain amounts, or none.
 
-    `about` says what the colours mean; `figures` are the live figures (name, value), most important first.
+    `about` says what the colours mean; `figures` are the live figures (name, value), most important first, and
+    `workings` names the working of each ("" where it is a plain count).
     `sources` are pumps and water sources with the flow they give, in words.
     """
 
@@ -78,6 +79,7 @@ class DrawnResults:
     about: str = ""
     scale: Literal["enough", "amount", "none"] = "none"
     figures: tuple[tuple[str, str], ...] = ()
+    workings: tuple[str, ...] = ()
     tanks: tuple[DrawnTank, ...] = ()
     segments: tuple[DrawnSegment, ...] = ()
     pipes: tuple[DrawnPipe, ...] = ()

@@ -127,8 +127,12 @@ def _pump(run: AirRun, solved: AirRunResult, work: PumpWork) -> Working:
         formula="where the pump's curve meets what lead, ring, taps, tubes, diffusers and open taps take",
         inputs=(
             Input(name="flow there", number=Number(work.flow, "air_flow")),
-            Input(name="to the tanks", number=Number(solved.total_flow - solved.spare_flow, "air_flow")),
-            Input(name="out of spare taps", number=Number(solved.spare_flow, "air_flow")),
+            Input(
+                name="through the whole run",
+                number=Number(solved.total_flow, "air_flow"),
+                see=f"air.{run.id}.flow",
+            ),
+            Input(name="of it out of spare taps", number=Number(solved.spare_flow, "air_flow")),
             Input(name="lost between pump and ring", number=Number(solved.losses.lead, "pressure")),
             Input(name="lost along the ring", number=Number(solved.losses.header, "pressure")),
             Input(name="end of its curve", number=Number(work.curve_highest, "pressure")),

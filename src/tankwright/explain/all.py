@@ -11,6 +11,7 @@ from tankwright.explain.layout import workings_layout
 from tankwright.explain.load import workings_load
 from tankwright.explain.model import Working
 from tankwright.explain.power import workings_power
+from tankwright.explain.totals import workings_totals
 from tankwright.study import Study
 
 
@@ -30,6 +31,7 @@ def workings(study: Study) -> dict[str, Working]:
         found += workings_drain(room, study.drain)
     if study.power is not None:
         found += workings_power(room, study.power)
+    found += workings_totals(study)
     return {working.name: working for working in found}
 
 

@@ -12,7 +12,7 @@ from urllib.parse import quote, urlencode
 
 from markupsafe import Markup
 
-from tankwright.display import words
+from tankwright.display import words, words_in_column
 from tankwright.drawing.results import LAYERS, DrawnResults, Layer
 from tankwright.explain.model import Working
 from tankwright.finding import Finding, Number, Severity
@@ -174,18 +174,33 @@ class View:
             return Markup('<span class="none" data-figure="{}">{}</span>').format(name, otherwise)
         return self._linked(name, words(working.number, self.display))
 
-    def number(self, value: float | None, dimension: str, working: str = "") -> Markup:
-        """A number in the reader's units, linked to its working when there is one."""
+    def number(
+        self, value: float | None, dimension: str, working: str = "", largest: float | None = None
+    ) -> Markup:
+        """A number in the reader's units, linked to its working when there is one.
+
+        With the `largest` of its column it stands in that one's unit, so that the column can be compared.
+        """
         if value is None:
             return Markup('<span class="none">{}</span>').format("not computed")
-        if working in self.workings:
-            return self._linked(working, self.words(value, dimension))
-        return _figure_words(self.words(value, dimension))
+        told = self.words(value, dimension)
+        if largest is not None:
+            told = words_in_column(Number(value, dimension), largest, self.display)
+        return self._linked(working, told) if working in self.workings else _figure_words(told)
+
+    def opening(self, name: str, text: str) -> Markup:
+        """A sentence or a figure that opens a working; as it is when there is none of that name."""
+        if name not in self.workings:
+            return Markup("{}").format(text)
+        assumed = " assumed" if self.made_once.stands_on(self.snapshot, name) else ""
+        return Markup('<a class="num{}" href="{}" data-figure="{}">{}</a>').format(
+            assumed, self.url(why=name) + "#why", name, text
+        )
 
     def _linked(self, name: str, text: str) -> Markup:
         stands_on = self.made_once.stands_on(self.snapshot, name)
-        title = f"stands on {len(stands_on)} assumed" if stands_on else "how this is worked out"
-        return Markup('<a class="num{}" href="{}" data-figure="{}" title="{}">{}</a>').format(
+        title = Markup(' title="{} assumed"').format(len(stands_on)) if stands_on else ""
+        return Markup('<a class="num{}" href="{}" data-figure="{}"{}>{}</a>').format(
             " assumed" if stands_on else "", self.url(why=name) + "#why", name, title, _figure_words(text)
         )
 
