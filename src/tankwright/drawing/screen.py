@@ -272,9 +272,13 @@ def _grip(room: Room, rack: RackPlace, centre: tuple[float, float]) -> Group:
         look=Look(fill=PAPER, stroke=FAINT, width=0.2),
     )  # fmt: skip
     dots = (
-        line((x + dx, y + dy), (x + dx + 0.01, y + dy), Look(stroke=QUIET, width=0.7, round_ends=True))
-        for dx in (-0.65, 0.65) for dy in (-1.3, 0.0, 1.3)
-    )  # fmt: skip
+        line(
+            (x + dx, y - 1.3),
+            (x + dx, y + 1.31),
+            Look(stroke=QUIET, width=0.7, dash=(0.01, 1.29), round_ends=True),
+        )
+        for dx in (-0.65, 0.65)
+    )
     said = f"Rack {rack.id}: drag it, or move it with the arrow keys; {where(room, rack)}"
     return Group(
         parts=(ground, *dots), classes=("grip",),
@@ -367,9 +371,13 @@ def _slide(room: Room, rack: RackPlace, tank: Tank, frame: Frame) -> Group:
         look=Look(fill=PAPER, stroke=TEAL, width=0.4),
     )  # fmt: skip
     dots = (
-        line((x + dx, y + dy), (x + dx + 0.01, y + dy), Look(stroke=TEAL, width=0.6, round_ends=True))
-        for dx in (-1.3, 0.0, 1.3) for dy in (-0.5, 0.5)
-    )  # fmt: skip
+        line(
+            (x - 1.3, y + dy),
+            (x + 1.31, y + dy),
+            Look(stroke=TEAL, width=0.6, dash=(0.01, 1.29), round_ends=True),
+        )
+        for dy in (-0.5, 0.5)
+    )
     with_it = f" The {len(row)} tanks of its row go with it." if len(row) > 1 else ""
     return Group(
         parts=(ground, *dots), classes=("slide",),
