@@ -29,6 +29,7 @@ from tankwright.workspace import journal, passwords
 from tankwright.workspace.live import LivePlan
 from tankwright.workspace.opened import Opened
 
+from .conftest import OpenRoom
 from .rooms import Process
 from .test_bad_input import SMALL, Sender, told
 
@@ -232,6 +233,37 @@ def test_a_rack_dragged_onto_another_is_drawn_there_and_said_to_be_a_problem(sen
     good = sender.live.snapshot.good
     assert good is not None
     assert "LAYOUT-03" in {one.code for one in good.findings}
+
+
+def test_a_file_keeps_its_own_ends_of_lines_whoever_edits_it(sender: Sender) -> None:
+    sender.plan.write_bytes(SMALL.replace("\n", "\r\n").encode())
+    noticed(sender)
+    assert sender.edit(change="value", path="/title", typed="By a field").status_code == 303
+    for sent in ("\n", "\r\n"):
+        text = SMALL.replace("Two tanks", f"By the text {len(sent)}").replace("\n", sent)
+        assert sender.edit(change="text", typed=text, key=f"k{len(sent)}", back="/text").status_code == 303
+        assert sender.plan.read_bytes() == text.replace("\r\n", "\n").replace("\n", "\r\n").encode()
+
+
+def test_a_look_at_the_disk_that_fails_is_not_the_last_one(
+    room: OpenRoom, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    served = room(SMALL)
+    real, looks = served.live.reread, [0]
+
+    def once_bad() -> bool:
+        looks[0] += 1
+        if looks[0] == 1:
+            raise MemoryError
+        return real()
+
+    monkeypatch.setattr(served.live, "reread", once_bad)
+    served.plan_path.write_text(SMALL.replace("Two tanks", "Changed outside"), "utf-8")
+    end = time.monotonic() + 20
+    while served.live.snapshot.number < 2 and time.monotonic() < end:
+        time.sleep(0.05)
+    assert served.live.snapshot.what == "changed outside"
+    assert "looking at the plan's file failed" in caplog.text
 
 
 # --- the program -----------------------------------------------------------------------------------------------------

@@ -199,6 +199,11 @@ def perform(live: LivePlan, asked: Asked) -> Outcome:
         return live.restore(int(_number(fields, "number")), base=base, key=key, who=person)
     if name == "rack" and (outside := _outside(live, fields)) is not None:
         return Refused(snapshot=live.snapshot, findings=(outside,))
+    if (
+        name == "text" and "\r\n" in live.snapshot.text
+    ):  # a browser's field has its own ends of lines, the file keeps its
+        typed = _needed(fields, "typed").replace("\r\n", "\n").replace("\n", "\r\n")
+        return live.edit(SetText(typed), base=base, key=key, who=person)
     if name in CHANGES:
         return live.edit(CHANGES[name](fields), base=base, key=key, who=person)
     raise BadFormError(f'there is no change "{name}"')
