@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import logging
 import secrets
 from collections.abc import AsyncIterator, Mapping
 from contextlib import asynccontextmanager, suppress
@@ -29,7 +30,7 @@ from tankwright.web.faults import answer_faults
 from tankwright.web.forms import fields_of, key_with
 from tankwright.web.login import local_path
 from tankwright.web.made import MadeOnce
-from tankwright.web.page import FieldError, View
+from tankwright.web.page import A_HALL, FieldError, View
 from tankwright.web.pages.all import find_page
 from tankwright.web.pages.lost import PAGE as LOST
 from tankwright.web.pages.tank import tank_path
@@ -45,10 +46,10 @@ from tankwright.workspace.live import LivePlan
 from tankwright.workspace.prices import PriceBook
 from tankwright.workspace.settings import SettingsBook
 
-A_HALL: Final = 200  # tanks
 THEMES: Final = ("dark", "light")
 NOT_SAID: Final = frozenset({"key", "base", "back"})  # of a form: where it comes from, not what it wants
 READS: Final = ["GET", "HEAD"]
+_LOG: Final = logging.getLogger(__name__)
 LOOK_AT_THE_DISK: Final = 0.5  # s between two looks whether somebody else changed the plan
 
 
@@ -238,4 +239,7 @@ async def _prepare(live: LivePlan) -> None:
 async def _watch(live: LivePlan) -> None:
     while True:
         await asyncio.sleep(LOOK_AT_THE_DISK)
-        await to_thread.run_sync(live.reread)
+        try:
+            await to_thread.run_sync(live.reread)
+        except Exception:  # one look that failed must not be the last one
+            _LOG.exception("looking at the plan's file failed")

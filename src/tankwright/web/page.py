@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from hashlib import sha256
 from itertools import groupby
-from typing import Literal
+from typing import Final, Literal
 from urllib.parse import quote, urlencode
 
 from markupsafe import Markup
@@ -27,6 +27,9 @@ from tankwright.workspace.jobs import Jobs
 from tankwright.workspace.live import LivePlan, Snapshot
 from tankwright.workspace.prices import PriceBook
 from tankwright.workspace.settings import SettingsBook
+
+A_HALL: Final = 200
+"""Tanks from which on a room is a hall: what takes long there is done when it is asked for."""
 
 Group = Literal["room", "system", "plan", "life", "settings", ""]
 
@@ -192,9 +195,24 @@ class View:
         """A sentence or a figure that opens a working; as it is when there is none of that name."""
         if name not in self.workings:
             return Markup("{}").format(text)
-        assumed = " assumed" if self.made_once.stands_on(self.snapshot, name) else ""
+        return self._opens(name, text, assumed=bool(self.made_once.stands_on(self.snapshot, name)))
+
+    def headline(self, name: str, text: str) -> Markup:
+        """A live figure that opens its working; "" for one that has none.
+
+        A hall has thousands of workings, so for one link they are not all made: there a figure counts as standing
+        on something assumed as soon as the room does.
+        """
+        room = self.room
+        if not name or room is None:
+            return Markup("{}").format(text)
+        if len(room.tanks) < A_HALL:
+            return self.opening(name, text)
+        return self._opens(name, text, assumed=bool(room.assumed))
+
+    def _opens(self, name: str, text: str, *, assumed: bool) -> Markup:
         return Markup('<a class="num{}" href="{}" data-figure="{}">{}</a>').format(
-            assumed, self.url(why=name) + "#why", name, text
+            " assumed" if assumed else "", self.url(why=name) + "#why", name, text
         )
 
     def _linked(self, name: str, text: str) -> Markup:

@@ -10,6 +10,7 @@ from typing import Final
 import pytest
 from playwright.sync_api import expect
 
+from tankwright.drawing.results import LAYERS
 from tankwright.web.page import Page
 from tankwright.web.pages.all import PAGES
 
@@ -238,6 +239,20 @@ def test_provenance_a_figure_opens_formula_inputs_source_and_how_each_input_is_k
         assert why.count("<tr") >= 2, "a head and at least one input"
         known |= set(re.findall(r"\b(given|measured|assumed|computed)\b", plain(why)))
     assert known == {"given", "measured", "assumed", "computed"}
+
+
+@pytest.mark.parametrize("layer", LAYERS)
+def test_provenance_the_figures_over_the_drawing_open_their_workings(layer: str, cellar: Reader) -> None:
+    shown = cellar.see(f"/?layer={layer}").part("figures")
+    figures = re.findall(r"<dd\b.*?</dd>", shown, re.DOTALL)
+    assert figures
+    for one in figures:
+        link = re.search(r'<a class="num[^"]*" href="([^"]*)#why"', one)
+        if link is None:
+            assert plain(one).isdigit(), "a plain count"
+            continue
+        why = cellar.see(html.unescape(link[1])).part("why")
+        assert plain(one).removesuffix(" full") in plain(why)
 
 
 def test_provenance_what_is_assumed_looks_different_in_figures_workings_and_fields(
