@@ -12,6 +12,7 @@ from __future__ import annotations
 import heapq
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import lru_cache
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,6 +38,11 @@ def factor_pattern(count: int, pairs: Iterable[tuple[int, int]]) -> Pattern:
     >>> len(chain.row), chain.target
     (3, [])
     """
+    return _pattern(count, tuple(pairs))
+
+
+@lru_cache(maxsize=32)  # a run is solved many times over with the same pipes; nobody changes what is kept
+def _pattern(count: int, pairs: tuple[tuple[int, int], ...]) -> Pattern:
     neighbours: list[set[int]] = [set() for _ in range(count)]
     for a, b in pairs:
         if a != b:
