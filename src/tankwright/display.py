@@ -118,6 +118,30 @@ def words(number: Number, display: str = "metric") -> str:
     return _stepped(value, dimension, display)
 
 
+def words_in_column(number: Number, largest: float, display: str = "metric") -> str:
+    """A number as it stands in a column whose largest is `largest`: in that one's unit, with its decimals.
+
+    Feet and inches, times and slopes stay as `words` has them. Raises nothing.
+
+    >>> [words_in_column(Number(metres, "length"), 8.45) for metres in (0.076, 2.3, 8.45, 0.0)]
+    ['0.08 m', '2.30 m', '8.45 m', '0 m']
+    """
+    steps = unit_steps(number.dimension, display)
+    told_apart = number.dimension in ("share", "slope", "duration", "temperature", "temperature_difference")
+    value = number.value
+    if not steps or told_apart or (number.dimension == "length" and display == "US") or not (
+        math.isfinite(value) and math.isfinite(largest) and 0 < abs(largest) < 1e15
+    ):  # fmt: skip
+        return words(number, display)
+    _, unit, label = next((step for step in steps if abs(largest) < step[0]), steps[-1])
+    si_unit = DIMENSIONS[number.dimension].si_unit
+    top = abs(convert(largest, si_unit, unit))
+    places = min(max(2 - math.floor(math.log10(top)), 0), 4)
+    shown = convert(value, si_unit, unit)
+    text = f"{shown:.{places}f}" if shown else "0"
+    return f"{text.replace('-', '−')} {label}"
+
+
 def figures(value: float, most: int = 3) -> str:
     """A plain number with at most so many figures, no trailing zeros, no exponent; whole counts stay whole.
 

@@ -7,7 +7,7 @@ from urllib.parse import quote
 
 import pytest
 
-from tankwright.display import words
+from tankwright.display import words, words_in_column
 from tankwright.finding import Number
 from tankwright.study import Study
 from tankwright.systems.drain_model import DrainCase, DrainRunResult
@@ -75,10 +75,25 @@ def test_the_table_of_points_says_what_the_study_says(cellar: Reader) -> None:
     assert state.depth is not None
     assert state.share is not None
     assert state.velocity is not None
+    segments = case_of(cellar, "main", HOSE).segments
+    speeds = [one.velocity for one in segments if one.velocity is not None]
+
+    def in_column(value: float, others: list[float], dimension: str) -> str:
+        return words_in_column(Number(value, dimension), max(others, key=abs), "metric")
+
     assert page.row("nodes", "C1") == [
-        "C1", said(node.chainage, "length"), said(node.place[2], "length"), said(state.flow, "flow"),
-        said(state.depth, "length"), said(state.share, "share"), said(state.velocity, "speed"),
+        "C1", in_column(node.chainage, [one.chainage for one in run.nodes], "length"),
+        in_column(node.place[2], [one.place[2] for one in run.nodes], "length"),
+        in_column(state.flow, [one.flow for one in segments], "flow"),
+        said(state.depth, "length"), said(state.share, "share"), in_column(state.velocity, speeds, "speed"),
     ]  # fmt: skip
+
+
+def test_a_column_along_the_pipe_is_in_one_unit(cellar: Reader) -> None:
+    page = cellar.see(f"/drain?run=main&case={quote(HOSE)}")
+    rows = [page.row("nodes", name) for name in ("A1", "A3", "B1", "C1")]
+    for column in (1, 2, 3, 6):
+        assert len({row[column].split(" ", 1)[1] for row in rows}) == 1
 
 
 def test_every_tank_of_the_run_says_what_it_passes_and_when_it_runs_over(cellar: Reader) -> None:
