@@ -256,10 +256,13 @@ def test_undo_has_fifty_steps_that_survive_a_reload_and_a_restarted_server(
     tab.keyboard.press("Control+z")
     shows(tab, 55)
     expect(field(tab, FROM_WEST)).to_have_value("100 cm")
-    for base in range(55, 103):
-        undo = {"change": "undo", "base": str(base), "key": f"undo {base}", "back": "/"}
-        assert httpx.post(f"{program.url}/edit", data=undo, timeout=20).status_code == 303
-    shows(tab, 103)
+    there = tab.url
+    tab.goto("about:blank")
+    with httpx.Client(timeout=20) as client:
+        for base in range(55, 103):
+            undo = {"change": "undo", "base": str(base), "key": f"undo {base}", "back": "/"}
+            assert client.post(f"{program.url}/edit", data=undo).status_code == 303
+    tab.goto(there)
     expect(field(tab, FROM_WEST)).to_have_value("52 cm")
     expect(tab.get_by_role("button", name="Undo")).to_be_disabled()
 
