@@ -49,7 +49,7 @@ browser:
 		echo "No browser for the tests. As root: apt-get install chromium fonts-dejavu-core, then again."; exit 1; }; }
 
 test: browser lint types
-	$(BIN)/python -m pytest -n 2
+	$(BIN)/python -m pytest -n 2 --dist worksteal
 
 bench: browser $(VENV)/development
 	$(BIN)/python -m benchmarks

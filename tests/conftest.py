@@ -1,0 +1,12 @@
+"""What all tests share: nothing but the pace."""
+
+from __future__ import annotations
+
+import gc
+
+import pytest
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Look for garbage cycles seldom: what thousands of tests keep was looked through again and again."""
+    gc.set_threshold(100_000, 20, 50)
