@@ -265,7 +265,7 @@ def test_whole_results_of_the_cellar_come_at_once_when_they_were_worked_out(
     cellar: Caller, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     first = cellar.get("/results")
-    monkeypatch.setattr(results, "_whole", lambda opened: pytest.fail("they are made a second time"))
+    monkeypatch.setattr(results, "_whole", lambda _: pytest.fail("they are made a second time"))
     for _ in range(3):
         again = cellar.get("/results")
         assert again.content == first.content
