@@ -5,6 +5,12 @@ from __future__ import annotations
 import gc
 
 import pytest
+from hypothesis import settings
+
+settings.register_profile(
+    "unhurried", deadline=None
+)  # a machine at work must not fail an example for its time
+settings.load_profile("unhurried")
 
 
 def pytest_configure(config: pytest.Config) -> None:
