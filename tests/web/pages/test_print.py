@@ -11,7 +11,6 @@ import httpx
 import pypdf
 import pytest
 from playwright.sync_api import Page as Tab
-from pypdf.generic import ContentStream
 
 from tankwright.drawing.colour import tokens_css
 from tankwright.drawing.legend import FOOT
@@ -209,7 +208,10 @@ def blocks(page: pypdf.PageObject) -> Iterator[tuple[float, float, float, float]
         a, b, c, d, e, f = now
         return (a * x + c * y + e) / MM, (tall - (b * x + d * y + f)) / MM
 
-    for operands, operator in ContentStream(page.get_contents(), page.pdf).operations:
+    written = page.get_contents()
+    assert written is not None
+    for line in written.get_data().split(b"\n"):  # Chromium writes one step a line
+        *operands, operator = line.split() or [b""]
         number = [float(one) for one in operands] if operator in (b"cm", b"m", b"l", b"re") else []
         if operator == b"q":
             kept.append(now)
