@@ -151,6 +151,8 @@ def _air(study: Study) -> DrawnResults:
     known = {one.tank for one in air.tanks}
     without = tuple(
         DrawnTank(id=name, share=0.0, figure="no air", title="no air")
+        if study.room.airs
+        else DrawnTank(id=name, share=None, figure="no air", title="no air is described")
         for name in air.without_air
         if name not in known
     )
