@@ -66,7 +66,9 @@ def test_every_option_that_is_shown_is_taken(words: list[str], run) -> None:
 def test_the_commands_shown_run_as_they_stand(run, tmp_path) -> None:
     (tmp_path / "examples").symlink_to(ROOT / "examples")
     for words in commands():
-        if "PLAN" in words or words == ["formula"] or words[0] == "open":  # serves until it is stopped: test_open
+        if (
+            "PLAN" in words or words == ["formula"] or words[0] == "open"
+        ):  # serves until it is stopped: test_open
             continue
         extra = ["--yes"] if words[0] == "new" else []
         assert run(*words, *extra).exit_code == 0, words
