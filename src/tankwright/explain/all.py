@@ -17,22 +17,34 @@ from tankwright.study import Study
 
 def workings(study: Study) -> dict[str, Working]:
     """All workings by the name `tankwright explain` takes."""
+    return {working.name: working for found in workings_by_system(study).values() for working in found}
+
+
+def workings_by_system(study: Study) -> dict[str, list[Working]]:
+    """The workings of each system that was worked out, in the order of the house; sums over them last.
+
+    >>> from tankwright.room.model import Room
+    >>> from tankwright.study import work_out
+    >>> empty = Room(title="", display="metric", spaces=(), racks=(), tanks=())
+    >>> list(workings_by_system(work_out(empty, frozenset({"load"}))))
+    ['load', 'totals']
+    """
     room = study.room
-    found: list[Working] = []
+    found: dict[str, list[Working]] = {}
     if study.layout is not None:
-        found += workings_layout(room, study.layout)
+        found["layout"] = [*workings_layout(room, study.layout)]
     if study.load is not None:
-        found += workings_load(room, study.load)
+        found["load"] = [*workings_load(room, study.load)]
     if study.air is not None:
-        found += workings_air(room, study.air)
+        found["air"] = [*workings_air(room, study.air)]
     if study.feed is not None:
-        found += workings_feed(room, study.feed)
+        found["feed"] = [*workings_feed(room, study.feed)]
     if study.drain is not None:
-        found += workings_drain(room, study.drain)
+        found["drain"] = [*workings_drain(room, study.drain)]
     if study.power is not None:
-        found += workings_power(room, study.power)
-    found += workings_totals(study)
-    return {working.name: working for working in found}
+        found["power"] = [*workings_power(room, study.power)]
+    found["totals"] = [*workings_totals(study)]
+    return found
 
 
 def nearest_workings(known: dict[str, Working], name: str) -> tuple[str, ...]:

@@ -9,7 +9,7 @@ from typing import Final, TypeVar
 
 from tankwright.drawing.layers import draw_results
 from tankwright.drawing.results import DrawnResults, Layer
-from tankwright.explain.all import workings
+from tankwright.explain.all import workings, workings_by_system
 from tankwright.explain.model import Working
 from tankwright.workspace.live import Snapshot
 from tankwright.workspace.opened import Opened
@@ -76,6 +76,15 @@ class MadeOnce:
     def workings(self, snapshot: Snapshot) -> Mapping[str, Working]:
         """The working behind every number, by name."""
         return self.keep(snapshot, "workings", lambda good: workings(good.study) if good.study else {}) or {}
+
+    def system_of(self, snapshot: Snapshot) -> Mapping[str, str]:
+        """The system each working belongs to, by its name."""
+
+        def make(good: Opened) -> Mapping[str, str]:
+            found = workings_by_system(good.study) if good.study else {}
+            return {working.name: system for system, those in found.items() for working in those}
+
+        return self.keep(snapshot, "systems of workings", make) or {}
 
     def stands_on(self, snapshot: Snapshot, name: str) -> frozenset[str]:
         """Keys of the assumptions a working rests on, through the workings it names."""

@@ -28,19 +28,24 @@ class SheetField:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sheet:
-    """What is shown of a thing. `figures` are (label, name of a working); `rests` what is known without a
-    working; `findings` what concerns it; `fields` what may be changed."""
+    """What is shown of a thing. `groups` are its figures by system, that of the layer shown first, each figure
+    (label, name of a working); `findings` what concerns it; `fields` what may be changed."""
 
     id: str
     what: str
     place: str
-    figures: tuple[tuple[str, str], ...]
+    groups: tuple[tuple[str, tuple[tuple[str, str], ...]], ...]
     findings: tuple[Finding, ...]
     fields: tuple[SheetField, ...]
     tank: Tank | None = None
     rack: RackPlace | None = None
     angle: float | None = None
     opening: float | None = None
+
+    @property
+    def figures(self) -> tuple[tuple[str, str], ...]:
+        """All its figures in one row."""
+        return tuple(figure for _, figures in self.groups for figure in figures)
 
 
 def sheet_of(view: View, name: str) -> Sheet | None:
@@ -62,12 +67,14 @@ def concerning(view: View, name: str) -> tuple[Finding, ...]:
     return tuple(one for one in view.findings if name in one.places)
 
 
-def _figures(view: View, *beginnings: str) -> tuple[tuple[str, str], ...]:
-    found = []
+def _figures(view: View, *beginnings: str) -> tuple[tuple[str, tuple[tuple[str, str], ...]], ...]:
+    name = beginnings[0].rstrip(".").rpartition(".")[2]
+    systems = view.made_once.system_of(view.snapshot)
+    found: dict[str, list[tuple[str, str]]] = {view.layer: []}
     for key, working in view.workings.items():
         if key.startswith(beginnings):
-            found.append((_shorter(working.title, beginnings[0].rstrip(".").rpartition(".")[2]), key))
-    return tuple(found)
+            found.setdefault(systems.get(key, ""), []).append((_shorter(working.title, name), key))
+    return tuple((system, tuple(figures)) for system, figures in found.items() if figures)
 
 
 def _shorter(title: str, name: str) -> str:
@@ -112,7 +119,7 @@ def _tank_sheet(view: View, tank: Tank) -> Sheet:
     elbow = tank.overflow if tank.overflow is not None and tank.overflow.kind == "elbow" else None
     return Sheet(
         id=tank.id, what=tank.kind, place=f"rack {tank.rack}, shelf {tank.shelf}, {tank.zone or 'no zone'}",
-        figures=_figures(view, f"{tank.id}."), findings=concerning(view, tank.id), fields=tuple(fields), tank=tank,
+        groups=_figures(view, f"{tank.id}."), findings=concerning(view, tank.id), fields=tuple(fields), tank=tank,
         angle=elbow.angle if elbow is not None else None, opening=_opening(view, tank.id),
     )  # fmt: skip
 
@@ -152,7 +159,7 @@ def _rack_sheet(view: View, rack: RackPlace) -> Sheet:
         ]
     return Sheet(
         id=rack.id, what=rack.kind, place=f"{rack.room}, {rack.zone or 'no zone'}",
-        figures=_figures(view, f"load.{rack.id}.", f"layout.{rack.id}."), findings=concerning(view, rack.id),
+        groups=_figures(view, f"load.{rack.id}.", f"layout.{rack.id}."), findings=concerning(view, rack.id),
         fields=tuple(fields), rack=rack,
     )  # fmt: skip
 
