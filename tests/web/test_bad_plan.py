@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import asyncio
 import errno
 import gc
 import json
@@ -29,6 +28,7 @@ from tankwright.workspace import journal, passwords
 from tankwright.workspace.live import LivePlan
 from tankwright.workspace.opened import Opened
 
+from .apart import apart
 from .conftest import OpenRoom
 from .rooms import Process
 from .test_bad_input import SMALL, Sender, told
@@ -396,6 +396,6 @@ def test_a_name_nobody_has_costs_one_check_like_a_wrong_password(monkeypatch: py
     for name in ("Ada", "Nobody"):
         work.clear()
         door = Access(people, secret=b"s" * 32)
-        came = asyncio.run(door.log_in(name, "a wrong password", "192.168.1.20"))
+        came = apart(door.log_in(name, "a wrong password", "192.168.1.20"))
         assert came.person is None
         assert work == [(passwords.COST, passwords.BLOCK, passwords.LANES)], name
