@@ -16,11 +16,12 @@ from xml.etree import ElementTree as ET
 
 import pytest
 
+from tankwright.drawing.handles import where
 from tankwright.drawing.layers import draw_results
 from tankwright.drawing.legend import STEP_WORDS, legend, worded_steps
 from tankwright.drawing.model import Bounds, text_width
 from tankwright.drawing.results import LAYERS, DrawnMark, DrawnResults, DrawnTank, Layer
-from tankwright.drawing.screen import WIDTH, ScreenDrawing, draw_screen, where
+from tankwright.drawing.screen import WIDTH, ScreenDrawing, draw_screen
 from tankwright.finding import Severity
 from tankwright.origin import Known, Origin
 from tankwright.room.model import OverflowPlace, Room, Tank

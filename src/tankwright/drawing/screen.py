@@ -12,11 +12,12 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
 
-from tankwright.drawing.colour import FAINT, INK, PAPER, QUIET, TEAL
-from tankwright.drawing.frame import Frame, length_words
-from tankwright.drawing.fronts import BETWEEN, GUTTER, Elbow, draw_front, elbow_of, front_size, walking_order
+from tankwright.drawing.colour import INK
+from tankwright.drawing.frame import Frame
+from tankwright.drawing.fronts import BETWEEN, GUTTER, draw_front, elbow_of, front_size, walking_order
+from tankwright.drawing.handles import GRIP, grip, slide, turner
 from tankwright.drawing.legend import FOOT, LegendItem, legend, scale_bar
-from tankwright.drawing.model import Circle, Drawing, Group, Look, Rectangle, Shape, Text, line
+from tankwright.drawing.model import Drawing, Group, Shape, Text
 from tankwright.drawing.pipes_view import draw_pipes
 from tankwright.drawing.plan_view import (
     WALL_THICKNESS,
@@ -31,9 +32,8 @@ from tankwright.drawing.plan_view import (
 from tankwright.drawing.results import DrawnResults
 from tankwright.drawing.screen_svg import to_screen_svg
 from tankwright.drawing.svg import identifier
-from tankwright.room.boxes import along_span
 from tankwright.room.frames import OPPOSITE
-from tankwright.room.model import Box, Place, RackPlace, Room, Space, Tank
+from tankwright.room.model import Box, Place, RackPlace, Room, Space
 
 WIDTH: Final = 200.0
 """The page's width in mm; shown 1000 dots wide, writing of 2.4 mm is 12 dots tall."""
@@ -49,9 +49,7 @@ _SMALLEST: Final = 62.5  # 1:62.5; a hall gets wider than the page rather than i
 _SIDE: Final = 7.5  # mm outside the walls for an upright dimension line and its writing
 _OVER: Final = 11.5  # mm over the walls for names and level dimension lines
 _UNDER: Final = 7.0  # mm under everything for the scale bar
-_GRIP: Final = 4.8  # mm; 24 dots, the least target a finger is asked to hit (WCAG 2.2, from memory)
 _HEADING: Final = 2.4  # mm over the fronts for the name of their room
-_HANDLE: Final = 5.0  # mm from a hole to the handle that turns its elbow
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -255,47 +253,12 @@ def _rack_change(hand: _Hand, rack: RackPlace, frame: Frame) -> Callable[[Group]
         )  # fmt: skip
         parts: list[Shape] = [name if part == label.text else part for part in hand.alive(group.parts, {})]
         if hand.movable:
-            parts.append(_grip(room, rack, label.before(-2 * label.half - 1.0 - _GRIP / 2)))
+            parts.append(grip(room, rack, label.before(-2 * label.half - 1.0 - GRIP / 2)))
         return replace(
             group, classes=hand.classes("rack", rack.id), parts=tuple(parts), data=tuple(data), title=""
         )
 
     return changed
-
-
-def _grip(room: Room, rack: RackPlace, centre: tuple[float, float]) -> Group:
-    """Six dots to take a rack by, with its place said to those who do not see them."""
-    x, y = centre
-    half = _GRIP / 2
-    ground = Rectangle(
-        x=x - half, y=y - half, width=_GRIP, height=_GRIP, radius=1.0,
-        look=Look(fill=PAPER, stroke=FAINT, width=0.2),
-    )  # fmt: skip
-    dots = (
-        line(
-            (x + dx, y - 1.3),
-            (x + dx, y + 1.31),
-            Look(stroke=QUIET, width=0.7, dash=(0.01, 1.29), round_ends=True),
-        )
-        for dx in (-0.65, 0.65)
-    )
-    said = f"Rack {rack.id}: drag it, or move it with the arrow keys; {where(room, rack)}"
-    return Group(
-        parts=(ground, *dots), classes=("grip",),
-        data=(("data-grip", rack.id), ("role", "button"), ("tabindex", "0"), ("aria-label", said)),
-    )  # fmt: skip
-
-
-def where(room: Room, rack: RackPlace) -> str:
-    """Where a rack stands along its wall, in words; an island from two walls."""
-    space = next((space for space in room.spaces if space.id == rack.room), None)
-    if space is None:
-        return "in no room"
-    west = f"{length_words(rack.box.x0 - space.box.x0, room.display)} from the west wall"
-    south = f"{length_words(rack.box.y0 - space.box.y0, room.display)} from the south wall"
-    if rack.island:
-        return f"{west}, {south}"
-    return west if rack.facing in ("south", "north") else south
 
 
 def _fronts(hand: _Hand, results: DrawnResults, scale: float, width: float) -> str:
@@ -351,61 +314,5 @@ def _front(
         return (front,)
     frame = Frame(left=at[0] + GUTTER, top=at[1], west=0.0, north=rack.box.z0, scale=scale)
     elbow = elbow_of(rack, tank, frame)
-    slide = _slide(room, rack, tank, frame)
-    return (front, slide) if elbow is None else (front, slide, _turner(tank, elbow))
-
-
-def _slide(room: Room, rack: RackPlace, tank: Tank, frame: Frame) -> Group:
-    """A handle at the chosen tank's foot to move it along its shelf by; the tanks of its row go with it."""
-    start, end = along_span(rack.box, rack.facing, tank.box)
-    row = [
-        one for one in room.tanks
-        if (one.rack, one.shelf, one.kind, one.line) == (tank.rack, tank.shelf, tank.kind, tank.line)
-    ]  # fmt: skip
-    spans = [along_span(rack.box, rack.facing, one.box) for one in row]
-    least, most = -min(left for left, _ in spans), rack.length - max(right for _, right in spans)
-    x, y = frame.at((start + end) / 2, tank.box.z0)
-    y += _GRIP * 0.5  # under the shelf's edge, so that the tank's figure stays free
-    ground = Rectangle(
-        x=x - _GRIP / 2, y=y - _GRIP * 0.4, width=_GRIP, height=_GRIP * 0.8, radius=0.8,
-        look=Look(fill=PAPER, stroke=TEAL, width=0.4),
-    )  # fmt: skip
-    dots = (
-        line(
-            (x - 1.3, y + dy),
-            (x + 1.31, y + dy),
-            Look(stroke=TEAL, width=0.6, dash=(0.01, 1.29), round_ends=True),
-        )
-        for dy in (-0.5, 0.5)
-    )
-    with_it = f" The {len(row)} tanks of its row go with it." if len(row) > 1 else ""
-    return Group(
-        parts=(ground, *dots), classes=("slide",),
-        data=(
-            ("data-tank", tank.id), ("data-row", "|".join(one.id for one in row)), ("data-left", f"{start:.4f}"),
-            ("data-least", f"{min(least, 0.0):.4f}"), ("data-most", f"{max(most, 0.0):.4f}"), ("role", "slider"),
-            ("tabindex", "0"), ("aria-label", f"{tank.id} along its shelf.{with_it}"), ("aria-valuemin", "0"),
-            ("aria-valuemax", f"{(start + max(most, 0.0)) * 100:.0f}"), ("aria-valuenow", f"{start * 100:.0f}"),
-            ("aria-valuetext", f"{length_words(start, room.display)} from the left"),
-        ),
-    )  # fmt: skip
-
-
-def _turner(tank: Tank, elbow: Elbow) -> Group:
-    """A handle to turn the chosen tank's elbow by, also with the arrow keys."""
-    degrees = math.degrees(elbow.angle)
-    (x, y), end = elbow.centre, elbow.at(_HANDLE)
-    return Group(
-        parts=(
-            line((x, y), end, Look(stroke=TEAL, width=0.4)),
-            Circle(centre=end, radius=_GRIP / 2, look=Look(fill=PAPER, stroke=TEAL, width=0.5)),
-            Circle(centre=end, radius=0.9, look=Look(fill=TEAL)),
-        ),
-        classes=("elbow", "turner"),
-        data=(
-            ("data-tank", tank.id), ("data-at", f"{x:.2f} {y:.2f}"), ("data-aside", str(elbow.aside)),
-            ("data-angle", f"{degrees:.1f}"), ("role", "slider"), ("tabindex", "0"),
-            ("aria-label", f"Elbow of {tank.id}"), ("aria-valuemin", "0"), ("aria-valuemax", "90"),
-            ("aria-valuenow", f"{degrees:.0f}"), ("aria-valuetext", f"{degrees:.0f}° from upright"),
-        ),
-    )  # fmt: skip
+    mover = slide(room, rack, tank, frame)
+    return (front, mover) if elbow is None else (front, mover, turner(tank, elbow))
