@@ -73,7 +73,7 @@ def _dimension(
     # `limits` are the optional fields of a Dimension, each of its own type
     split = tuple(examples.split("; ")), tuple(metric.split(", ")), tuple(us.split(", "))
     made = Dimension(
-        name=name, noun=noun, si_unit=si_unit, examples=split[0], metric=split[1], us=split[2], **limits  # type: ignore[arg-type]
+        name=name, noun=noun, si_unit=si_unit, examples=split[0], metric=split[1], us=split[2], **limits  # type: ignore[arg-type] # said above
     )  # fmt: skip
     return name, made
 
