@@ -95,6 +95,17 @@ def test_a_unit_agrees_with_the_pint_library(unit: str, their_units: pint.UnitRe
         ("3 ft 2 1/2 in", "length", 0.9779),
         ("3'2 1/2\"", "length", 0.9779),
         ("3′ 2½″", "length", 0.9779),
+        ("7.2", "ph", 7.2),
+        ("6,5 pH", "ph", 6.5),
+        ("0.035 W/mK", "thermal_conductivity", 0.035),
+        ("35 mW/mK", "thermal_conductivity", 0.035),
+        ("18 a day", "air_change", 18 / 86400),
+        ("0.5 ACH", "air_change", 0.5 / 3600),
+        ("0.5/h", "air_change", 0.5 / 3600),
+        ("1 BTU/(h ft2 °F)", "thermal_transmittance", 1055.05585262 / 3600 / 0.09290304 * 1.8),
+        ("1 W/(K m2)", "thermal_transmittance", 1.0),  # the power belongs to the metre alone
+        ("450 µS/cm", "conductivity", 0.045),
+        ("2 mg/L", "concentration", 0.002),
         ("3ft2in", "length", 0.9652),
         ("3-1/2 in", "length", 0.0889),
         ("1/2 in", "length", 0.0127),
@@ -183,6 +194,14 @@ def test_what_people_write_is_read(text: str, dimension: str, value: float) -> N
         ("-5 L", "volume", "PLAN-016", '"-5 L" must not be negative', ""),
         ("-300 °C", "temperature", "PLAN-016", '"-300 °C" is below absolute zero', ""),
         ("40", "share", "PLAN-016", '"40" is more than the whole', '"40 %"'),
+        ("15", "ph", "PLAN-016", '"15" is more than 14, where the scale ends', ""),
+        ("-1", "ph", "PLAN-016", '"-1" must not be negative', ""),
+        ("7 %", "ph", "PLAN-015", '"7 %" is a plain ratio, not a pH', ""),
+        ("1:7", "ph", "PLAN-015", '"1:7" is a plain ratio, not a pH', ""),
+        ("7 °dH", "ph", "PLAN-014", '"7 °dH" has an unknown unit "°dH"', ""),
+        ("450 ppm", "conductivity", "PLAN-015", '"450 ppm" is a plain ratio, not an electrical conductivity', ""),
+        ("7 W", "heat_conductance", "PLAN-015", '"7 W" is a power, not a heat loss per degree', ""),
+        ("0.5", "air_change", "PLAN-012", '"0.5" has no unit', '"0.5 1/h"'),
     ],
 )  # fmt: skip
 def test_what_cannot_be_read_is_answered(
@@ -198,6 +217,7 @@ def test_the_wanted_phrase_names_the_quantity_and_good_texts() -> None:
     wanted = 'a volume with its unit: "54 L", "0.054 m3" or "14 US gal"'
     assert DIMENSIONS["volume"].wanted == wanted
     assert DIMENSIONS["share"].wanted == 'a share: "40 %" or 0.4'
+    assert DIMENSIONS["ph"].wanted == "a pH: 6.5 or 7.2"
 
 
 @pytest.mark.parametrize("dimension", list(DIMENSIONS))

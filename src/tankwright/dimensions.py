@@ -43,7 +43,10 @@ class Dimension:
         >>> DIMENSIONS["volume"].wanted
         'a volume with its unit: "54 L", "0.054 m3" or "14 US gal"'
         """
-        shown = [one if self.plain_number and one[0] == "0" else f'"{one}"' for one in self.examples]
+        shown = [
+            one if self.plain_number and one.replace(".", "").isdigit() else f'"{one}"'
+            for one in self.examples
+        ]
         listed = ", ".join(shown[:-1]) + " or " + shown[-1]
         return f"{self.noun}: {listed}" if self._is_ratio else f"{self.noun} with its unit: {listed}"
 
@@ -64,6 +67,12 @@ _HARDNESS: Final = {
     **dict.fromkeys(("mmol/L", "mmol/l"), 0.100087),
     **dict.fromkeys(("meq/L", "meq/l", "mval/L", "mval/l"), 0.100087 / 2),
     **dict.fromkeys(("ppm", "ppm CaCO3", "mg/L CaCO3", "mg/l CaCO3", "mg/L as CaCO3"), 0.001),
+}
+# People write W/mK and mean W/(m K); read by the letter it is watts in a millikelvin.
+_WRITTEN_CONDUCTIVITY: Final = {"W/mK": 1.0, "mW/mK": 0.001}
+_CHANGES_OF_AIR: Final = {
+    **dict.fromkeys(("/h", "ACH", "ach", "an hour", "per hour", "times an hour"), 1.0 / 3600.0),
+    **dict.fromkeys(("/day", "a day", "per day", "times a day"), 1.0 / 86400.0),
 }
 
 
@@ -194,14 +203,34 @@ DIMENSIONS: Final[Mapping[str, Dimension]] = MappingProxyType(
                 "W/(m K)",
                 "W/(m K)",
                 most=1e4,
+                extra=_WRITTEN_CONDUCTIVITY,
             ),
             _dimension(
                 "thermal_transmittance",
                 "a heat transmittance",
                 "W/m**2/K",
-                "0.4 W/(m2 K); 2.8 W/m2K",
+                "0.4 W/(m2 K); 2.8 W/m2K; 0.3 BTU/(h ft2 °F)",
                 "W/(m2 K)",
-                "W/(m2 K)",
+                "BTU/(h ft2 °F)",
+                most=1e5,
+            ),
+            _dimension(
+                "heat_conductance",
+                "a heat loss per degree",
+                "W/K",
+                "7 W/K; 25 BTU/(h °F)",
+                "W/K",
+                "BTU/(h °F)",
+                most=1e6,
+            ),
+            _dimension(
+                "heat_flux",
+                "a heat flow per area",
+                "W/m**2",
+                "120 W/m2; 38 BTU/(h ft2)",
+                "W/m2",
+                "BTU/(h ft2)",
+                least=_ANY,
                 most=1e5,
             ),
             _dimension(
@@ -244,6 +273,27 @@ DIMENSIONS: Final[Mapping[str, Dimension]] = MappingProxyType(
                 most=1e5,
             ),
             _dimension("frequency", "a rate", "1/s", "2 1/h; 50 Hz", "1/h, 1/s", "1/h, 1/s", most=1e6),
+            _dimension(
+                "air_change",
+                "a change of air",
+                "1/s",
+                "0.5 1/h; 0.5 ACH; 12 a day",
+                "1/h",
+                "1/h",
+                most=1.0,
+                extra=_CHANGES_OF_AIR,
+            ),
+            _dimension(
+                "ph",
+                "a pH",
+                "1",
+                "6.5; 7.2",
+                "1",
+                "1",
+                most=14.0,
+                plain_number=True,
+                extra={"pH": 1.0},
+            ),
         ]
     )
 )

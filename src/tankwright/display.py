@@ -61,6 +61,12 @@ _STEPS: Final[dict[tuple[str, str], tuple[_Step, ...]]] = {
     ("angle", "*"): ((_INF, "°", "°"),),
     ("density", "metric"): ((_INF, "kg/m3", "kg/m³"),),
     ("density", "US"): ((_INF, "lb/cu ft", "lb/cu ft"),),
+    ("thermal_transmittance", "metric"): ((_INF, "W/(m2 K)", "W/(m² K)"),),
+    ("thermal_transmittance", "US"): ((_INF, "BTU/(h ft2 °F)", "BTU/(h ft² °F)"),),
+    ("heat_flux", "metric"): ((_INF, "W/m2", "W/m²"),),
+    ("heat_flux", "US"): ((_INF, "BTU/(h ft2)", "BTU/(h ft²)"),),
+    ("air_change", "*"): ((_INF, "1/h", "an hour"),),
+    ("ph", "*"): ((_INF, "1", ""),),
     ("force", "metric"): ((999.5, "N", "N"), (_INF, "kN", "kN")),
 }
 # Below these SI sizes a number is what is left over from arithmetic: no keeper's instrument comes near, so it
@@ -93,6 +99,8 @@ def words(number: Number, display: str = "metric") -> str:
     ('61 cm', '2 ft', '1:60')
     >>> words(Number(1.5 / 6e4, "flow")), words(Number(4 / 3.6e6, "flow")), words(Number(0.8734, "share"))
     ('1.5 L/min', '4 L/h', '87 %')
+    >>> words(Number(7.25, "ph")), words(Number(0.5 / 3600, "air_change"))
+    ('7.25', '0.5 an hour')
     """
     value, dimension = number.value, number.dimension
     if math.isnan(value):
@@ -139,7 +147,7 @@ def words_in_column(number: Number, largest: float, display: str = "metric") -> 
     places = min(max(2 - math.floor(math.log10(top)), 0), 4)
     shown = convert(value, si_unit, unit)
     text = f"{shown:.{places}f}" if shown else "0"
-    return f"{text.replace('-', '−')} {label}"
+    return f"{text.replace('-', '−')} {label}".rstrip()
 
 
 def figures(value: float, most: int = 3) -> str:
@@ -414,7 +422,7 @@ def _stepped(value: float, dimension: str, display: str) -> str:
     if value == 0:
         unit = _ZERO_UNIT.get(dimension, unit) if display != "US" else steps[-1][1]
         label = next((step[2] for step in steps if step[1] == unit), label)
-        return f"0 {label}"
+        return f"0 {label}".rstrip()
     shown = convert(value, DIMENSIONS[dimension].si_unit, unit)
     text = _significant(shown)
-    return f"{text}{'' if label == '°' else ' '}{label}"
+    return f"{text}{'' if label in ('°', '') else ' '}{label}"

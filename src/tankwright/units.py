@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
-from typing import Annotated
+from typing import Annotated, Final
 
 from tankwright.dimensions import DIMENSIONS, Dimension
 from tankwright.units_text import (
@@ -184,10 +184,14 @@ def _refuse_other_kind(text: str, magnitude: Magnitude, kind: Dimension) -> None
         raise QuantityError(
             "PLAN-012", f"{found} has no unit", found=found, wanted=kind.wanted, attempt=attempt
         )
-    if magnitude.exponents != target.exponents:
+    other_ratio = kind.name == "ph" and magnitude.unit_text not in ("", "1", *kind.extra)  # 7 % is no pH
+    if magnitude.exponents != target.exponents or other_ratio:
         noun = _noun(magnitude.exponents)
         what = f"{noun}, not {kind.noun}" if noun else f"not {kind.noun}"
         raise QuantityError("PLAN-015", f"{found} is {what}", found=found, wanted=kind.wanted)
+
+
+_TOO_MUCH: Final = {"share": "is more than the whole", "ph": "is more than 14, where the scale ends"}
 
 
 def _refuse_impossible(text: str, value: float, kind: Dimension) -> None:
@@ -198,7 +202,7 @@ def _refuse_impossible(text: str, value: float, kind: Dimension) -> None:
             why = "is steeper than straight down"
         raise QuantityError("PLAN-016", f"{found} {why}", found=found, wanted=kind.wanted)
     if not abs(value) <= kind.most:
-        why = "is more than the whole" if kind.name == "share" else "is far outside what a room can hold"
+        why = _TOO_MUCH.get(kind.name, "is far outside what a room can hold")
         attempt = (
             f'"{clip(text.strip())} %"'
             if kind.name == "share" and 1 < value <= 100 and text.strip()[-1].isdigit()

@@ -210,7 +210,7 @@ def _product(text: str, table: dict[str, UnitMeaning]) -> UnitMeaning:
 def _factor(text: str, table: dict[str, UnitMeaning]) -> UnitMeaning:
     if text in table:
         return _sure(text, table[text])
-    power = re.fullmatch(r"([^\d*|]+?)\ ?(?:\*\*)?(-?\d)(?:\|(\d))?", text, re.ASCII)
+    power = re.fullmatch(r"([^\d*| ]+?)\ ?(?:\*\*)?(-?\d)(?:\|(\d))?", text, re.ASCII)
     if power:
         exponent = Fraction(int(power[2]), int(power[3] or 1) or 1)
         base = _factor(power[1].rstrip(), table)

@@ -162,6 +162,22 @@ def _not_negative(known: Known) -> Known:
     return known
 
 
+def _liquid(known: Known) -> Known:
+    if not 273.15 <= known.value <= 323.15:
+        raise mistake(
+            "PLAN-016", "is no temperature of water fish live in", wanted="0 to 50 °C, 32 to 122 °F", attempt='"25 °C"'
+        )
+    return known
+
+
+def _bearable(known: Known) -> Known:
+    if not 233.15 <= known.value <= 333.15:
+        raise mistake(
+            "PLAN-016", "is no temperature a room is kept at", wanted="-40 to 60 °C, -40 to 140 °F", attempt='"22 °C"'
+        )
+    return known
+
+
 Positive: Final = AfterValidator(_positive)
 NotNegative: Final = AfterValidator(_not_negative)
 
@@ -186,9 +202,15 @@ Angle = Annotated[Known, QuantityOf("angle")]
 Conductivity = Annotated[Known, QuantityOf("conductivity")]
 ThermalConductivity = Annotated[Known, QuantityOf("thermal_conductivity")]
 ThermalTransmittance = Annotated[Known, QuantityOf("thermal_transmittance")]
+HeatConductance = Annotated[Known, QuantityOf("heat_conductance")]
+HeatFlux = Annotated[Known, QuantityOf("heat_flux")]
+AirChange = Annotated[Known, QuantityOf("air_change")]
+Ph = Annotated[Known, QuantityOf("ph")]
 Concentration = Annotated[Known, QuantityOf("concentration")]
 Hardness = Annotated[Known, QuantityOf("hardness")]
 Density = Annotated[Known, QuantityOf("density")]
+WaterTemperature = Annotated[Temperature, AfterValidator(_liquid)]
+AirTemperature = Annotated[Temperature, AfterValidator(_bearable)]
 
 Point = tuple[Length, Length]
 _PositiveLength = Annotated[Length, Positive]
