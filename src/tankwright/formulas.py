@@ -23,7 +23,7 @@ from tankwright.finding import Finding, Severity
 from tankwright.physics.ranges import OutsideValidRange
 from tankwright.units import QuantityError, Unit, clip, convert, parse_in_unit
 
-_TOOL_MODULES = frozenset({"ranges", "numerics"})
+_TOOL_MODULES = frozenset({"ranges", "numerics", "heat_arrays", "layers"})
 _INPUT = re.compile(
     r"(?P<name>\w+): (?P<meaning>.+?); (?P<low>[-+.\de]+) to (?P<high>[-+.\de]+)", re.ASCII | re.IGNORECASE
 )
