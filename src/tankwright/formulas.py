@@ -23,7 +23,7 @@ from tankwright.finding import Finding, Severity
 from tankwright.physics.ranges import OutsideValidRange
 from tankwright.units import QuantityError, Unit, clip, convert, parse_in_unit
 
-_TOOL_MODULES = frozenset({"ranges", "numerics", "heat_arrays", "layers"})
+_TOOL_MODULES = frozenset({"ranges", "numerics", "oxygen_course", "heat_arrays", "layers"})
 _INPUT = re.compile(
     r"(?P<name>\w+): (?P<meaning>.+?); (?P<low>[-+.\de]+) to (?P<high>[-+.\de]+)", re.ASCII | re.IGNORECASE
 )
@@ -173,7 +173,7 @@ def evaluate(
     except ArithmeticError:
         return (_no_number(formula),)
     if not math.isfinite(value):
-        return (_no_number(formula),)
+        return (_no_number(formula, never=value == math.inf and formula.unit == "s"),)
     complete = {item.name: item.default for item in formula.inputs if item.default is not None} | values
     return FormulaResult(
         name=formula.name,
@@ -261,12 +261,14 @@ def _outside_together(formula: Formula, outside: OutsideValidRange) -> Finding:
     )
 
 
-def _no_number(formula: Formula) -> Finding:
+def _no_number(formula: Formula, *, never: bool = False) -> Finding:
     return Finding(
         code="FORMULA-08",
         severity=Severity.NOT_COMPUTED,
         subject=f"formula {formula.name}",
-        text="these inputs together give no finite number",
+        text="with these inputs it never comes to that"
+        if never
+        else "these inputs together give no finite number",
         source=formula.source,
     )
 
