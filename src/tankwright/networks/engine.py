@@ -6,23 +6,20 @@ one room never loads it; halls and scenario batches do. Both ways run the same t
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
-from types import CodeType, FunctionType
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from tankwright.compiling import compile_loop
 from tankwright.networks import kernel, laws
 from tankwright.networks.compiled import CompiledNetwork
 
 INTERPRETED_LINKS = 20_000
 """Links times scenarios up to which interpreting wins over loading the compiler (measured: 0.3 s each)."""
-
-_MACHINE_TYPES = {"Whole": "i8[::1]", "Floats": "f8[::1]", "int": "i8", "float": "f8", "None": "void"}
 
 _HELPERS = (
     laws.pipe_loss,
@@ -102,30 +99,4 @@ def run(run: Run, *, compiled: bool) -> None:
 @cache
 def compiled_loop() -> Callable[..., None]:
     """The inner loop as machine code, read from numba's cache or compiled now and kept there."""
-    import numba  # noqa: PLC0415 - costs a quarter of a second, so only when it pays
-    from numba.extending import register_jitable  # noqa: PLC0415 - as above
-
-    for helper in _HELPERS:
-        register_jitable(helper)
-    types = [_MACHINE_TYPES[text] for text in kernel.solve_scenarios.__annotations__.values()]
-    signature = f"{types[-1]}({','.join(types[:-1])})"
-    loop = FunctionType(kernel.solve_scenarios.__code__, vars(kernel))
-    # numba looks for changes in one file only, so the name it keeps the code under tells of the rest
-    loop.__qualname__ = f"solve_scenarios_{_fingerprint()}"
-    try:
-        return numba.njit(signature, cache=True)(loop)
-    except RuntimeError:  # no folder can be written, neither the package's nor the user's: compile every time
-        return numba.njit(signature)(loop)
-
-
-def _fingerprint() -> str:
-    """A short mark of every function and constant that ends up in the compiled loop."""
-    mark = hashlib.sha256()
-    for function in (*_HELPERS, kernel.solve_scenarios):
-        mark.update(function.__code__.co_code)
-        mark.update(repr([c for c in function.__code__.co_consts if not isinstance(c, CodeType)]).encode())
-    for module in (laws, kernel):
-        mark.update(
-            repr(sorted((k, v) for k, v in vars(module).items() if isinstance(v, int | float))).encode()
-        )
-    return mark.hexdigest()[:12]
+    return compile_loop(kernel.solve_scenarios, _HELPERS, (laws, kernel))
