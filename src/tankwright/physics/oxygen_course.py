@@ -20,6 +20,8 @@ Levels = NDArray[np.float64]
 def steady_level(*, transfer: ArrayLike, saturation: ArrayLike, demand: ArrayLike) -> Levels:
     """The level at which surface and bubbles just cover the demand; 0 where they never do.
 
+    Source: the balance of this file, solved, textbook form.
+
     >>> steady_level(transfer=2e-6, saturation=8e-3, demand=[0.0, 4e-9, 1.0]).round(4).tolist()
     [0.008, 0.006, 0.0]
     """
@@ -40,6 +42,8 @@ def level_after(
 ) -> Levels:
     """The level after a time; 0 once all is used.
 
+    Source: the balance of this file, solved, textbook form.
+
     >>> tank = {"volume": 0.06, "saturation": 8e-3, "start": 8e-3, "demand": 1e-8}
     >>> level_after(duration=[0.0, 3600.0], transfer=0.0, **tank).tolist()
     [0.008, 0.0074]
@@ -59,6 +63,8 @@ def time_to_level(
     demand: ArrayLike,
 ) -> Levels:
     """Time until the water has fallen to a level: 0 where it is there already, infinite where it never is.
+
+    Source: the balance of this file, solved, textbook form.
 
     >>> tank = {"volume": 0.06, "saturation": 8e-3, "start": 8e-3, "demand": [1e-8, 0.0]}
     >>> time_to_level(level=2e-3, transfer=0.0, **tank).round().tolist()
@@ -87,6 +93,8 @@ def largest_demand(
 
     The course runs one way, so a level that holds at both ends holds between them. 0 where the water starts
     below the level.
+
+    Source: the balance of this file, solved, textbook form.
 
     >>> tank = {"volume": 0.06, "saturation": 8e-3, "start": 8e-3}
     >>> round(float(largest_demand(duration=36000.0, level=2e-3, transfer=0.0, **tank)), 15)
