@@ -17,6 +17,9 @@ from click.testing import CliRunner
 
 from tankwright import physics
 from tankwright.catalogue.assumptions import ASSUMPTIONS
+from tankwright.catalogue.materials import Fact, all_materials
+from tankwright.catalogue.openings import all_opening_kinds
+from tankwright.catalogue.species import Range, all_species
 from tankwright.cli.draw import all_drawings, drawn
 from tankwright.cli.main import COMMANDS, main
 from tankwright.display import words
@@ -98,6 +101,72 @@ def assumptions_page() -> str:
             f"| `{row.key}` | {row.what} | {value} | {low} to {high} | {row.reason} | {row.source} | {row.measure} |"
         )
     return "\n".join(lines) + "\n"
+
+
+def species_page() -> str:
+    """Every species of the catalogue, with where each value was read."""
+    lines = [
+        "# Species",
+        "",
+        "What books and data banks report of some commonly bred fish, made from `catalogue/species.csv`; no verdict on",
+        "yours. A range in italics is from memory, not read in print. Length is the longest adult reported; SL is",
+        "measured without the tail fin, TL with it.",
+        "",
+        "| species | in the trade | water | pH | hardness | temperature | length | of its breeding |",
+        "|---|---|---|---|---|---|---|---|",
+    ]
+    for one in all_species():
+        cells = [f"*{one.name}*", one.trade_name, one.water_kind]
+        for dimension, told in (("ph", one.ph), ("hardness", one.hardness), ("temperature", one.temperature)):
+            cells.append(_banded(told, dimension) + f" ({told.source})" if told else "")
+        length = words(Number(one.length, "length")) if one.length else ""
+        cells.append(f"{length} {one.length_basis}".rstrip() + f" ({one.length_source})")
+        cells.append(f"{one.note} ({one.note_source})" if one.note else "")
+        lines.append(f"| {' | '.join(cells)} |")
+    return "\n".join(lines) + "\n"
+
+
+def _banded(told: Range | Fact, dimension: str) -> str:
+    low, high = (words(Number(end, dimension)) for end in (told.low, told.high))
+    shown = low if low == high else f"{low} to {high}"
+    return f"*{shown}*" if told.from_memory else shown
+
+
+def materials_page() -> str:
+    """Every material, window and door of the catalogue, with bands and sources."""
+    lines = [
+        "# Materials, windows and doors",
+        "",
+        "Made from `catalogue/materials.csv` and `catalogue/openings.csv`. Each cell is the value and its band; what",
+        "is in italics is from memory, not read in print, and so are the bands. What the maker says goes first.",
+        "",
+        "| material | also | conductivity | density | specific heat, J/(kg K) | vapour, times still air |",
+        "|---|---|---|---|---|---|",
+    ]
+    for one in all_materials():
+        cells = [one.name, ", ".join(one.other_names)]
+        cells.append(_valued(one.conductivity, "thermal_conductivity") + f" ({one.conductivity.source})")
+        cells.append(_valued(one.density, "density") + f" ({one.density.source})")
+        cells.append(_valued(one.specific_heat, "number"))
+        cells.append(_valued(one.vapour_factor, "number") + f" ({one.vapour_factor.source})")
+        lines.append(f"| {' | '.join(cells)} |")
+    lines += [
+        "",
+        "| window or door | also | heat transmittance | share of the sun let in |",
+        "|---|---|---|---|",
+    ]
+    for kind in all_opening_kinds():
+        cells = [kind.name, ", ".join(kind.other_names)]
+        cells.append(_valued(kind.transmittance, "thermal_transmittance") + f" ({kind.transmittance.source})")
+        cells.append(_valued(kind.sun_share, "share"))
+        lines.append(f"| {' | '.join(cells)} |")
+    return "\n".join(lines) + "\n"
+
+
+def _valued(told: Fact, dimension: str) -> str:
+    value = words(Number(told.value, dimension))
+    shown = f"*{value}*" if told.from_memory else value
+    return shown if told.low == told.high else f"{shown}, {_banded(told, dimension)}"
 
 
 def formulas_page() -> str:
@@ -350,6 +419,8 @@ PAGES = {
     "check-json.md": check_json_page,
     "plan.md": plan_page,
     "assumptions.md": assumptions_page,
+    "species.md": species_page,
+    "materials.md": materials_page,
     "commands.md": commands_page,
     "formulas.md": formulas_page,
 }
