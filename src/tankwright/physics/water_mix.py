@@ -1,7 +1,8 @@
 """Waters poured together: the share that gives a target, and what their conductivity says of their salts.
 
 Hardness, alkalinity, carbon, chloride, nitrate add up by shares. Conductivity nearly does: ions hinder each
-other more in the harder water, so a blend with pure water conducts up to 5 % more than the straight line says.
+other more in the harder water, so a blend conducts more than the straight line says. Tap waters among each
+other to 4 %; half hard and half purified water to 6 %, a fifth of very hard water to 11 %.
 """
 
 from __future__ import annotations
@@ -74,6 +75,9 @@ def conductivity_from_ions(
     nitrate: MolePerCubicMetre = 0.0,
 ) -> SiemensPerMetre:
     """Conductivity at 25 °C of a water whose ions are known, as from a supplier's report.
+
+    Ions that pair (calcium with sulfate, bicarbonate) are taken as free: up to 7 % high in hard water. Acid is left out:
+    low for rain.
 
     Inputs:
         calcium: amount of calcium; 0 to 20

@@ -68,9 +68,9 @@ def blend(
 ) -> Blend:
     """Waters poured together in shares that add up to 1.
 
-    Hardness, alkalinity, carbon and heat add up. Conductivity is taken as if it did: the true one is up to 5 %
-    higher. The pH at once is that of a closed vessel; a blend over-rich in lime is not let leave any. It stands
-    at its own temperature when no other is said.
+    Hardness, alkalinity, carbon and heat add up. Conductivity is taken as if it did: the true one is up to
+    6 % higher at equal shares, 11 % for a little very hard water in pure. The pH at once is that of a closed
+    vessel; a blend over-rich in lime keeps it all. It stands at its own temperature when no other is said.
 
     >>> tap = Water(temperature=288.15, ph=7.4, hardness=0.3, alkalinity=0.25, conductivity=0.06)
     >>> pure = Water(temperature=288.15, ph=6.0, hardness=0.002, alkalinity=0.003, conductivity=0.001)
@@ -244,13 +244,13 @@ def _corners(
     whole = (np.arange(size) < shares).astype(float)
     lines = np.vstack([-np.eye(shares, size), rows])
     ends = np.concatenate([np.zeros(shares), most])
-    chosen = np.array(list(combinations(range(len(lines)), size - 1)), dtype=int).reshape(-1, size - 1)
+    crossing = list(combinations(range(len(lines)), size - 1))
+    chosen = np.array(crossing, dtype=int).reshape(len(crossing), size - 1)
     systems = np.concatenate([np.broadcast_to(whole, (len(chosen), 1, size)), lines[chosen]], axis=1)
     right = np.concatenate([np.ones((len(chosen), 1)), ends[chosen]], axis=1)
     solvable = np.abs(np.linalg.det(systems)) > 1e-12
     found = np.linalg.solve(systems[solvable], right[solvable][..., None])[..., 0]
     kept = shares + binding
     inside = (found @ lines[:kept].T <= ends[:kept] + _SLACK).all(axis=1)
-    corners: NDArray[np.float64] = found[inside]
-    corners[:, :shares] = np.maximum(corners[:, :shares], 0.0)
-    return corners
+    corners = found[inside]
+    return np.where((whole > 0.0) & (corners < 1e-12), 0.0, corners)  # no trace of a water left by rounding
