@@ -70,6 +70,7 @@ JoulePerKelvin = Annotated[float, Unit("J/K")]
 JoulePerKilogram = Annotated[float, Unit("J/kg")]
 CubicMetrePerKilogram = Annotated[float, Unit("m**3/kg")]
 KilogramPerSecond = Annotated[float, Unit("kg/s")]
+KilogramPerCubicMetreSecond = Annotated[float, Unit("kg/(m**3*s)")]
 KilogramPerSquareMetreSecond = Annotated[float, Unit("kg/(m**2*s)")]
 Dimensionless = Annotated[float, Unit("1")]
 
