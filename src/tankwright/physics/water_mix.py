@@ -76,8 +76,8 @@ def conductivity_from_ions(
 ) -> SiemensPerMetre:
     """Conductivity at 25 °C of a water whose ions are known, as from a supplier's report.
 
-    Ions that pair (calcium with sulfate, bicarbonate) are taken as free: up to 7 % high in hard water. Acid is left out:
-    low for rain.
+    Ions that pair (calcium with sulfate, bicarbonate) are taken as free: up to 7 % high in hard water. Acid is
+    left out: low for rain.
 
     Inputs:
         calcium: amount of calcium; 0 to 20
