@@ -56,16 +56,18 @@ def _net_heat(room: HeatRoom, drive: Drive, run: RoomRun, per: int, counts: Numb
 
 
 def _stored_vapour(room: HeatRoom, start: RoomState, run: RoomRun) -> Numbers:
-    rise: Numbers = np.diff(run.humidity, prepend=start.humidity)
-    return np.asarray(rise * (room.air.dry_mass / run.step))
+    rate: Numbers = np.diff(run.humidity, prepend=start.humidity) * room.air.dry_mass / run.step
+    return rate
 
 
 def _net_vapour(drive: Drive, run: RoomRun, per: int) -> Numbers:
     intervals = len(drive.outside_temperature)
-    exchanged = np.repeat(np.broadcast_to(drive.ventilation, intervals), per)
-    outside = np.repeat(np.broadcast_to(drive.outside_humidity, intervals), per)
-    gain = np.repeat(np.broadcast_to(drive.moisture_gain, intervals), per)
-    return exchanged * (outside - run.humidity) + gain + run.evaporation - run.drying - run.fog
+    exchanged, outside, gain = (
+        np.repeat(np.broadcast_to(value, intervals), per)
+        for value in (drive.ventilation, drive.outside_humidity, drive.moisture_gain)
+    )
+    net: Numbers = exchanged * (outside - run.humidity) + gain + run.evaporation - run.drying - run.fog
+    return net
 
 
 def _largest(rest: Numbers) -> float:
