@@ -8,6 +8,11 @@ from __future__ import annotations
 
 import math
 
+from tankwright.physics.constants import (
+    STANDARD_GRAVITY,
+    STANDARD_PRESSURE,
+    air_dynamic_viscosity,
+)
 from tankwright.physics.heat_arrays import (
     VAPOUR_GAS_CONSTANT,
     humidity_ratios,
@@ -15,11 +20,6 @@ from tankwright.physics.heat_arrays import (
     moist_air_densities,
     saturation_pressures,
     shah_rates,
-)
-from tankwright.physics.constants import (
-    STANDARD_GRAVITY,
-    STANDARD_PRESSURE,
-    air_dynamic_viscosity,
 )
 from tankwright.physics.ranges import require
 from tankwright.units import (
@@ -218,4 +218,4 @@ def pool_evaporation_bower_saylor(
     rayleigh = STANDARD_GRAVITY * (heavy - light) / mean * width**3 / (viscosity * heat_diffusivity)
     sherwood = 0.230 * math.cbrt(viscosity / vapour_diffusivity) * rayleigh**0.321
     difference = over_water / water_temperature - held / air_temperature
-    return sherwood * vapour_diffusivity / width * difference / VAPOUR_GAS_CONSTANT
+    return float(sherwood * vapour_diffusivity / width * difference / VAPOUR_GAS_CONSTANT)

@@ -52,7 +52,7 @@ def saturation_slopes(temperature: Numbers) -> Numbers:
     Source: derivative of `saturation_pressures`.
 
     >>> round(float(saturation_slopes(299.15)), 1)
-    198.9
+    199.0
     """
     t = np.asarray(temperature, dtype=np.float64)
     slope = np.where(t <= _TRIPLE_POINT, _log_slope(t, _OVER_ICE), _log_slope(t, _OVER_WATER))
@@ -70,7 +70,7 @@ def humidity_ratios(vapour_pressure: Numbers, pressure: Numbers) -> Numbers:
     Source: ASHRAE Fundamentals 2017, ch. 1, equation 20.
 
     >>> round(humidity_ratios(1901.5, 101325.0), 5)
-    0.0119
+    0.01189
     """
     return VAPOUR_MASS_RATIO * vapour_pressure / (pressure - vapour_pressure)
 
@@ -205,7 +205,7 @@ def cooling_ratios(indoor_wet_bulb: Numbers, outdoor: Numbers) -> tuple[Numbers,
     Source: D. Cutler et al. (2013), NREL, see `heating_ratios`.
 
     >>> [round(ratio, 3) for ratio in cooling_ratios(292.594, 308.15)]
-    [0.991, 1.011]
+    [0.992, 1.011]
     """
     x, y = _fahrenheit(indoor_wet_bulb), _fahrenheit(outdoor)
     return _curve(_COOLING_CAPACITY, x, y), _curve(_COOLING_INPUT, x, y)

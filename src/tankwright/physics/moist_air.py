@@ -10,13 +10,13 @@ import importlib.util
 from functools import lru_cache
 from types import ModuleType
 
+from tankwright.physics.constants import ICE_POINT, STANDARD_PRESSURE
 from tankwright.physics.heat_arrays import (
     VAPOUR_GAS_CONSTANT,
     humidity_ratios,
     saturation_pressures,
     vapour_pressures,
 )
-from tankwright.physics.constants import ICE_POINT, STANDARD_PRESSURE
 from tankwright.physics.ranges import OutsideValidRange, require
 from tankwright.units import (
     CubicMetrePerKilogram,
