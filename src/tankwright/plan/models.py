@@ -13,6 +13,18 @@ from typing import Any, Literal
 from pydantic import field_validator
 
 from tankwright.plan.fields import Name, PlacedName, about
+from tankwright.plan.models_climate import (
+    Climate,
+    Cooler,
+    Dehumidifier,
+    Heater,
+    Layer,
+    RoomClimate,
+    Shell,
+    ShellPart,
+    TankHeater,
+    Ventilation,
+)
 from tankwright.plan.models_pipes import (
     Adapter,
     Air,
@@ -56,6 +68,7 @@ from tankwright.plan.models_tanks import (
     TankOverflow,
     Zone,
 )
+from tankwright.plan.models_water import OwnSpecies, Stock, Wants, Water
 from tankwright.plan.quantities import PlanTable
 
 __all__ = [  # noqa: RUF022 - the order of the reference page
@@ -67,6 +80,9 @@ __all__ = [  # noqa: RUF022 - the order of the reference page
     "Obstacle",
     "Beam",
     "CeilingSlope",
+    "Layer",
+    "ShellPart",
+    "Shell",
     "RoomTable",
     "WaterPoint",
     "Vat",
@@ -76,12 +92,14 @@ __all__ = [  # noqa: RUF022 - the order of the reference page
     "Overflow",
     "Substrate",
     "Hose",
+    "TankHeater",
     "TankKind",
     "RackKind",
     "Standing",
     "Rack",
     "TankOverflow",
     "TankException",
+    "Wants",
     "Zone",
     "DumpEvent",
     "Drain",
@@ -100,6 +118,15 @@ __all__ = [  # noqa: RUF022 - the order of the reference page
     "Load",
     "Board",
     "PowerTable",
+    "Water",
+    "Stock",
+    "OwnSpecies",
+    "Heater",
+    "Cooler",
+    "Ventilation",
+    "Dehumidifier",
+    "RoomClimate",
+    "Climate",
 ]
 
 
@@ -123,6 +150,10 @@ class Plan(PlanTable):
     pump: dict[str, Pump] = about("pumps", {})
     air: dict[str, Air] = about("air rings", {})
     power: PowerTable | None = about("circuits, boards and loads")
+    water: dict[str, Water] = about("waters one has, by name", {})
+    stock: tuple[Stock, ...] = about("what tanks are meant to hold", ())
+    species: dict[str, OwnSpecies] = about("your own facts about species, by scientific name", {})
+    climate: Climate | None = about("weather, tariffs, and how each room is kept")
     assume: dict[str, PlacedName] = about("your own value for an assumption, by its key", {})
 
     @field_validator("assume", mode="before")

@@ -11,6 +11,7 @@ from tankwright.plan.models_tanks import Hose
 from tankwright.plan.quantities import (
     Flow,
     Length,
+    Mass,
     NotNegative,
     PlanTable,
     Point,
@@ -62,6 +63,9 @@ class Filter(PlanTable):
     loss: Annotated[Pressure, NotNegative] | None = about("pressure it takes at the flow below")
     at_flow: Annotated[Flow, Positive] | None = about("the flow that loss was stated for")
     carbon: bool = about("takes chlorine out", False)
+    takes: Annotated[Mass, Positive] | None = about(
+        "chlorine a new carbon filling takes up before it is spent"
+    )
 
 
 class FeedOutlet(PlanTable):

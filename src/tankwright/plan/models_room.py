@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Annotated, Literal
 
 from tankwright.plan.fields import ClockTime, Name, Size0, Wall, about, needed
+from tankwright.plan.models_climate import Beyond, Shell
 from tankwright.plan.quantities import (
     Duration,
     Flow,
@@ -14,7 +15,9 @@ from tankwright.plan.quantities import (
     Point,
     Positive,
     Pressure,
+    Share,
     Size,
+    ThermalTransmittance,
     Volume,
 )
 
@@ -42,6 +45,9 @@ class Door(PlanTable):
     width: Size0 = needed("clear opening")
     swing: Literal["in", "out", "slides"] = about("which way it opens", "in")
     hinged: Wall | None = about("the side its hinges are on")
+    kind: Name | None = about('what it is, for its warmth: "timber door", "steel door"')
+    transmittance: Annotated[ThermalTransmittance, Positive] | None = about("its U-value, if known")
+    to: Beyond | None = about("what is beyond it, if not the same as its wall")
 
 
 class Window(PlanTable):
@@ -50,6 +56,10 @@ class Window(PlanTable):
     from_south: Annotated[Length, NotNegative] | None = about("for an east or west wall")
     size: Size = needed("width and height")
     sill: Length = needed("height of its lower edge")
+    kind: Name | None = about('what it is, for its warmth: "double glazing", "single glazing"')
+    transmittance: Annotated[ThermalTransmittance, Positive] | None = about("its U-value, if known")
+    sun_share: Annotated[Share, Positive] | None = about("share of the sun's warmth it lets in, its g-value")
+    shaded: Share | None = about("share of the sun kept off it by blinds, walls, trees")
 
 
 class Obstacle(PlanTable):
@@ -80,6 +90,7 @@ class RoomTable(PlanTable):
     beams: tuple[Beam, ...] = about("low beams and ducts", ())
     ceiling_slope: CeilingSlope | None = about("for a sloping ceiling; size.height is its high side")
     aisle: Size0 | None = about("the narrowest aisle you will accept")
+    shell: Shell | None = about("walls, roof and floor, for warmth and damp")
 
 
 # --- water in and out ----------------------------------------------------------------------------------------

@@ -7,6 +7,8 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from tankwright.plan.fields import Name, Size0, Wall, about, needed
+from tankwright.plan.models_climate import TankHeater
+from tankwright.plan.models_water import Wants
 from tankwright.plan.quantities import (
     Angle,
     Box,
@@ -18,6 +20,7 @@ from tankwright.plan.quantities import (
     Point,
     Positive,
     Share,
+    Volume,
 )
 
 
@@ -68,6 +71,8 @@ class TankKind(PlanTable):
     hose: Hose | None = about("its own overflow hose, if different from the drain's")
     substrate: Substrate | None = about("gravel or sand")
     empty_mass: Annotated[Mass, Positive] | None = about("weighed empty")
+    heater: TankHeater | None = about("the heater in each tank of this kind")
+    filter_media: Annotated[Volume, Positive] | None = about("sponge or other media of its filter")
     air_outlets: int | None = Field(default=None, ge=0, le=20, description="taps for each tank of this kind")
 
 
@@ -133,10 +138,13 @@ class TankException(PlanTable):
     lid: str | None = about("what covers it, instead of its kind's")
     overflow: TankOverflow | None = about("what is otherwise at its overflow; the rest is as its kind says")
     hose: Hose | None = about("its overflow hose, instead of its kind's or the drain's")
+    heater: TankHeater | None = about("its heater, instead of its kind's")
+    filter_media: Annotated[Volume, Positive] | None = about("media of its filter, instead of its kind's")
     air_opening: Share | None = about("how far its air tap is open, as a share of the open area; 0 is shut")
     note: str | None = about("what to remember of it")
 
 
 class Zone(PlanTable):
     quarantine: bool = about("nothing may be shared with other zones", False)
+    wants: Wants | None = about("the water its tanks are meant to have")
     note: str | None = about("what it is for")

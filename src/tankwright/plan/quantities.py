@@ -165,7 +165,10 @@ def _not_negative(known: Known) -> Known:
 def _liquid(known: Known) -> Known:
     if not 273.15 <= known.value <= 323.15:
         raise mistake(
-            "PLAN-016", "is no temperature of water fish live in", wanted="0 to 50 °C, 32 to 122 °F", attempt='"25 °C"'
+            "PLAN-016",
+            "is no temperature of water fish live in",
+            wanted="0 to 50 °C, 32 to 122 °F",
+            attempt='"25 °C"',
         )
     return known
 
@@ -173,7 +176,10 @@ def _liquid(known: Known) -> Known:
 def _bearable(known: Known) -> Known:
     if not 233.15 <= known.value <= 333.15:
         raise mistake(
-            "PLAN-016", "is no temperature a room is kept at", wanted="-40 to 60 °C, -40 to 140 °F", attempt='"22 °C"'
+            "PLAN-016",
+            "is no temperature a room is kept at",
+            wanted="-40 to 60 °C, -40 to 140 °F",
+            attempt='"22 °C"',
         )
     return known
 

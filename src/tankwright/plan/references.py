@@ -46,6 +46,7 @@ _NAMES: Final = (
     ("air", "zones", ("zone",), "zone"),
     ("air", "racks", ("rack",), "rack"),
     ("air", "isolated", ("rack",), "rack"),
+    ("water", "comes_from", ("water_point", "vat"), "water point or vat"),
 )
 
 
@@ -59,6 +60,8 @@ def reference_mistakes(positions: Positions) -> list[Finding]:
     look.at_lists_of_tanks()
     look.at_single_tanks()
     look.at_power()
+    look.at_mixes()
+    look.at_climate()
     return look.findings
 
 
@@ -259,6 +262,8 @@ class _Look:
                     here = (*path, "dump", place)
                     self.must_be_tanks(event.get("hose_in"), (*here, "hose_in"))
                     self.must_be_tanks(event.get("standpipes_pulled"), (*here, "standpipes_pulled"))
+        for path, row in self.part("stock"):
+            self.must_be_tanks(row.get("tanks"), (*path, "tanks"))
         for path, board in self.boards():
             for here, load in _tables(board.get("loads"), (*path, "loads")):
                 self.must_be_tanks(load.get("serves"), (*here, "serves"))
@@ -312,6 +317,27 @@ class _Look:
                 pump = load.get("pump")
                 if isinstance(pump, str):
                     self.must_be(pump, pumps, "pump", (*here, "pump"))
+
+    def at_mixes(self) -> None:
+        """Every part of a mix is a measured water: a mix of mixes would hide what is in it."""
+        waters = self.names("water")
+        mixed = [str(path[1]) for path, one in self.part("water") if one.get("mix")]
+        for path, table in self.part("water"):
+            mix = table.get("mix")
+            for part in mix if isinstance(mix, Mapping) else ():
+                here: Path = (*path, "mix", part)
+                if part in mixed:
+                    text = f'"{clip(str(part))}" is itself a mix'
+                    self.say(IN_A_CIRCLE, here, text, wanted="waters as measured")
+                else:
+                    self.must_be(str(part), waters, "water", here)
+
+    def at_climate(self) -> None:
+        """The rooms a climate is said for."""
+        climate = self.positions.data.get("climate")
+        rooms = climate.get("room") if isinstance(climate, Mapping) else None
+        for name in rooms if isinstance(rooms, Mapping) else ():
+            self.must_be(str(name), self.names("room"), "room", ("climate", "room", name))
 
     def boards(self) -> list[tuple[Path, Mapping[str, Any]]]:
         power = self.positions.data.get("power")

@@ -19,7 +19,7 @@ from tankwright.units import DIMENSIONS, clip
 _ONE_OF: Final = {
     "racks": "rack", "doors": "door", "windows": "window", "obstacles": "obstacle", "beams": "beam",
     "boards": "board", "loads": "load", "filters": "filter", "dump": "dump event", "branches": "branch",
-    "adapters": "adapter", "circuits": "circuit",
+    "adapters": "adapter", "circuits": "circuit", "layers": "layer",
 }  # fmt: skip
 
 
@@ -67,10 +67,14 @@ def place_of(path: Path, root: type[PlanTable], data: PlacedTable) -> Place:
 
 def _named(thing: str, value: Any, step: int) -> str:
     if isinstance(value, Mapping):
-        for key in ("id", "name", "ids"):
+        for key in ("id", "name", "ids", "tanks", "material"):
             name = value.get(key)
             if isinstance(name, str) and name:
-                return f"{thing}, tanks {clip(name, 24)}" if key == "ids" else f"{thing} {clip(name, 24)}"
+                return (
+                    f"{thing}, tanks {clip(name, 24)}"
+                    if key in ("ids", "tanks")
+                    else f"{thing} {clip(name, 24)}"
+                )
     return f"{thing} number {step + 1}" if not thing[-1:].isdigit() else f"{thing}, place {step + 1}"
 
 

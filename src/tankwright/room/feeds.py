@@ -258,7 +258,11 @@ def _run(
 def _filter(one: Filter, defaults: Defaults) -> FilterPlace:
     at_flow = one.at_flow or derived(FILTER_FLOW, "10 L/min, which the loss is for")
     return FilterPlace(
-        name=one.name, loss=defaults.take("feed.filter_loss", one.loss), at_flow=at_flow, carbon=one.carbon
+        name=one.name,
+        loss=defaults.take("feed.filter_loss", one.loss),
+        at_flow=at_flow,
+        carbon=one.carbon,
+        takes=defaults.take("filter.takes", one.takes) if one.carbon else None,
     )
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from tankwright.finding import Finding
 from tankwright.plan.models import Plan
 from tankwright.room.airs import lay_airs
+from tankwright.room.climates import lay_climate
 from tankwright.room.defaults import Defaults
 from tankwright.room.drains import lay_drains, lay_outfalls
 from tankwright.room.feeds import lay_feeds
@@ -20,6 +21,7 @@ from tankwright.room.racks import lay_racks
 from tankwright.room.single_tanks import say_what_leads_nowhere
 from tankwright.room.spaces import lay_spaces
 from tankwright.room.tanks import lay_tanks
+from tankwright.room.waters import lay_laws, lay_lives, lay_waters, wanted_by
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,6 +72,10 @@ def lay_out(
     power = lay_power(plan, tanks, defaults, mistakes)
     looks, longest_absence = lay_people(plan, defaults)
     racks = tuple(stand.place for stand in stands.values())
+    zones = tuple(wanted_by(plan, zone) for zone in lay_zones(plan, racks))
+    waters = lay_waters(plan, defaults, mistakes)
+    lives = lay_lives(plan, tanks, zones, defaults, mistakes)
+    climate = lay_climate(plan, spaces, defaults, mistakes)
     room = Room(
         title=plan.title,
         display=plan.display,
@@ -82,7 +88,11 @@ def lay_out(
         airs=airs,
         pumps=tuple(pumps.values()),
         power=power,
-        zones=lay_zones(plan, racks),
+        zones=zones,
+        waters=waters,
+        lives=lives,
+        laws=lay_laws(lives, defaults),
+        climate=climate,
         looks=looks,
         longest_absence=longest_absence,
         arm=defaults.take("reach.arm") if tanks else None,

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from tankwright.origin import Known
+from tankwright.room.model_climate import ClimatePlace
 from tankwright.room.model_power import BoardPlace, CircuitPlace, LoadPlace, PowerRoom
 from tankwright.room.model_runs import (
     AirRun,
@@ -27,6 +28,7 @@ from tankwright.room.model_runs import (
     PumpPlace,
     TapPlace,
 )
+from tankwright.room.model_water import LifeLaws, TankLife, WantedWater, WaterPlace
 from tankwright.units import CubicMetre, Kilogram, Metre, Radian, SquareMetre
 
 __all__ = [
@@ -233,10 +235,11 @@ class RackPlace:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ZonePlace:
-    """A zone and whether it is a quarantine."""
+    """A zone, whether it is a quarantine, and the water its tanks are meant to have."""
 
     id: str
     quarantine: bool
+    wants: WantedWater | None = None
     line: int | None = None
 
 
@@ -245,7 +248,8 @@ class Room:
     """The whole laid-out room, possibly several spaces.
 
     `looks` are seconds after midnight, `longest_absence` seconds. `arm`, `clear_above` and `glass_density` are what
-    tanks are reached and weighed with (None: the defaults). `assumed` holds each assumption once.
+    tanks are reached and weighed with (None: the defaults). `lives` has one row a tank, in the order of `tanks`,
+    or none at all where the plan says nothing of climate, water and stock. `assumed` holds each assumption once.
     """
 
     title: str
@@ -265,6 +269,10 @@ class Room:
     arm: Known | None = None
     clear_above: Known | None = None
     glass_density: Known | None = None
+    waters: tuple[WaterPlace, ...] = ()
+    lives: tuple[TankLife, ...] = ()
+    laws: LifeLaws | None = None
+    climate: ClimatePlace | None = None
     assumed: tuple[Known, ...] = ()
 
     def tank(self, name: str) -> Tank:

@@ -158,12 +158,16 @@ class FeedOutletPlace:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FilterPlace:
-    """A filter, valve or regulator on the feed: loss grows with the square of flow, from one stated point."""
+    """A filter, valve or regulator on the feed: loss grows with the square of flow, from one stated point.
+
+    A carbon filling `takes` so many kg of chlorine before it is spent.
+    """
 
     name: str
     loss: Known
     at_flow: Known
     carbon: bool = False
+    takes: Known | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
