@@ -17,7 +17,7 @@ def unionised_ammonia_fraction(
 ) -> Dimensionless:
     """Share of the dissolved ammonia that is NH3, the poisonous form, and not ammonium.
 
-    The correction for dissolved salts is within 5 % of a full speciation up to the upper end of its range.
+    The correction for dissolved salts reads high, by at most 7 % of a full speciation within its range.
 
     Inputs:
         ph: pH of the water; 4 to 11

@@ -110,7 +110,7 @@ def nitrifier_course(
     """
     first, second = kinds
     growths = first.growth_at(temperature, oxygen), second.growth_at(temperature, oxygen)
-    full = (  # biomass that turns over the capacity
+    full = (  # biomass that turns over the capacity: a fourth power below, for a wall that is smooth but near
         first.yielded * capacity / growths[0],
         second.yielded * capacity / growths[1],
     )
@@ -123,8 +123,8 @@ def nitrifier_course(
         return (
             dose - oxidised,
             oxidised - nitrite_grown / second.yielded,
-            grown * (1.0 - eaters / full[0]) - first.decay * eaters,
-            nitrite_grown * (1.0 - nitrite_eaters / full[1]) - second.decay * nitrite_eaters,
+            grown * (1.0 - (eaters / full[0]) ** 4) - first.decay * eaters,
+            nitrite_grown * (1.0 - (nitrite_eaters / full[1]) ** 4) - second.decay * nitrite_eaters,
         )
 
     times, states = integrate(change, (0.0, 0.0, seed, seed), duration, scale=(limit, limit, seed, seed))
