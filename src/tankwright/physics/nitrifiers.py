@@ -31,13 +31,13 @@ def time_until_cycled(
 
     Inputs:
         dose: ammonia nitrogen given, over the volume of the tank; 1e-9 to 6e-8
-        seed: bacteria of each kind at the start, 1e-7 a new tank, 1e-4 with an old sponge; 1e-9 to 1e-2
+        seed: bacteria of each kind at the start, perhaps 1e-7 in a new tank, 1e-4 with an old sponge; 1e-9 to 1e-2
         temperature: water temperature; 283.15 to 306.15
         limit: nitrogen of each, below which the filter counts as grown in; 1e-5 to 5e-3
         oxygen: oxygen in the water; 1e-3 to 1.5e-2
         growth_temperature: where the published growth was measured, 303.15 slow end, 293.15 fast; 288.15 to 303.15
 
-    Source: two-step Monod growth; P. C. Blackburne et al. (2007), Water Environment Research 79, 2437, for growth
+    Source: two-step Monod growth; Blackburne and others (2007), Water Environment Research 79, 2437, for growth
     and yields; the rest from memory of the activated sludge models. Published spans: 1 to 8 weeks.
 
     >>> round(time_until_cycled(dose=2e-3 / 86400, seed=1e-5, temperature=299.15) / 86400)  # days
