@@ -15,6 +15,7 @@ from tankwright.origin import Known
 from tankwright.plan.models import Plan
 from tankwright.room.layout import lay_out
 from tankwright.study import work_out
+from tankwright.weather.model import WeatherYear
 
 _WEIGHT = {Severity.PROBLEM: 10.0, Severity.WARNING: 3.0, Severity.NOTE: 0.5, Severity.NOT_COMPUTED: 3.0}
 
@@ -100,6 +101,7 @@ def rank_assumptions(
     plan: Plan,
     assumed: tuple[Known, ...],
     *,
+    weather: WeatherYear | None = None,
     most_tanks: int = 120,
     progress: Callable[[int, int], None] | None = None,
 ) -> tuple[Consequence, ...]:
@@ -119,14 +121,14 @@ def rank_assumptions(
             continue
         only = frozenset(row.systems)
         if only not in bases:
-            findings = judge(work_out(room, only, walk_through=False))
+            findings = judge(work_out(room, only, weather=weather, walk_through=False))
             bases[only] = (_verdicts(findings), _numbers(findings))
         shift = 0.0
         changes: list[Change] = []
         for end in (row.low, row.high):
             trial = None if end == known.value else lay_out(plan, {row.key: end}, only).room
             if trial is not None:
-                findings = judge(work_out(trial, only, walk_through=False))
+                findings = judge(work_out(trial, only, weather=weather, walk_through=False))
                 changes += _changes(bases[only][0], _verdicts(findings))
                 shift = max(shift, _shift(bases[only][1], _numbers(findings)))
         changes.sort(key=lambda change: -change.weight)

@@ -19,6 +19,7 @@ from tankwright.systems.feed import FeedResult, solve_feed
 from tankwright.systems.layout import LayoutResult, solve_layout
 from tankwright.systems.load import LoadResult, solve_load
 from tankwright.systems.power import PowerResult, solve_power
+from tankwright.weather.model import WeatherYear
 
 SYSTEMS: Final = ("layout", "load", "air", "feed", "drain", "power")
 
@@ -30,6 +31,7 @@ class Study:
     """The room and what each system came to. None: not run, or not computed (then `not_computed` says why)."""
 
     room: Room
+    weather: WeatherYear | None = None
     layout: LayoutResult | None = None
     load: LoadResult | None = None
     air: AirResult | None = None
@@ -63,10 +65,17 @@ class _Runner:
             return None
 
 
-def work_out(room: Room, only: frozenset[str] = frozenset(SYSTEMS), *, walk_through: bool = True) -> Study:
+def work_out(
+    room: Room,
+    only: frozenset[str] = frozenset(SYSTEMS),
+    *,
+    weather: WeatherYear | None = None,
+    walk_through: bool = True,
+) -> Study:
     """Run the systems named in `only` (all by default) on a laid-out room.
 
-    `walk_through` asks the systems for their costly what-ifs too; a trial of an assumption does without.
+    `weather` is the year the plan names, or the default one. `walk_through` asks the systems for their costly
+    what-ifs too; a trial of an assumption does without.
 
     >>> work_out(Room(title="", display="metric", spaces=(), racks=(), tanks=()), frozenset()).air is None
     True
@@ -83,6 +92,7 @@ def work_out(room: Room, only: frozenset[str] = frozenset(SYSTEMS), *, walk_thro
     power = runner.run("power", lambda: solve_power(room))
     return Study(
         room=room,
+        weather=weather,
         layout=layout,
         load=load,
         air=air,

@@ -3,7 +3,7 @@
 WEATHER-01 cannot be read, -02 too large, -03 empty, -04 no weather file, -05 place, -06 columns, -07 no number,
 -08 not believable, -09 no hour of the year, -10 hour twice, -11 hours missing, -12 values missing, -13 short gap
 filled, -14 29 February left out, -15 encoding, -16 decimal comma, -17 a whole column, -18 humidity over 100 %,
--19 sun at night, -20 fewer columns than usual.
+-19 sun at night, -20 fewer columns than usual, -21 not beside the plan.
 """
 
 from __future__ import annotations

@@ -27,6 +27,7 @@ LARGEST_FILE: Final = 20_000_000
 MOST_SUN_IN_THE_DARK: Final = 0.01
 """Share of the year's sun in hours when the sun is down, above which the place or its time zone is doubted."""
 
+_ANOTHER: Final = 'a file of your place, or a year that comes with the program, for example "Greensboro"'
 _KEPT_HERE: Final = 8
 _recent: dict[str, cache.Answer] = {}
 
@@ -45,6 +46,7 @@ def read_weather(path: str | Path) -> tuple[WeatherYear | None, tuple[Finding, .
             _why_unread(error),
             found=str(path),
             wanted="a weather file of your place: EPW or TMY3",
+            attempt=_ANOTHER,
         )
         return None, mistakes.all()
     return read_weather_bytes(raw, name)
@@ -63,6 +65,7 @@ def read_weather_bytes(raw: bytes, name: str) -> tuple[WeatherYear | None, tuple
             "WEATHER-02",
             f"is larger than {LARGEST_FILE // 1_000_000} MB: no single year of hours",
             wanted="one year at one place, about 2 MB",
+            attempt=_ANOTHER,
         )
         return None, mistakes.all()
     key = cache.key_of(raw, name)
@@ -140,7 +143,9 @@ def _read(raw: bytes, name: str) -> cache.Answer:
 def _decoded(raw: bytes, mistakes: Mistakes) -> str | None:
     """The text of a file in whichever encoding it was saved; None when it is no text."""
     if not raw.strip(b" \t\r\n\x00\xef\xbb\xbf\xff\xfe"):
-        mistakes.add("WEATHER-03", "is empty", wanted="a weather file of your place: EPW or TMY3")
+        mistakes.add(
+            "WEATHER-03", "is empty", wanted="a weather file of your place: EPW or TMY3", attempt=_ANOTHER
+        )
         return None
     encoding = "utf-8"
     if raw.startswith(codecs.BOM_UTF8):
@@ -158,7 +163,10 @@ def _decoded(raw: bytes, mistakes: Mistakes) -> str | None:
         text = raw.decode(encoding)
     if "\x00" in text:
         mistakes.add(
-            "WEATHER-04", "is not a text", wanted="an EPW or TMY3 file, unpacked if it came in a ZIP"
+            "WEATHER-04",
+            "is not a text",
+            wanted="an EPW or TMY3 file, unpacked if it came in a ZIP",
+            attempt=_ANOTHER,
         )
         return None
     if encoding != "utf-8":
@@ -198,6 +206,7 @@ def _recognised(lines: list[str], mistakes: Mistakes) -> tuple[Layout, str] | No
             line=1,
             found=clip(first, 60),
             wanted='EPW (its first line begins with LOCATION) or TMY3 (its second with "Date (MM/DD/YYYY)")',
+            attempt=_ANOTHER,
         )
         return None
     if delimiter and delimiter != ",":

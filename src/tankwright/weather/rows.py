@@ -22,6 +22,7 @@ LONGEST_GAP: Final = 6
 MOST_FILLED: Final = 438
 """Hours: with more than 5 % of a series made up it is not that year's weather any more."""
 
+_LEAVE_EMPTY: Final = f"nothing in its place: up to {LONGEST_GAP} hours in a row are bridged"
 _MONTHS: Final = ("January", "February", "March", "April", "May", "June", "July", "August", "September",
                   "October", "November", "December")  # fmt: skip
 
@@ -43,7 +44,12 @@ def read_rows(lines: Sequence[str], layout: Layout, mistakes: Mistakes) -> dict[
         if at > layout.first_row and line.strip()
     ]
     if not rows:
-        mistakes.add("WEATHER-11", "has no hours", wanted=f"{HOURS} rows of hourly weather below its header")
+        mistakes.add(
+            "WEATHER-11",
+            "has no hours",
+            wanted=f"{HOURS} rows of hourly weather below its header",
+            attempt="the file as it was downloaded",
+        )
         return {}
     if not _widths_fit(rows, layout, mistakes):
         return {}
@@ -162,6 +168,7 @@ def _hour(line: int, cells: Sequence[str], layout: Layout, mistakes: Mistakes) -
         line=line,
         found=",".join(cells[:5]),
         wanted="a month, a day and an hour from 1 to 24 (the hour that ends then)",
+        attempt="the date and hour that stand between those of the rows around it",
     )
     return None
 
@@ -207,10 +214,10 @@ def _finished(
         return hours
     for line, text in series.unreadable:
         mistakes.add("WEATHER-07", f"has no number for {value.words}", about=value.words, line=line, found=text,
-                     wanted=wanted)  # fmt: skip
+                     wanted=wanted, attempt=_LEAVE_EMPTY)  # fmt: skip
     for line, text in series.beyond:
         mistakes.add("WEATHER-08", f"has a {value.words} that cannot be", about=value.words, line=line,
-                     found=f"{text} {value.unit}", wanted=wanted)  # fmt: skip
+                     found=f"{text} {value.unit}", wanted=wanted, attempt=_LEAVE_EMPTY)  # fmt: skip
     _tell_gaps(absent, missing_hours, value.words, mistakes)
     if absent.all():
         return hours
@@ -237,6 +244,7 @@ def _at_most_saturated(humidity: Hours, mistakes: Mistakes) -> Hours:
 
 
 def _tell_missing_hours(missing: NDArray[np.bool_], mistakes: Mistakes) -> None:
+    refused = mistakes.refuse
     for first, count in runs(missing):
         if count > LONGEST_GAP:
             mistakes.add(
@@ -246,10 +254,10 @@ def _tell_missing_hours(missing: NDArray[np.bool_], mistakes: Mistakes) -> None:
                 wanted=f"every hour of a year; gaps of up to {LONGEST_GAP} hours are bridged",
                 attempt="a file of the whole year",
             )
-        else:
-            _tell_filled("all values", first, count, mistakes)
+        elif not refused:  # the hours of a row that could not be used are no gap of the file
+            _tell_filled("values", first, count, mistakes)
     if missing.sum() > MOST_FILLED and not mistakes.refuse:
-        _tell_too_many(int(missing.sum()), "all values", mistakes)
+        _tell_too_many(int(missing.sum()), "values", mistakes)
 
 
 def _tell_gaps(

@@ -19,6 +19,8 @@ from tankwright.room.model import Room
 from tankwright.sensitivity import Consequence, rank_assumptions
 from tankwright.study import Study, work_out
 from tankwright.units import clip
+from tankwright.weather.model import WeatherYear
+from tankwright.weather.named import year_named
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,7 +49,12 @@ class Opened:
         """The assumptions in use, most consequential first."""
         if self.plan is None or self.room is None:
             return ()
-        return rank_assumptions(self.plan, self.room.assumed, progress=progress)
+        return rank_assumptions(
+            self.plan,
+            self.room.assumed,
+            weather=self.study.weather if self.study else None,
+            progress=progress,
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,10 +82,15 @@ def work_out_laid(laid: Laid) -> Opened:
     if laid.laid is None or laid.laid.room is None:
         findings = () if laid.laid is None else laid.laid.findings
         return Opened(path=laid.path, plan=read.plan, mistakes=read.findings, findings=findings, read=read)
-    study = work_out(laid.laid.room)
-    findings = worst_first(laid.laid.findings + judge(study))
+    room = laid.laid.room
+    weather: WeatherYear | None = None
+    about_weather: tuple[Finding, ...] = ()
+    if room.climate is not None:
+        weather, about_weather = year_named(room.climate.weather, laid.path.parent, room.climate.weather_line)
+    study = work_out(room, weather=weather)
+    findings = worst_first(laid.laid.findings + about_weather + judge(study))
     return Opened(
-        path=laid.path, plan=read.plan, mistakes=read.findings, room=laid.laid.room, study=study,
+        path=laid.path, plan=read.plan, mistakes=read.findings, room=room, study=study,
         findings=findings, read=read,
     )  # fmt: skip
 
