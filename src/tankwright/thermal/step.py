@@ -31,7 +31,15 @@ Floats = Any
 
 DRIVE_STRIDE = 14
 VESSEL_STRIDE = 7
-MOST_ROUNDS = 40
+MOST_ROUNDS = 80
+
+COLDEST, HOTTEST = 230.0, 350.0
+"""Air between which humidity is asked for, K: a round that overshoots must not leave the law's range."""
+
+CAREFUL_FROM = 8
+"""After so many rounds the air's temperature is kept between those that were too low and too high.
+
+Heaters that saturate in turns can throw Newton's method to and fro; halving the way between ends that."""
 
 
 def run_steps(  # noqa: PLR0912, PLR0913, PLR0915, PLR0917 - compiled: one list, one loop
@@ -116,8 +124,9 @@ def run_steps(  # noqa: PLR0912, PLR0913, PLR0915, PLR0917 - compiled: one list,
                 base[i] -= latent * e * (flat[i] - p0)
                 inverse[i] = 1.0 / (store + vessel[v + 1] + latent * e * s)
                 if vessel_band >= 0.0:
-                    low = vessel[v + 4] - 0.5 * vessel_band
-                    heater_on[i] = switched(heater_on[i], before, low, low + vessel_band)
+                    half = 0.5 * vessel_band
+                    aim = vessel[v + 4]
+                    heater_on[i] = switched(heater_on[i], before, aim - half, aim + half)
             forced = 0.0
             most, least = heating_power * power, -cooling_power * power
             if room_band >= 0.0:
@@ -128,8 +137,9 @@ def run_steps(  # noqa: PLR0912, PLR0913, PLR0915, PLR0917 - compiled: one list,
                 most = least = 0.0
             t, w = t0, w0
             d = drops = q = vapour = 0.0
+            low, high = -BOUNDLESS, BOUNDLESS
             settled = False
-            for _ in range(MOST_ROUNDS):
+            for turn in range(MOST_ROUNDS):
                 report[0] += 1.0
                 a0, a1, a2 = fixed_a0 + forced, fixed_a1, 0.0
                 b0, b1, b2 = fixed_b0, 0.0, fixed_b2
@@ -168,10 +178,11 @@ def run_steps(  # noqa: PLR0912, PLR0913, PLR0915, PLR0917 - compiled: one list,
                         b1 += e * slope[i] * by_t
                         b2 += e * (slope[i] * by_w - pressure_slope)
                         vapour += e * (flat[i] + slope[i] * own - p)
-                dry1 = humidity_slope(share, t, pressure)
-                dry0 = humidity_at(share, t, pressure) - dry1 * t
-                full1 = humidity_slope(1.0, t, pressure)
-                full0 = humidity_at(1.0, t, pressure) - full1 * t
+                near = min(max(t, COLDEST), HOTTEST)
+                dry1 = humidity_slope(share, near, pressure)
+                dry0 = humidity_at(share, near, pressure) - dry1 * near
+                full1 = humidity_slope(1.0, near, pressure)
+                full0 = humidity_at(1.0, near, pressure) - full1 * near
                 next_t, next_w, d, drops, q = settled_climate(
                     (a0, a1, a2, b0, b1, b2),
                     (heat, limit, dry0, dry1),
@@ -179,6 +190,15 @@ def run_steps(  # noqa: PLR0912, PLR0913, PLR0915, PLR0917 - compiled: one list,
                     (least, most, warm, cool),
                 )
                 settled = abs(next_t - t) < 1e-9 and abs(next_w - w) < 1e-13
+                if turn >= CAREFUL_FROM and not settled:
+                    if next_t > t:
+                        low = t
+                    else:
+                        high = t
+                    if high - low < 1e-6:  # the humidity has moved on meanwhile
+                        low, high = -BOUNDLESS, BOUNDLESS
+                    elif not low < next_t < high:
+                        next_t = 0.5 * (low + high)
                 t, w = next_t, next_w
                 if settled:
                     break
