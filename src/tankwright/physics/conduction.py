@@ -128,6 +128,7 @@ def slab_transmittance(
     insulation_resistance: SquareMetreKelvinPerWatt = 0.0,
     wall_thickness: Metre = 0.3,
     ground_conductivity: WattPerMetreKelvin = 1.5,
+    surface_resistances: SquareMetreKelvinPerWatt = INNER_SURFACE_FLOOR + OUTER_SURFACE,
 ) -> WattPerSquareMetreKelvin:
     """Heat through a floor on the ground per square metre and kelvin to the yearly mean outdoors.
 
@@ -137,8 +138,9 @@ def slab_transmittance(
         insulation_resistance: resistance of all-over insulation and floor covering; 0 to 20
         wall_thickness: thickness of the walls standing on the edges; 0.01 to 2
         ground_conductivity: 1.5 for clay or silt, 2.0 for sand or gravel, 3.5 for rock; 0.3 to 5
+        surface_resistances: of the floor and of the ground outside, together; 0 to 0.5
 
-    Source: EN ISO 13370, slab on ground, with surface resistances 0.17 and 0.04 m2 K/W; from memory.
+    Source: EN ISO 13370, slab on ground; surface resistances 0.17 and 0.04 m2 K/W; from memory.
 
     >>> round(slab_transmittance(area=21.0, exposed_perimeter=19.0), 3)  # a garage of 6 m x 3.5 m
     0.996
@@ -148,18 +150,14 @@ def slab_transmittance(
     require("insulation_resistance", insulation_resistance, 0.0, 20.0, "m**2*K/W")
     require("wall_thickness", wall_thickness, 0.01, 2.0, "m")
     require("ground_conductivity", ground_conductivity, 0.3, 5.0, "W/(m*K)")
-    surfaces = INNER_SURFACE_FLOOR + OUTER_SURFACE
-    return _slab(
-        2.0 * area / exposed_perimeter, wall_thickness, insulation_resistance + surfaces, ground_conductivity
-    )
-
-
-def _slab(breadth: float, wall: float, resistance: float, conductivity: float) -> float:
-    equivalent = wall + conductivity * resistance  # metres of ground that would hold back as much
+    require("surface_resistances", surface_resistances, 0.0, 0.5, "m**2*K/W")
+    breadth = 2.0 * area / exposed_perimeter
+    resistance = insulation_resistance + surface_resistances
+    equivalent = wall_thickness + ground_conductivity * resistance  # metres of ground that hold back as much
     if equivalent < breadth:
         curve = math.pi * breadth
-        return 2.0 * conductivity / (curve + equivalent) * math.log(curve / equivalent + 1.0)
-    return conductivity / (0.457 * breadth + equivalent)
+        return 2.0 * ground_conductivity / (curve + equivalent) * math.log(curve / equivalent + 1.0)
+    return ground_conductivity / (0.457 * breadth + equivalent)
 
 
 def cooling_time_constant(*, heat_capacity: JoulePerKelvin, loss: WattPerKelvin) -> Second:

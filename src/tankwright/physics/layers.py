@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from itertools import pairwise, product
 
 _VAPOUR_PERMEABILITY = 2e-10  # kg/(m s Pa), still air, as EN ISO 13788 takes it
+_LEAST_VAPOUR_THICKNESS = 1e-3  # m; what holds back nothing at all would put two faces at one place
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -142,7 +143,7 @@ def vapour_profile(
     passed, depth = [outer_surface], [0.0]
     for layer in layers:
         passed.append(passed[-1] + layer.resistance)
-        depth.append(depth[-1] + layer.vapour_thickness)
+        depth.append(depth[-1] + max(layer.vapour_thickness, _LEAST_VAPOUR_THICKNESS))
     temperatures = tuple(outer[0] + (inner[0] - outer[0]) * before / total for before in passed)
     held = tuple(saturation_pressure_of_walls(temperature) for temperature in temperatures)
     ends = {0: min(outer[1], held[0]), len(layers): min(inner[1], held[-1])}
@@ -167,10 +168,7 @@ def _slope(first: tuple[float, float], second: tuple[float, float]) -> float:
 
 
 def _lower_hull(points: Sequence[tuple[float, float]]) -> list[int]:
-    """The points a string touches that is pulled tight under them, by number; the ends are always touched.
-
-    Of points at one place (layers that hold no vapour back) the lowest counts.
-    """
+    """The points a string touches that is pulled tight under them, by number; the ends are always touched."""
     hull = [0]
     for index in range(1, len(points)):
         while len(hull) > 1 and not _turns_up(points[hull[-2]], points[hull[-1]], points[index]):
@@ -181,7 +179,7 @@ def _lower_hull(points: Sequence[tuple[float, float]]) -> list[int]:
 
 def _turns_up(first: tuple[float, float], middle: tuple[float, float], last: tuple[float, float]) -> bool:
     rise = (middle[0] - first[0]) * (last[1] - first[1]) - (middle[1] - first[1]) * (last[0] - first[0])
-    return rise > 1e-12 * max(abs(first[1]), abs(last[1])) and middle[0] > first[0] and last[0] > middle[0]
+    return rise > 1e-12 * (last[0] - first[0]) * max(abs(first[1]), abs(last[1]))  # a straight line does not
 
 
 def _along(points: Sequence[tuple[float, float]], touched: Sequence[int]) -> tuple[float, ...]:
@@ -189,6 +187,6 @@ def _along(points: Sequence[tuple[float, float]], touched: Sequence[int]) -> tup
     for before, after in pairwise(touched):
         width = points[after][0] - points[before][0]
         for face in range(before + 1, after + 1):
-            share = (points[face][0] - points[before][0]) / width if width > 0.0 else 1.0
+            share = (points[face][0] - points[before][0]) / width
             course.append(points[before][1] + share * (points[after][1] - points[before][1]))
     return tuple(course)

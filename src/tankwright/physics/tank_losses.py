@@ -55,7 +55,7 @@ def pane_convection(
         surface_temperature: temperature of its outer face; 263.15 to 333.15
         air_temperature: temperature of the room air; 263.15 to 333.15
 
-    Source: see vertical-plate-nusselt; conductivity of air 0.0262 W/(m K) at 300 K, as T^0.86, fitted to standard
+    Source: see vertical-plate-nusselt; conductivity of air 0.0263 W/(m K) at 300 K, as T^0.86, fitted to standard
     tables.
 
     >>> round(pane_convection(height=0.35, surface_temperature=299.15, air_temperature=295.15), 1)
@@ -70,7 +70,7 @@ def pane_convection(
     )  # at none the film is as at almost none
     viscosity = air_kinematic_viscosity(film)
     grashof = STANDARD_GRAVITY * difference / film * height**3 / viscosity**2
-    conductivity = 0.0262 * (film / 300.0) ** 0.86
+    conductivity = 0.0263 * (film / 300.0) ** 0.86
     return float(vertical_plate_nusselt(rayleigh=_AIR_PRANDTL * grashof) * conductivity / height)
 
 
