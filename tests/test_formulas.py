@@ -109,6 +109,7 @@ USES: dict[str, dict[str, str]] = {
     "relative-humidity-from-wet-bulb": {"wet_bulb_temperature": "16 °C", **AIR},
     "saturation-vapour-pressure": AIR,
     "slab-transmittance": {"area": "21 m2", "exposed_perimeter": "19 m"},
+    "basement-wall-transmittance": {"depth": "2 m", "wall_resistance": "0.15 m2*K/W", "floor_thickness": "0.6 m"},
     "surface-limit-temperature": {"air_temperature": "26 °C", "relative_humidity": "65 %"},
     "surface-relative-humidity": {"surface_temperature": "18 °C", "air_temperature": "26 °C",
                                   "relative_humidity": "60 %"},

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from tankwright.finding import Finding, Severity
 from tankwright.plan.answers import QUESTIONS, Answers
 from tankwright.plan.template import commented_plan
-from tankwright.workspace.opened import open_plan
+from tankwright.workspace.opened import open_plan, open_text
 
 
 def problems(text: str, folder: Path) -> list[Finding]:
@@ -90,6 +90,20 @@ def test_no_size_of_room_and_tank_gives_a_plan_with_problems(
         tank_length=long, tank_depth=deep, tank_height=high, display="US" if imperial else "metric",
     )  # fmt: skip
     assert problems(commented_plan(answers), tmp_path) == []
+
+
+def test_what_is_written_as_a_comment_reads_as_well_once_it_is_none(tmp_path) -> None:
+    """Water, fish, warmth: the tables a newcomer fills in later."""
+    text = commented_plan(Answers())
+    head, life = text.split("# Take the # away, table by table", 1)
+    bare = "\n".join(line.removeprefix("# ") for line in life.splitlines()[1:])
+    said = head + bare.replace('weather = "my_town.epw"', 'weather = "Greensboro"')
+    opened = open_text(tmp_path / "plan.toml", said)
+    assert opened.mistakes == ()
+    assert opened.room is not None
+    assert opened.room.climate is not None
+    assert [one.tank for one in opened.room.lives if one.stock is not None] == ["A1"]
+    assert len(opened.room.waters) == 1
 
 
 def test_more_racks_than_letters_get_names_of_two_letters(tmp_path) -> None:

@@ -1,13 +1,12 @@
-"""A cache folder of the tests' own, the shipped years, and an EPW writer that makes good files to spoil."""
+"""The shipped years, and an EPW writer that makes good files to spoil."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
-from tankwright.weather import reading
 from tankwright.weather.model import HOURS, WeatherYear, month_day_hour
 from tankwright.weather.shipped import shipped_year
 
@@ -20,14 +19,6 @@ COMMENTS 1,none
 COMMENTS 2,none
 DATA PERIODS,1,1,Data,Sunday,1/1,12/31
 """
-
-
-@pytest.fixture(scope="session", autouse=True)
-def _own_cache(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setenv("XDG_CACHE_HOME", str(tmp_path_factory.mktemp("cache")))
-        reading._recent.clear()
-        yield
 
 
 def _shipped(name: str) -> WeatherYear:

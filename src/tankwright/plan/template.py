@@ -237,4 +237,40 @@ def _systems(
         '  { id = "air", circuit = "life", outlets = 2, height = "1.9 m", drip_loop = true, '
         'loads = [{ name = "air pump", power = "40 W", does = "air", pump = "pump" }] },',
         "]",
+        *_life(used[0][0]),
+    ]
+
+
+def _life(rack: str) -> list[str]:
+    """Water, fish and warmth as comments: guessed by us they would be forty assumptions on the first day."""
+    return [
+        "",
+        "# Take the # away, table by table, once you know: what is said here is worked out and judged.",
+        "# [water.tap]                         # the supplier's sheet, a drop test, a thermometer under the tap",
+        '# winter = "8 °C"',
+        '# summer = "17 °C"',
+        "# ph = 7.6",
+        '# general_hardness = "12 °dH"',
+        '# carbonate_hardness = "8 °dH"',
+        '# chlorine = "0.5 mg/L"               # total chlorine; disinfectant = "chloramine" is another matter',
+        '# nitrate = "10 mg/L"',
+        "# [zone.main]",
+        '# wants = { temperature = ["23 °C", "26 °C"], general_hardness = ["5 °dH", "15 °dH"], nitrate = "40 mg/L" }',
+        "# [[stock]]                           # so much in each of these tanks",
+        f'# tanks = "{rack}1"',
+        '# species = "Poecilia reticulata"',
+        "# count = 20",
+        '# each = "0.6 g"                      # or length = "3 cm"',
+        '# feed = "0.3 g/day"',
+        "# [room.room.shell]",
+        '# walls = { to = "outside", layers = [{ material = "plasterboard", thickness = "12.5 mm" }, '
+        '{ material = "EPS", thickness = "5 cm" }, { material = "brick", thickness = "24 cm" }] }',
+        '# roof = { to = "indoors", transmittance = "0.4 W/(m2 K)" }',
+        "# [climate]",
+        '# weather = "my_town.epw"             # an EPW or TMY3 file beside this one; without it a stand-in year',
+        "# energy_price = 0.30                 # for a kWh",
+        '# currency = "EUR"',
+        "# [climate.room.room]",
+        '# heat_to = "24 °C"',
+        '# heater = { power = "1000 W" }',
     ]
