@@ -1,9 +1,11 @@
 """`make bench`: everything that must be fast, beside what a user would run instead."""
 
-from benchmarks import app, networks, whole
+from benchmarks import app, heat, networks, whole
 
 if __name__ == "__main__":
     networks.run()
+    print()
+    heat.run()
     print()
     whole.run()
     print()

@@ -17,10 +17,9 @@ evaporation takes its usual three passes (measured: 0.4 s each)."""
 
 _HELPERS = (
     laws.saturation_pressure,
-    laws.saturation_slope,
+    laws.saturation_growth,
     laws.vapour_pressure,
-    laws.humidity_at,
-    laws.humidity_slope,
+    laws.humidity_line,
     climate.free_air,
     climate.held_air,
     climate.free_climate,

@@ -22,15 +22,14 @@ def saturation_pressure(temperature: float) -> float:
     return math.exp(-5800.2206 / t + 1.3914993 + t * powers + 6.5459673 * math.log(t))
 
 
-def saturation_slope(temperature: float) -> float:
-    """How fast `saturation_pressure` grows, Pa/K.
+def saturation_growth(temperature: float) -> float:
+    """How fast `saturation_pressure` grows, as a share of itself, 1/K.
 
-    >>> round(saturation_slope(299.15), 1)
+    >>> round(saturation_pressure(299.15) * saturation_growth(299.15), 1)  # Pa/K
     199.0
     """
     t = temperature
-    rate = 5800.2206 / (t * t) - 0.048640239 + t * (8.3529536e-5 - 4.3356279e-8 * t) + 6.5459673 / t
-    return saturation_pressure(t) * rate
+    return 5800.2206 / (t * t) - 0.048640239 + t * (8.3529536e-5 - 4.3356279e-8 * t) + 6.5459673 / t
 
 
 def vapour_pressure(humidity: float, pressure: float) -> float:
@@ -38,18 +37,13 @@ def vapour_pressure(humidity: float, pressure: float) -> float:
     return pressure * humidity / (MASS_RATIO + humidity)
 
 
-def humidity_at(share: float, temperature: float, pressure: float) -> float:
-    """Humidity, kg a kg of dry air, at a relative humidity.
+def humidity_line(share: float, temperature: float, pressure: float) -> tuple[float, float]:
+    """Humidity, kg a kg of dry air, at a relative humidity, and how fast it grows with temperature, 1/K.
 
-    >>> round(humidity_at(0.6, 293.15, 101325.0), 4)
+    >>> round(humidity_line(0.6, 293.15, 101325.0)[0], 4)
     0.0087
     """
     p = share * saturation_pressure(temperature)
-    return MASS_RATIO * p / (pressure - p)
-
-
-def humidity_slope(share: float, temperature: float, pressure: float) -> float:
-    """How fast `humidity_at` grows with temperature, 1/K."""
-    p = share * saturation_pressure(temperature)
     gap = pressure - p
-    return MASS_RATIO * share * saturation_slope(temperature) * pressure / (gap * gap)
+    value = MASS_RATIO * p / gap
+    return value, value * saturation_growth(temperature) * pressure / gap

@@ -36,6 +36,9 @@ pressure of that air, Pa. Gets and gives whole arrays (intervals times vessels).
 CALM = 1e-3
 """Evaporation has settled when passes differ by less than this share."""
 
+AT_ONCE = 16_384
+"""So many coefficients are asked for at once: what stays in the processor's cache is worked out faster."""
+
 STEADY = 1e12
 """An interval so long, s, that everything has come to rest."""
 
@@ -53,12 +56,12 @@ class RunStatus(StrEnum):
 class RoomRun:
     """A room over time. Arrays have one entry a step, that of its end; vessels are columns.
 
-    `plant_heat` is what the room's heater gives (positive) or the cooler takes (negative), W. `vessel_heating` is
-    W for a single vessel, not its `count`. `drying` (dehumidifier), `fog` (what fell out of saturated air)
-    and `evaporation` (all vessels) are kg/s. `heat_imbalance` (W) and `moisture_imbalance` (kg/s) are the
-    largest that a step leaves unaccounted for. `iterations` are rounds of Newton's method in all,
-    `unsettled_steps` those steps that did not end; `passes` how often the evaporation was worked out, or
-    the days repeated.
+    `plant_heat` is what the room's heater gives (positive) or the cooler takes (negative), W.
+    `vessel_heating` is W for a single vessel, not its `count`. `drying` (dehumidifier), `fog` (what fell out
+    of saturated air) and `evaporation` (all vessels) are kg/s. `vessel_evaporated` is kg from a single vessel
+    over the whole time. `heat_imbalance` (W) and `moisture_imbalance` (kg/s) are the largest that a step
+    leaves unaccounted for. `iterations` are rounds of Newton's method in all, `unsettled_steps` those steps
+    that did not end; `passes` how often the evaporation was worked out, or the days repeated.
     """
 
     status: RunStatus
@@ -76,6 +79,7 @@ class RoomRun:
     drying: Numbers
     fog: Numbers
     evaporation: Numbers
+    vessel_evaporated: Numbers
     evaporation_coefficient: Numbers
     end: RoomState
     heat_imbalance: Watt = 0.0
@@ -107,15 +111,15 @@ def run_room(
     if mistakes:
         return _invalid(start, mistakes)
     table = _evaporation(room, drive, start, coefficient)
-    lost = np.inf
+    shrinking = _Shrinking()
     for number in range(1, most_passes + 1):
         done = _pass(room, drive, start, substeps, table, compiled)
-        calm = coefficient is None or abs(done.evaporated - lost) <= CALM * abs(done.evaporated) + 1e-12
+        calm = coefficient is None or shrinking.calm(done.evaporated)
         if calm or done.status is not RunStatus.SETTLED:
-            return replace(done, passes=number)
+            return _finished(room, drive, start, done, number)
         assert coefficient is not None
-        lost, table = done.evaporated, _follow(room, done, substeps, coefficient)
-    return replace(done, passes=number, status=RunStatus.NOT_SETTLED)
+        table = _follow(room, done, substeps, coefficient)
+    return _finished(room, drive, start, replace(done, status=RunStatus.NOT_SETTLED), number)
 
 
 def run_until_periodic(
@@ -140,24 +144,23 @@ def run_until_periodic(
     if mistakes:
         return _invalid(start, mistakes)
     table = _evaporation(room, drive, start, coefficient)
-    lost = np.inf
+    shrinking = _Shrinking()
     for number in range(1, most_passes + 1):
-        done = _pass(room, drive, start, substeps, table, compiled)
-        if done.status is not RunStatus.SETTLED:
-            return replace(done, passes=number)
-        calm = coefficient is None or abs(done.evaporated - lost) <= CALM * abs(done.evaporated) + 1e-12
-        if calm and _alike(start, done.end, within):
-            return replace(done, passes=number)
-        lost, start = done.evaporated, done.end
+        begun = start
+        done = _pass(room, drive, begun, substeps, table, compiled)
+        calm = shrinking.calm(done.evaporated) or coefficient is None
+        if done.status is not RunStatus.SETTLED or (calm and _alike(begun, done.end, within)):
+            return _finished(room, drive, begun, done, number)
+        start = done.end
         if coefficient is not None:
             table = _follow(room, done, substeps, coefficient)
-    return replace(done, passes=number, status=RunStatus.NOT_PERIODIC)
+    return _finished(room, drive, begun, replace(done, status=RunStatus.NOT_PERIODIC), number)
 
 
 def steady_room(
     room: HeatRoom, drive: Drive, *, coefficient: Coefficient | None = None, start: RoomState | None = None
 ) -> RoomRun:
-    """The room at rest under the drive's first interval held for ever: arrays of one entry.
+    """The room at rest: each interval of the drive as if held for ever.
 
     >>> from tankwright.thermal.model import Air
     >>> hut = HeatRoom(air=Air(dry_mass=60.0, to_outside=10.0))
@@ -168,6 +171,28 @@ def steady_room(
     return run_until_periodic(
         room, replace(drive, interval=STEADY), coefficient=coefficient, start=start, within=1e-6
     )
+
+
+@dataclass(slots=True)
+class _Shrinking:
+    """Whether the evaporation of pass after pass has come to its end.
+
+    What is still to come is told from how fast the last two changes shrank, so no pass is spent on confirming.
+    """
+
+    last: float = np.inf
+    change: float = np.inf
+
+    def calm(self, evaporated: Kilogram) -> bool:
+        change = abs(evaporated - self.last)
+        rate = min(1.0, change / self.change) if 0.0 < self.change < np.inf else 1.0
+        self.last, self.change = evaporated, change
+        return rate * change <= CALM * abs(evaporated) + 1e-12
+
+
+def _finished(room: HeatRoom, drive: Drive, start: RoomState, done: RoomRun, passes: int) -> RoomRun:
+    heat, moisture = imbalances(room, drive, start, done)
+    return replace(done, passes=passes, heat_imbalance=heat, moisture_imbalance=moisture)
 
 
 def _alike(one: RoomState, other: RoomState, within: Kelvin) -> bool:
@@ -199,7 +224,7 @@ def _evaporation(room: HeatRoom, drive: Drive, start: RoomState, coefficient: Co
     """The coefficients to begin with, intervals times vessels."""
     shape = (len(drive.outside_temperature), len(room.vessels))
     if coefficient is None or not room.vessels:
-        return np.broadcast_to(drive.evaporation_coefficient, shape)
+        return np.array(np.broadcast_to(drive.evaporation_coefficient, shape), dtype=np.float64)
     water = np.array([start.water])
     air = start.air + np.array([[v.air_offset for v in room.vessels]])
     vapour = np.full_like(air, vapour_pressure(start.humidity, room.air.pressure))
@@ -209,11 +234,15 @@ def _evaporation(room: HeatRoom, drive: Drive, start: RoomState, coefficient: Co
 def _follow(room: HeatRoom, done: RoomRun, substeps: int, coefficient: Coefficient) -> Numbers:
     """The coefficients as they belong to the end of each interval of a run."""
     last = slice(substeps - 1, None, substeps)
-    offset = np.array([v.air_offset for v in room.vessels])
-    humidity = done.humidity[last, None]
-    vapour = room.air.pressure * humidity / (MASS_RATIO + humidity)
-    air = done.air[last, None] + offset
-    return coefficient(done.water[last], air, np.broadcast_to(vapour, air.shape))
+    water, humidity = done.water[last], done.humidity[last, None]
+    air = done.air[last, None] + np.array([v.air_offset for v in room.vessels])
+    vapour = np.broadcast_to(room.air.pressure * humidity / (MASS_RATIO + humidity), air.shape)
+    table: Numbers = np.empty_like(air)
+    rows = max(1, AT_ONCE // max(1, len(room.vessels)))
+    for first in range(0, len(table), rows):
+        here = slice(first, first + rows)
+        table[here] = coefficient(water[here], air[here], vapour[here])
+    return table
 
 
 def _pass(
@@ -233,18 +262,19 @@ def _pass(
     )
     water_state, heater_on = np.array(start.water, dtype=float), np.array(on, dtype=float)
     outputs = [np.zeros(steps) for _ in range(8)]
-    water, heating, report = np.zeros(steps * vessels), np.zeros(steps * vessels), np.zeros(2)
+    water, heating = np.zeros(steps * vessels), np.zeros(steps * vessels)
+    lost, report = np.zeros(vessels), np.zeros(2)
     gain = np.broadcast_to(drive.vessel_gain, (intervals, vessels))
     arguments = (
         *(intervals, substeps, step, vessels, _room_numbers(room), _vessel_numbers(room)),
         *(_drive_numbers(drive), np.array(gain, dtype=float).ravel(), np.array(table, dtype=float).ravel()),
         *(state, water_state, heater_on, *(np.zeros(vessels) for _ in range(5))),
-        *(*outputs, water, heating, report),
+        *(*outputs, water, heating, lost, report),
     )
     worth = engine.compiled_is_worth_it(steps * max(vessels, 1)) if compiled is None else compiled
     engine.run_loop(arguments, compiled=worth)
     air, mass, slab, humidity, plant, drying, fog, evaporation = outputs
-    done = RoomRun(
+    return RoomRun(
         status=RunStatus.NOT_SETTLED if report[1] or not np.isfinite(state).all() else RunStatus.SETTLED,
         step=step,
         passes=1,
@@ -260,6 +290,7 @@ def _pass(
         drying=drying,
         fog=fog,
         evaporation=evaporation,
+        vessel_evaporated=lost,
         evaporation_coefficient=table,
         end=RoomState(
             air=float(state[0]),
@@ -272,8 +303,6 @@ def _pass(
             vessel_heaters_on=tuple(map(bool, heater_on)),
         ),
     )
-    heat, moisture = imbalances(room, drive, start, done)
-    return replace(done, heat_imbalance=heat, moisture_imbalance=moisture)
 
 
 def _room_numbers(room: HeatRoom) -> Numbers:
@@ -327,6 +356,7 @@ def _invalid(start: RoomState, mistakes: tuple[str, ...]) -> RoomRun:
         drying=none,
         fog=none,
         evaporation=none,
+        vessel_evaporated=np.zeros(len(start.water)),
         evaporation_coefficient=wide,
         end=start,
     )

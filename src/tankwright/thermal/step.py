@@ -19,10 +19,9 @@ from typing import Any
 from tankwright.thermal.climate import BOUNDLESS, settled_climate, switched
 from tankwright.thermal.laws import (
     MASS_RATIO,
-    humidity_at,
-    humidity_slope,
+    humidity_line,
+    saturation_growth,
     saturation_pressure,
-    saturation_slope,
     vapour_pressure,
 )
 
@@ -70,6 +69,7 @@ def run_steps(  # noqa: PLR0912, PLR0913, PLR0915, PLR0917 - compiled: one list,
     evaporation: Floats,
     water: Floats,
     heating: Floats,
+    lost: Floats,
     report: Floats,
 ) -> None:
     """Step through all intervals; the numbers of the end of every step are left in the last arrays.
@@ -116,8 +116,9 @@ def run_steps(  # noqa: PLR0912, PLR0913, PLR0915, PLR0917 - compiled: one list,
                 s = 0.0
                 flat[i] = 0.0
                 if e > 0.0:
-                    s = saturation_slope(before)
-                    flat[i] = saturation_pressure(before) - s * before
+                    full_p = saturation_pressure(before)
+                    s = full_p * saturation_growth(before)
+                    flat[i] = full_p - s * before
                 wet[i] = e
                 slope[i] = s
                 base[i] = store * before + vessel[v + 1] * vessel[v + 3] + vessel_gain[k * vessels + i]
@@ -136,7 +137,7 @@ def run_steps(  # noqa: PLR0912, PLR0913, PLR0915, PLR0917 - compiled: one list,
                 forced = state[4] * most + state[5] * least
                 most = least = 0.0
             t, w = t0, w0
-            d = drops = q = vapour = 0.0
+            d = drops = q = vapour = p = 0.0
             low, high = -BOUNDLESS, BOUNDLESS
             settled = False
             for turn in range(MOST_ROUNDS):
@@ -179,14 +180,12 @@ def run_steps(  # noqa: PLR0912, PLR0913, PLR0915, PLR0917 - compiled: one list,
                         b2 += e * (slope[i] * by_w - pressure_slope)
                         vapour += e * (flat[i] + slope[i] * own - p)
                 near = min(max(t, COLDEST), HOTTEST)
-                dry1 = humidity_slope(share, near, pressure)
-                dry0 = humidity_at(share, near, pressure) - dry1 * near
-                full1 = humidity_slope(1.0, near, pressure)
-                full0 = humidity_at(1.0, near, pressure) - full1 * near
+                dry, dry_slope = humidity_line(share, near, pressure)
+                full_w, full_slope = humidity_line(1.0, near, pressure)
                 next_t, next_w, d, drops, q = settled_climate(
                     (a0, a1, a2, b0, b1, b2),
-                    (heat, limit, dry0, dry1),
-                    (latent, BOUNDLESS, full0, full1),
+                    (heat, limit, dry - dry_slope * near, dry_slope),
+                    (latent, BOUNDLESS, full_w - full_slope * near, full_slope),
                     (least, most, warm, cool),
                 )
                 settled = abs(next_t - t) < 1e-9 and abs(next_w - w) < 1e-13
@@ -210,7 +209,9 @@ def run_steps(  # noqa: PLR0912, PLR0913, PLR0915, PLR0917 - compiled: one list,
             if slab_air > 0.0:
                 state[2] = slab_flat + slab_slope * t
             for i in range(vessels):
-                water_state[i] = water[n * vessels + i]
+                own = water[n * vessels + i]
+                water_state[i] = own
+                lost[i] += wet[i] * (flat[i] + slope[i] * own - p) * step
             air[n], mass[n], slab[n], humidity[n] = t, state[1], state[2], w
             plant[n], drying[n], fog[n], evaporation[n] = q + forced, d, drops, vapour
             n += 1
