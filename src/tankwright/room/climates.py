@@ -74,6 +74,7 @@ def lay_climate(
         covered=defaults.take("climate.covered"),
         bubbling=defaults.take("climate.bubbling"),
         ground_conductivity=defaults.take("shell.ground"),
+        absorptance=defaults.take("shell.absorptance"),
         line=table.line,
     )
 

@@ -92,7 +92,7 @@ class ClimatePlace:
     """Weather, tariffs and every space. Prices are in `currency`; None: not said, so no cost is worked out.
 
     `weather` is what the plan names, "" when it names none. The factors are of water surfaces: evaporation left
-    under a lid, and more of it where bubbles break the surface.
+    under a lid, and more of it where bubbles break the surface. `absorptance` is of walls and roof in the sun.
     """
 
     weather: str
@@ -104,6 +104,7 @@ class ClimatePlace:
     covered: Known
     bubbling: Known
     ground_conductivity: Known
+    absorptance: Known
     line: int | None = None
 
     def space(self, name: str) -> SpaceClimate | None:
