@@ -135,6 +135,15 @@ DIMENSIONS: Final[Mapping[str, Dimension]] = MappingProxyType(
                 "speed", "a speed", "m/s", "0.6 m/s; 2 ft/s", "cm/s, m/s", "ft/s", least=_ANY, most=1e3
             ),
             _dimension(
+                "transfer_velocity",
+                "a velocity of a gas through the surface",
+                "m/s",
+                "0.6 m/day; 2.5 cm/h",
+                "m/day",
+                "m/day",
+                most=1.0,
+            ),
+            _dimension(
                 "pressure",
                 "a pressure",
                 "Pa",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from tankwright.physics.ranges import OutsideValidRange, require
-from tankwright.physics.water_arrays import approached
+from tankwright.physics.water_arrays import approached, media_capacity, settled_ammonia
 from tankwright.units import (
     CubicMetre,
     CubicMetrePerSecond,
@@ -119,7 +119,7 @@ def nitrification_capacity(
     require("rate", rate, 0.0, 1e-3, "kg/(m**3*s)")
     require("temperature", temperature, 278.15, 308.15, "K")
     require("temperature_factor", temperature_factor, 1.0, 1.15, "1")
-    return float(media_volume * rate * temperature_factor ** (temperature - 298.15))
+    return float(media_capacity(media_volume, rate, temperature, temperature_factor))
 
 
 def nitrification_rate(
@@ -174,18 +174,10 @@ def steady_ammonia(
     require("half_saturation", half_saturation, 1e-5, 1e-2, "kg/m**3")
     require("inflow", inflow, 0.0, 1.0, "m**3/s")
     require("source_ammonia", source_ammonia, 0.0, 0.1, "kg/m**3")
-    supply = load + inflow * source_ammonia
-    if supply == 0.0:
-        return 0.0
-    if inflow == 0.0:
-        if supply >= capacity:
-            raise OutsideValidRange("load", load, 0.0, capacity, "kg/s")
-        return half_saturation * supply / (capacity - supply)
-    spare = capacity + inflow * half_saturation - supply
-    root = math.sqrt(spare * spare + 4.0 * inflow * half_saturation * supply)
-    if spare > 0.0:  # the form without cancellation
-        return 2.0 * half_saturation * supply / (spare + root)
-    return (root - spare) / (2.0 * inflow)
+    settled = float(settled_ammonia(load + inflow * source_ammonia, capacity, half_saturation, inflow))
+    if math.isinf(settled):
+        raise OutsideValidRange("load", load, 0.0, capacity, "kg/s")
+    return settled
 
 
 def steady_nitrate(

@@ -97,3 +97,35 @@ def time_to_approach(start: Numbers, gain: Numbers, rate: Numbers, limit: Number
     exponent = np.where(reached & (bent > 0.0), bent, 0.5)
     longer = np.where(bent > 0.0, -np.log1p(-exponent) / exponent, 1.0)
     return np.where(way == 0.0, 0.0, np.where(reached, straight * longer, np.inf))
+
+
+def settled_ammonia(supply: Numbers, capacity: Numbers, half_saturation: Numbers, inflow: Numbers) -> Array:
+    """Ammonia nitrogen, kg/m3, where filter and drip carry away a supply in kg/s; infinite where they cannot.
+
+    Source: see `nitrification.steady_ammonia`.
+
+    >>> float(settled_ammonia(1.0, 3.0, 1e-3, 0.0)), float(settled_ammonia(2.0, 1.0, 1e-3, 0.0))
+    (0.0005, inf)
+    """
+    given, drip = np.asarray(supply, dtype=np.float64), np.asarray(inflow, dtype=np.float64)
+    spare = capacity + drip * half_saturation - given
+    root = np.sqrt(spare * spare + 4.0 * drip * half_saturation * given)
+    eased = spare > 0.0
+    whole = (
+        2.0 * half_saturation * given / np.where(eased, spare + root, 1.0)
+    )  # the form without cancellation
+    carried = np.where(drip > 0.0, (root - spare) / np.where(drip > 0.0, 2.0 * drip, 1.0), np.inf)
+    return np.asarray(np.where(given == 0.0, 0.0, np.where(eased, whole, carried)))
+
+
+def media_capacity(
+    media_volume: Numbers, rate: Numbers, temperature: Numbers, factor: Numbers = 1.03
+) -> Array:
+    """Ammonia nitrogen, kg/s, that media turn over at most; the rate is that at 25 °C.
+
+    Source: see `nitrification.nitrification_capacity`.
+
+    >>> float(media_capacity(2.0, 0.5, 298.15))
+    1.0
+    """
+    return np.asarray(media_volume * rate * np.power(factor, temperature - 298.15), dtype=np.float64)

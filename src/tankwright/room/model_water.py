@@ -100,7 +100,9 @@ class LifeLaws:
     `still` and `stirred` are transfer velocities of oxygen at 20 °C, m/s; `bubbles` the share of oxygen taken out of
     bubbles for a metre of depth; `trouble` a concentration; `mulm` kg of oxygen for a kg of feed. `filter_rate` is kg
     of ammonia nitrogen a m3 of media takes up a second, `filter_seed` nitrifiers in kg/m3, `chlorine_decay` 1/s,
-    `wall_coat` W/m2K through a tank's panes.
+    `chloramine` the share of it that passes fresh carbon, `wall_coat` W/m2K through a tank's panes. `each`,
+    `activity` and `feed_share` are the fish one thinks of in a tank without stock: mass of one, breathing over
+    resting, feed a day as a share of their mass.
     """
 
     still: Known
@@ -111,4 +113,8 @@ class LifeLaws:
     filter_rate: Known
     filter_seed: Known
     chlorine_decay: Known
+    chloramine: Known
     wall_coat: Known
+    each: Known
+    activity: Known
+    feed_share: Known

@@ -113,7 +113,11 @@ def lay_laws(lives: tuple[TankLife, ...], defaults: Defaults) -> LifeLaws | None
         filter_rate=defaults.take("filter.rate"),
         filter_seed=defaults.take("filter.seed"),
         chlorine_decay=defaults.take("water.chlorine_decay"),
+        chloramine=defaults.take("filter.chloramine"),
         wall_coat=defaults.take("tank.wall_coat"),
+        each=defaults.take("stock.each"),
+        activity=defaults.take("stock.activity"),
+        feed_share=defaults.take("stock.feed_share"),
     )  # fmt: skip
 
 
