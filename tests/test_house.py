@@ -114,7 +114,11 @@ def test_a_rule_is_set_aside_only_with_its_reason(path: Path) -> None:
             assert re.search(r"#\s*noqa: [A-Z0-9, ]+ - \w", line), f"{path.name}:{number}"
 
 
-SHARED = {"run_network"}  # piping as the solver takes it, alike for air and water
+SHARED = {
+    "run_network",
+    "feed_time",
+    "blending",
+}  # piping as the solver takes it, the programs' clock, waters poured together
 
 
 @pytest.mark.parametrize("name", sorted(name for name in SOURCES if name.startswith("systems/")))

@@ -8,7 +8,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tankwright.origin import Known
-from tankwright.units import CubicMetre, CubicMetrePerSecond, Dimensionless, Kelvin, Second
+from tankwright.systems.water_life_model import WaterLife
+from tankwright.units import (
+    CubicMetre,
+    CubicMetrePerSecond,
+    Dimensionless,
+    Kelvin,
+    KilogramPerCubicMetre,
+    Second,
+)
 
 Band = tuple[float, float]
 """From where to where a value may lie."""
@@ -38,7 +46,7 @@ class SourceWater:
     ionic: Known | None = None
     standing_at: Kelvin | None = None
     standing_ph: Band | None = None
-    carbon_dioxide: Band | None = None
+    carbon_dioxide: KilogramPerCubicMetre | None = None
     standing_dioxide: Band | None = None
     price: float | None = None
 
@@ -82,12 +90,18 @@ class Wish:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ZoneWater:
-    """What the tanks of one zone that get the same water want and get."""
+    """What the tanks of one zone that get the same water want and get.
+
+    Where the water settles at a pH above the wanted one, `kept_for_ph` is the carbonate hardness that would settle at
+    it in fresh air, and `dioxide_for_ph` the carbon dioxide that holds it at the hardness it has.
+    """
 
     zone: str
     water: str
     tanks: tuple[str, ...]
     wishes: tuple[Wish, ...]
+    kept_for_ph: KilogramPerCubicMetre | None = None
+    dioxide_for_ph: KilogramPerCubicMetre | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -125,31 +139,38 @@ class ZoneBlend:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Change:
-    """One way of changing water in one season: what it does to the tank's temperature.
+    """One way of changing a tank's water in one season: what it does to its temperature.
 
-    `share` is the share of the tank's water; `taking` how long it takes, 0 for a batch. `drop` is the whole fall,
-    `in_an_hour` the most of it within an hour. `warm_after` is until only a tenth of the fall is left, counted from
-    the end; None where nothing is known to warm it.
+    `kind` is "drip" or "batch", `share` the volume over the tank's own, `taking` how long it takes, 0 for a batch.
+    `drop` is the whole fall (below nought where it warms), `in_an_hour` the most of it within an hour and `band` that
+    over the band of an assumed temperature. `warm_after` is from its end until a tenth of the fall is left; None
+    where that takes longer than a month.
     """
 
     kind: str
     season: str
     share: Dimensionless
     taking: Second
-    before: Kelvin
     water: Kelvin
     after: Kelvin
     drop: Kelvin
     in_an_hour: Kelvin
+    band: Band
     warm_after: Second | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ColdFill:
-    """Cold water into alike tanks, and the most that may be changed at a stroke within the limit."""
+    """What new water does to the temperature of one tank.
 
-    tanks: tuple[str, ...]
+    `rests` are the temperatures of the water, of winter and summer, it was worked out with. `most_share` is for each
+    season the most of the tank's water that may be changed at a stroke within the limit.
+    """
+
+    tank: str
     water: str
+    before: Known
+    rests: tuple[Known, Known]
     changes: tuple[Change, ...]
     most_share: tuple[tuple[str, Dimensionless], ...]
 
@@ -158,15 +179,16 @@ class ColdFill:
 class Gas:
     """Pressure of the gas in cold water over that of the air, once warmed in these tanks and none has left.
 
-    `pressure` is the absolute pressure at which the water took up its air: the air's own.
+    `most_share` is the share of a tank that may be changed at a stroke before its water as a whole is at the limit.
     """
 
     tanks: tuple[str, ...]
     water: str
     season: str
-    cold: Kelvin
+    cold: Known
     warm: Kelvin
     ratio: Dimensionless
+    most_share: Dimensionless
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -181,9 +203,9 @@ class Row:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fit:
-    """One species against the water of some tanks. `found` is what they have, outside `low` to `high` by `by`.
+    """What one species is said to keep in, against what some tanks have: outside `low` to `high` by `by`, 0 inside.
 
-    `by` is 0 where it fits and None where it could not be compared; `why` then says why.
+    `sure` is false where the verdict changes inside the band of what the tanks have.
     """
 
     species: str
@@ -193,9 +215,19 @@ class Fit:
     high: float
     source: str
     from_memory: bool
-    found: Known | None
-    by: float | None
-    why: str = ""
+    found: Known
+    by: float
+    sure: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unfit:
+    """What could not be compared, and why. `species` is "" where the plan names none, `quantity` "" for everything."""
+
+    species: str
+    quantity: str
+    why: str
+    tanks: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -210,6 +242,8 @@ class WaterResult:
     gases: tuple[Gas, ...] = ()
     rows: tuple[Row, ...] = ()
     fits: tuple[Fit, ...] = ()
+    not_compared: tuple[Unfit, ...] = ()
+    life: WaterLife | None = None
     not_computed: tuple[tuple[str, str], ...] = ()
 
     def tank(self, name: str) -> TankWater | None:
