@@ -279,3 +279,33 @@ def test_mistakes_are_named_and_nothing_is_worked_out() -> None:
     assert run.status is RunStatus.INVALID
     assert len(run.mistakes) == 3
     assert run.air.size == 0
+
+
+@pytest.mark.parametrize("seed", range(25))
+def test_rooms_drawn_by_lot_come_to_rest_and_repeat_their_day(seed: int) -> None:
+    lot = np.random.default_rng(seed)
+    size = lot.uniform(20.0, 200.0)
+    kind = HeatRoom(
+        air=Air(dry_mass=1.2 * size, capacity=1206.0 * size),
+        mass=Mass(capacity=lot.uniform(1e6, 2e7), to_air=lot.uniform(100, 400), to_beyond=lot.uniform(10, 120)),
+        vessels=tuple(
+            Vessel(
+                id=f"v{i}", count=int(lot.integers(1, 12)), capacity=lot.uniform(5e4, 2e6), to_air=lot.uniform(2, 12),
+                open_surface=lot.uniform(0, 0.5), air_offset=lot.uniform(-2, 2), set_point=lot.uniform(293, 303),
+                heater_power=float(lot.choice([0.0, 25.0, 300.0])),
+            )
+            for i in range(lot.integers(1, 6))
+        ),
+        plant=Plant(
+            heating_power=float(lot.choice([0.0, 1e3])), cooling_power=float(lot.choice([0.0, 1e4])),
+            drying_rate=float(lot.choice([0.0, 1e-4, 5e-4])), drying_energy=1.8e6,
+        ),
+    )  # fmt: skip
+    outside = lot.uniform(255.0, 310.0)
+    drive = winter(
+        24, outside_temperature=outside + 5.0 * np.sin(np.arange(24) / 3.8), outside_humidity=lot.uniform(5e-4, 0.01),
+        ventilation=1.2 * size / 3600.0, ventilation_conductance=1206.0 * size / 3600.0,
+    )  # fmt: skip
+    assert run_until_periodic(kind, drive, coefficient=shah).status is RunStatus.SETTLED
+    first = replace(drive, outside_temperature=np.array([outside]), air_gain=200.0)
+    assert steady_room(kind, first, coefficient=shah).status is RunStatus.SETTLED
