@@ -20,6 +20,15 @@ WATER_KINDS: Final = (
 )  # fmt: skip
 LENGTH_BASES: Final = ("SL", "TL", "")
 
+_AIR_BREATHERS: Final = frozenset({
+    "anabas", "betta", "colisa", "ctenopoma", "helostoma", "macropodus", "microctenopoma", "osphronemus",
+    "parosphromenus", "sphaerichthys", "trichogaster", "trichopodus", "trichopsis",
+    "aspidoras", "brochis", "callichthys", "corydoras", "dianema", "hoplosternum", "megalechis", "scleromystax",
+    "ancistrus", "baryancistrus", "farlowella", "hypancistrus", "hypostomus", "loricaria", "otocinclus", "panaque",
+    "peckoltia", "pterygoplichthys", "rineloricaria", "sturisoma",
+})  # fmt: skip
+"""Genera of labyrinth fishes, callichthyids and loricariids. That these families take air is from memory."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Range:
@@ -67,6 +76,20 @@ class Species:
     def note_from_memory(self) -> bool:
         """True when the note could not be read in print."""
         return _from_memory(self.note_source)
+
+
+def breathes_air(name: str) -> bool:
+    """True for a fish that can take air at the surface, by the genus of its scientific name; less at risk, not free
+    of it: it must be able to reach the surface.
+
+    Source: labyrinth fishes, callichthyids and loricariids breathe air, from memory.
+
+    >>> breathes_air("Corydoras paleatus"), breathes_air("Danio rerio")
+    (True, False)
+    """
+    known = find_species(name)
+    words = (known.name if known is not None else name).split()
+    return bool(words) and words[0].casefold() in _AIR_BREATHERS
 
 
 def all_species() -> tuple[Species, ...]:

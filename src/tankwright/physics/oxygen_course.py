@@ -106,6 +106,33 @@ def largest_demand(
     return np.where(c0 < c, 0.0, np.maximum(k * (cs - c0) + spent, 0.0))
 
 
+def largest_demand_with_air(
+    *,
+    duration: ArrayLike,
+    level: ArrayLike,
+    with_air: ArrayLike,
+    transfer: ArrayLike,
+    volume: ArrayLike,
+    saturation: ArrayLike,
+) -> Levels:
+    """The largest steady demand of water that was long aired and then stands without air for a time, keeping a level.
+
+    Unlike `largest_demand` the start is not given: it is where that demand and the transfer `with_air` settle.
+
+    Source: the balance of this file, solved for the demand, textbook form.
+
+    >>> tank = {"duration": 36000.0, "level": 2e-3, "transfer": 1e-6, "volume": 0.06, "saturation": 8e-3}
+    >>> largest_demand_with_air(with_air=[1e-6, 1.0], **tank).round(11).tolist()
+    [6e-09, 1.33e-08]
+    """
+    t, c, on, k, v, cs = _floats(duration, level, with_air, transfer, volume, saturation)
+    exponent = k * t / v
+    with np.errstate(divide="ignore", over="ignore"):
+        fall = np.exp(-exponent) / on + t / v * _mean_decay(exponent)  # of the level, for a unit of demand
+        at_end, at_start = (cs - c) / fall, (cs - c) * on
+    return np.maximum(np.minimum(at_end, at_start), 0.0)
+
+
 def _mean_decay(x: Levels) -> Levels:
     """(1 - exp(-x)) / x, and its limit 1 at zero: a tank without a surface is no special case."""
     positive = x > 0.0

@@ -66,7 +66,7 @@ def lay_out(
     fed = systems is None or not systems.isdisjoint(("feed", "drain", "power"))
     feeds = lay_feeds(plan, spaces, stands, tanks, defaults, mistakes) if fed else ()
     pumps = {pump.id: pump for pump in lay_pumps(plan, spaces, defaults, mistakes)}
-    aired = systems is None or not systems.isdisjoint(("air", "power"))
+    aired = systems is None or not systems.isdisjoint(("air", "oxygen", "power"))
     airs = lay_airs(plan, spaces, tanks, pumps, defaults, mistakes) if aired else ()
     say_what_leads_nowhere(plan, tanks, airs if aired else None, mistakes)
     power = lay_power(plan, tanks, defaults, mistakes)
