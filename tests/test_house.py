@@ -16,7 +16,17 @@ PACKAGE = ROOT / "src" / "tankwright"
 SOURCES = {path.relative_to(PACKAGE).as_posix(): path.read_text("utf-8") for path in PACKAGE.rglob("*.py")}
 TREES = {name: ast.parse(text) for name, text in SOURCES.items()}
 
-PURE = ("physics/", "networks/", "thermal/", "room/", "systems/", "checks/", "study.py", "sensitivity.py")
+PURE = (
+    "physics/",
+    "networks/",
+    "thermal/",
+    "room/",
+    "systems/",
+    "checks/",
+    "study.py",
+    "sensitivity.py",
+    "year.py",
+)
 IMPURE_MODULES = frozenset({
     "datetime", "glob", "io", "logging", "os", "pathlib", "random", "secrets", "shutil", "socket", "subprocess",
     "sys", "tempfile", "time", "urllib", "uuid",
