@@ -18,9 +18,11 @@ from tankwright.physics.oxygen_course import largest_demand_with_air, level_afte
 from tankwright.room.model import Room
 from tankwright.systems.oxygen import levels_without_air, solve_oxygen, spans_without_air
 from tankwright.systems.oxygen_model import Banded, OxygenResult, TankOxygen
+from tankwright.workspace.opened import open_plan
 
 from .oxygen_rooms import oxygen_room
 
+EXAMPLES = Path(__file__).parents[2] / "examples"
 PUBLISHED = Path(__file__).parents[1] / "published"
 DAY = 86_400.0
 MUCH_AIR = 1.0e-3  # m3/s: the bubbles alone keep the water all but saturated
@@ -240,6 +242,14 @@ def test_a_plan_that_says_nothing_of_life_says_so():
     result = solve_oxygen(room, {})
     assert [subject for subject, _ in result.not_computed] == ["oxygen"]
     assert result.tanks == ()
+
+
+def test_a_tank_whose_air_was_not_worked_out_is_not_said_to_have_none():
+    opened = open_plan(EXAMPLES / "cellar_mended.toml")
+    assert opened.room is not None
+    result = solve_oxygen(opened.room, {"A1": 2e-5})
+    assert [one.tank for one in result.tanks] == ["A1"]
+    assert {reason for _, reason in result.not_computed} == {"the air its tap gives was not worked out"}
 
 
 def test_spans_are_the_widest_gap_the_night_and_the_absence():

@@ -47,7 +47,8 @@ def solve_oxygen(
     """The oxygen of every tank, with its air on and after it stops.
 
     Inputs:
-        air_flows: free air each tank gets, m3/s; a tank that is not named gets none.
+        air_flows: free air each tank gets, m3/s; a tank that is not named gets none, or is not computed when it has
+            an open tap.
         pressure: of the air, Pa; at a height above the sea it is less than the standard one.
 
     Source: the formulas of `physics.oxygen`, `physics.respiration` and `physics.nitrification`.
@@ -65,6 +66,9 @@ def solve_oxygen(
     made: list[TankOxygen] = []
     missing: list[tuple[str, str]] = []
     for tank, life in zip(room.tanks, room.lives, strict=True):
+        if tank.id in airs and tank.id not in air_flows:
+            missing.append((f"tank {tank.id}", "the air its tap gives was not worked out"))
+            continue
         try:
             made.append(_tank(tank, life, laws, air_flows.get(tank.id, 0.0), airs.get(tank.id), pressure))
         except OutsideValidRange as outside:
