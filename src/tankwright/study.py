@@ -1,6 +1,7 @@
 """The whole room worked out: every system in order, results handed on as arguments, one frozen `Study`.
 
-Systems meet only here. The coupling so far: what the feed brings into each tank is what the drain must take.
+Systems meet only here. What the feed brings into each tank is what the drain must take and what renews its water; the
+air each tank gets is what brings its oxygen, at the air pressure of the place the weather is from.
 A system outside the range of a published formula is left out and named in `not_computed`; it is never "fine".
 """
 
@@ -11,6 +12,7 @@ from dataclasses import dataclass, field
 from typing import Final, TypeVar
 
 from tankwright.finding import Finding, Severity
+from tankwright.physics.constants import STANDARD_PRESSURE
 from tankwright.physics.ranges import OutsideValidRange
 from tankwright.room.model import Room
 from tankwright.systems.air import AirResult, solve_air
@@ -18,10 +20,15 @@ from tankwright.systems.drain import DrainResult, solve_drain
 from tankwright.systems.feed import FeedResult, solve_feed
 from tankwright.systems.layout import LayoutResult, solve_layout
 from tankwright.systems.load import LoadResult, solve_load
+from tankwright.systems.oxygen import solve_oxygen
+from tankwright.systems.oxygen_model import OxygenResult
 from tankwright.systems.power import PowerResult, solve_power
+from tankwright.systems.water import solve_water
+from tankwright.systems.water_model import WaterResult
+from tankwright.units import CubicMetrePerSecond
 from tankwright.weather.model import WeatherYear
 
-SYSTEMS: Final = ("layout", "load", "air", "feed", "drain", "power")
+SYSTEMS: Final = ("layout", "load", "air", "feed", "drain", "power", "water", "oxygen")
 
 Result = TypeVar("Result")
 
@@ -38,6 +45,8 @@ class Study:
     feed: FeedResult | None = None
     drain: DrainResult | None = None
     power: PowerResult | None = None
+    water: WaterResult | None = None
+    oxygen: OxygenResult | None = None
     not_computed: tuple[Finding, ...] = ()
 
 
@@ -83,21 +92,38 @@ def work_out(
     runner = _Runner(only)
     layout = runner.run("layout", lambda: solve_layout(room))
     load = runner.run("load", lambda: solve_load(room))
-    air = runner.run("air", lambda: solve_air(room, walk_through=walk_through))
-    feeding = runner if "drain" not in only else _Runner(only | {"feed"}, runner.missing)
+    airing = runner if "oxygen" not in only else _Runner(only | {"air"}, runner.missing)
+    air = airing.run("air", lambda: solve_air(room, walk_through=walk_through and "air" in only))
+    feeding = runner if only.isdisjoint(("drain", "water")) else _Runner(only | {"feed"}, runner.missing)
     feed = feeding.run("feed", lambda: solve_feed(room))
     inflows = feed.inflows() if feed else {}
     between_looks = feed.volume_between_looks() if feed else {}
     drain = runner.run("drain", lambda: solve_drain(room, inflows, between_looks))
     power = runner.run("power", lambda: solve_power(room))
+    water = runner.run("water", lambda: solve_water(room, _flows_by_run(feed)))
+    breathing = {one.tank: one.flow for one in air.tanks} if air else {}
+    pressure = float(weather.pressure.mean()) if weather is not None else STANDARD_PRESSURE
+    oxygen = runner.run("oxygen", lambda: solve_oxygen(room, breathing, pressure=pressure))
     return Study(
         room=room,
         weather=weather,
         layout=layout,
         load=load,
-        air=air,
+        air=air if "air" in only else None,
         feed=feed if "feed" in only else None,
         drain=drain,
         power=power,
+        water=water,
+        oxygen=oxygen,
         not_computed=tuple(runner.missing),
     )
+
+
+def _flows_by_run(feed: FeedResult | None) -> dict[str, dict[str, CubicMetrePerSecond]]:
+    """What each feed run brings into each of its tanks while it runs, all its outlets there together."""
+    flows: dict[str, dict[str, CubicMetrePerSecond]] = {}
+    for run in feed.runs if feed else ():
+        into = flows.setdefault(run.run, {})
+        for outlet in run.outlets:
+            into[outlet.tank] = into.get(outlet.tank, 0.0) + outlet.flow
+    return flows

@@ -10,6 +10,7 @@ from tankwright.explain.feed import workings_feed
 from tankwright.explain.layout import workings_layout
 from tankwright.explain.load import workings_load
 from tankwright.explain.model import Working
+from tankwright.explain.oxygen import workings_oxygen
 from tankwright.explain.power import workings_power
 from tankwright.explain.totals import workings_totals
 from tankwright.study import Study
@@ -43,6 +44,8 @@ def workings_by_system(study: Study) -> dict[str, list[Working]]:
         found["drain"] = [*workings_drain(room, study.drain)]
     if study.power is not None:
         found["power"] = [*workings_power(room, study.power)]
+    if study.oxygen is not None:
+        found["oxygen"] = [*workings_oxygen(room, study.oxygen)]
     found["totals"] = [*workings_totals(study)]
     return found
 

@@ -8,6 +8,7 @@ from tankwright.report.feed import summary_feed
 from tankwright.report.layout import summary_layout
 from tankwright.report.load import summary_load
 from tankwright.report.model import SummaryLine
+from tankwright.report.oxygen import summary_oxygen
 from tankwright.report.power import summary_power
 from tankwright.study import Study
 
@@ -27,4 +28,5 @@ def summaries(study: Study) -> tuple[tuple[str, tuple[SummaryLine, ...]], ...]:
         ("feed", summary_feed(room, study.feed) if study.feed and room.feeds else feed),
         ("drain", summary_drain(room, study.drain) if study.drain and room.drains else drain),
         ("power", summary_power(room, study.power) if study.power else missing),
+        ("oxygen", summary_oxygen(room, study.oxygen) if study.oxygen else missing),
     )

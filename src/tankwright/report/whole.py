@@ -12,6 +12,7 @@ from tankwright.report.drain import json_drain
 from tankwright.report.feed import json_feed
 from tankwright.report.layout import json_layout
 from tankwright.report.load import json_load
+from tankwright.report.oxygen import json_oxygen
 from tankwright.report.power import json_power
 from tankwright.room.model import Room, Tank
 from tankwright.sensitivity import Consequence
@@ -51,6 +52,7 @@ def _systems(study: Study) -> dict[str, object]:
         "feed": json_feed(room, study.feed) if study.feed else None,
         "drain": json_drain(room, study.drain) if study.drain else None,
         "power": json_power(room, study.power) if study.power else None,
+        "oxygen": json_oxygen(room, study.oxygen) if study.oxygen else None,
     }
 
 
