@@ -327,22 +327,27 @@ def evaporation_of(built: BuiltSpace) -> Coefficient:
     return coefficient
 
 
+def house_air(built: BuiltSpace, hours: gains.HourIndex) -> Numbers:
+    """The rest of the house: as warm as the plan says, or as the month outdoors where that is warmer."""
+    month = gains.month_outdoors(built.weather)[hours]
+    return np.asarray(np.maximum(month, built.climate.indoors.value))
+
+
 def outdoors(built: BuiltSpace, hours: gains.HourIndex) -> Numbers:
     """The air that leaks in: outdoors, or the house's for a space inside it."""
-    if built.faces_outside:
-        return built.weather.dry_bulb[hours]
-    return np.full(len(hours), built.climate.indoors.value)
+    return built.weather.dry_bulb[hours] if built.faces_outside else house_air(built, hours)
 
 
-def beyond(built: BuiltSpace, surface: Surface, outside: Numbers) -> Numbers:
+def beyond(built: BuiltSpace, surface: Surface, outside: Numbers, house: Numbers) -> Numbers:
     """The temperature a surface loses its warmth to, without sun: outdoors, the ground's yearly mean, the house."""
     if surface.faces == "outside":
         return outside
-    inner = built.climate.indoors.value
-    return np.full(len(outside), built.weather.annual_mean if surface.faces == "ground" else inner)
+    return house if surface.faces == "indoors" else np.full_like(outside, built.weather.annual_mean)
 
 
-def beyond_the_shell(built: BuiltSpace, outside: Numbers, sun: gains.HourIndex | None) -> Numbers:
+def beyond_the_shell(
+    built: BuiltSpace, outside: Numbers, house: Numbers, sun: gains.HourIndex | None
+) -> Numbers:
     """What the store of the shell sees beyond it: all its surfaces' other sides by their losses."""
     links, total = built.links, 0.0
     seen = np.zeros(len(outside))
@@ -352,7 +357,7 @@ def beyond_the_shell(built: BuiltSpace, outside: Numbers, sun: gains.HourIndex |
         if is_glazing(surface):
             glazing += loss
             continue
-        other = beyond(built, surface, outside)
+        other = beyond(built, surface, outside, house)
         if sun is not None and surface.faces == "outside":
             other = other + gains.warmer_by_sun(built.weather, surface.towards, built.absorptance, sun)
         seen += loss * other
@@ -388,7 +393,7 @@ def drive_of(built: BuiltSpace, hours: gains.HourIndex) -> Drive:
         interval=HOUR,
         outside_temperature=outside,
         outside_humidity=gains.outside_humidity(weather)[hours],
-        mass_beyond_temperature=beyond_the_shell(built, outside, hours),
+        mass_beyond_temperature=beyond_the_shell(built, outside, house_air(built, hours), hours),
         ventilation=built.leak + built.fan,
         ventilation_conductance=built.vent_link,
         air_gain=gains.loads_heat(built.room, built.id, hours)
