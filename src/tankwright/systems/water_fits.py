@@ -10,7 +10,7 @@ from tankwright.origin import Known
 from tankwright.room.model import Room
 from tankwright.room.model_water import TankLife
 from tankwright.systems.water_model import Fit, TankWater, Unfit
-from tankwright.systems.water_wants import outside
+from tankwright.systems.water_wants import outside, tank_ph
 
 QUANTITIES: Final = ("temperature", "ph", "hardness")
 
@@ -68,5 +68,5 @@ def _had(life: TankLife, row: TankWater | None, quantity: str) -> Known | None:
     if row is None:
         return None
     if quantity == "ph":
-        return row.settled_ph
+        return tank_ph(row)
     return row.water.general_hardness if row.water is not None else None

@@ -44,7 +44,7 @@ def zones_of(room: Room, tanks: Sequence[TankWater]) -> tuple[ZoneWater, ...]:
             if row.zone == zone.id:
                 alike.setdefault(row.water.name if row.water else "", []).append(row)
         for name, rows in alike.items():
-            wishes = tuple(_wishes(zone.wants, rows[0].water, rows[0].settled_ph))
+            wishes = tuple(_wishes(zone.wants, rows[0].water, tank_ph(rows[0])))
             ph = next((wish for wish in wishes if wish.quantity == "ph"), None)
             kept = dioxide = None
             if (
@@ -73,6 +73,14 @@ def _wishes(wants: WantedWater, water: SourceWater | None, settled: Known | None
     if wants.nitrate is not None:
         found.append(_wish("nitrate", None, wants.nitrate.value, getattr(water, "nitrate", None)))
     return found
+
+
+def tank_ph(row: TankWater) -> Known | None:
+    """The pH a tank settles at, with a band down to the pH its water came with: fish breathe carbon dioxide out."""
+    settled, came = row.settled_ph, row.water.ph if row.water is not None else None
+    if settled is None or settled.band is None or came is None:
+        return settled
+    return replace(settled, band=(min(settled.band[0], came.value), max(settled.band[1], came.value)))
 
 
 def _wish(quantity: str, low: float | None, high: float, value: Known | None) -> Wish:
