@@ -432,3 +432,20 @@ def test_the_tools_of_the_physics_are_not_on_the_shelf() -> None:
     tools = importlib.import_module("tankwright.physics.numerics")
     assert tools not in physics_modules()
     assert find("root") is None
+
+
+def test_an_input_may_be_named_by_the_part_of_its_name_that_leaves_no_doubt() -> None:
+    formula = find("oxygen-saturation")
+    short, whole = (
+        evaluate(formula, {name: "25 °C"}, "mg/L") for name in ("temperature", "water_temperature")
+    )
+    assert short == whole
+    (finding,) = evaluate(find("heater-size"), USES["heater-size"] | {"temperature": "20 °C"})
+    assert (finding.code, finding.found) == ("FORMULA-02", "temperature")
+
+
+def test_hardness_may_be_written_in_degrees_where_hardness_is_meant() -> None:
+    uses = USES["co2-from-ph-and-alkalinity"]
+    degrees = evaluate(find("co2-from-ph-and-alkalinity"), uses | {"alkalinity": "4 °dH"})
+    milligrams = evaluate(find("co2-from-ph-and-alkalinity"), uses | {"alkalinity": "71.4 mg/L"})
+    assert degrees.value == pytest.approx(milligrams.value, rel=1e-3)  # 1 °dH is 17.848 mg/L as CaCO3

@@ -1,7 +1,6 @@
 """The shelf: every public physics function by name, with its inputs, ranges and source, ready to evaluate.
 
-Nothing is written twice. Units come from the annotations of the functions, meanings and ranges from the
-"Inputs:" part of their docstrings, sources from their "Source:" line, defaults from their signatures.
+What the shelf shows of a function is what the function says of itself (`formula_docs`).
 """
 
 from __future__ import annotations
@@ -10,9 +9,7 @@ import importlib
 import inspect
 import math
 import pkgutil
-import re
-import typing
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import lru_cache
@@ -20,46 +17,13 @@ from types import ModuleType
 
 from tankwright import physics
 from tankwright.finding import Finding, Severity
+from tankwright.formula_docs import Formula, FormulaInput, formula_of
 from tankwright.physics.ranges import OutsideValidRange
-from tankwright.units import QuantityError, Unit, clip, convert, parse_in_unit
+from tankwright.units import QuantityError, clip, convert, parse_in_unit, parse_quantity
 
 _TOOL_MODULES = frozenset(
     {"heat_arrays", "layers", "nitrifier_growth", "numerics", "oxygen_course", "ranges", "water_arrays"}
 )
-_INPUT = re.compile(
-    r"(?P<name>\w+): (?P<meaning>.+?); (?P<low>[-+.\de]+) to (?P<high>[-+.\de]+)", re.ASCII | re.IGNORECASE
-)
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FormulaInput:
-    """One input of a formula: its SI unit, what it means, where it is valid, its default if it has one."""
-
-    name: str
-    unit: str
-    meaning: str
-    low: float
-    high: float
-    default: float | None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Formula:
-    """One public physics function as the shelf shows it.
-
-    `unit` is the SI unit of the result, `subject` the file of the physics it lives in, `caution` what
-    a reader must be told whenever a number of it is shown ("" for most).
-    """
-
-    name: str
-    subject: str
-    summary: str
-    help: str
-    source: str
-    caution: str
-    inputs: tuple[FormulaInput, ...]
-    unit: str
-    function: Callable[..., float]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,7 +48,7 @@ def shelf() -> tuple[Formula, ...]:
     True
     """
     found = [
-        _formula(module, name, function)
+        formula_of(module, name, function)
         for module in physics_modules()
         for name, function in vars(module).items()
         if inspect.isfunction(function) and function.__module__ == module.__name__ and name[0] != "_"
@@ -195,7 +159,7 @@ def _read(formula: Formula, texts: Mapping[str, str]) -> tuple[dict[str, float],
     findings: list[Finding] = []
     meant: set[str] = set()
     for written, text in texts.items():
-        name = written.strip().replace("-", "_").lower()
+        name = _meant(written.strip().replace("-", "_").lower(), known)
         if name not in known:
             near = get_close_matches(name[:80], known, n=1, cutoff=0.5)
             meant.update(near)
@@ -213,7 +177,7 @@ def _read(formula: Formula, texts: Mapping[str, str]) -> tuple[dict[str, float],
         meant.add(name)
         item = known[name]
         try:
-            value = parse_in_unit(text, item.unit)
+            value = _number(text, item)
         except QuantityError as error:
             findings.append(
                 _mistake(
@@ -249,6 +213,19 @@ def _read(formula: Formula, texts: Mapping[str, str]) -> tuple[dict[str, float],
                 )
             )
     return values, findings
+
+
+def _meant(name: str, known: Mapping[str, FormulaInput]) -> str:
+    """The input that a part of its name leaves no doubt about: "temperature" where only one is asked for."""
+    words = set(name.split("_"))
+    fitting = [one for one in known if words <= set(one.split("_"))]
+    return fitting[0] if name not in known and len(fitting) == 1 else name
+
+
+def _number(text: str, item: FormulaInput) -> float:
+    if item.unit == "kg/m**3" and not {"hardness", "alkalinity"}.isdisjoint(item.name.split("_")):
+        return parse_quantity(text, "hardness").value  # degrees of hardness have a meaning there alone
+    return parse_in_unit(text, item.unit)
 
 
 def _outside_together(formula: Formula, outside: OutsideValidRange) -> Finding:
@@ -336,63 +313,3 @@ def shown_unit(symbol: str) -> str:
 
 def _spelling(name: str) -> str:
     return name.strip().lower().replace("_", "-").replace(" ", "-")
-
-
-def _formula(module: ModuleType, name: str, function: Callable[..., float]) -> Formula:
-    paragraphs = (inspect.getdoc(function) or "").split("\n\n")
-    plain = [" ".join(paragraph.split()) for paragraph in paragraphs]
-    inputs_at = next((index for index, text in enumerate(plain) if text.startswith("Inputs:")), len(plain))
-    source = next((text for text in plain if text.startswith("Source:")), "Source:")
-    hints = typing.get_type_hints(function, include_extras=True)
-    documented = _documented_inputs(paragraphs[inputs_at] if inputs_at < len(plain) else "")
-    return Formula(
-        name=name.replace("_", "-"),
-        subject=module.__name__.rpartition(".")[2],
-        summary=plain[0],
-        help="\n\n".join(plain[1:inputs_at]),
-        source=source.removeprefix("Source:").strip(),
-        caution=getattr(module, "CAUTION", ""),
-        inputs=tuple(
-            _input(parameter, _unit(hints.get(parameter.name)), documented.get(parameter.name))
-            for parameter in inspect.signature(function).parameters.values()
-        ),
-        unit=_unit(hints.get("return")),
-        function=function,
-    )
-
-
-def _input(
-    parameter: inspect.Parameter, unit: str, documented: tuple[str, float, float] | None
-) -> FormulaInput:
-    meaning, low, high = documented or ("", -math.inf, math.inf)
-    has_default = parameter.default is not inspect.Parameter.empty
-    return FormulaInput(
-        name=parameter.name,
-        unit=unit,
-        meaning=meaning,
-        low=low,
-        high=high,
-        default=float(parameter.default) if has_default else None,
-    )
-
-
-def _documented_inputs(paragraph: str) -> dict[str, tuple[str, float, float]]:
-    """Meaning and range by name, from lines of "name: meaning; low to high"; long ones run on."""
-    items: list[str] = []
-    for line in paragraph.splitlines()[1:]:
-        if re.match(r" {4}\w", line):
-            items.append(line.strip())
-        elif items:
-            items[-1] += " " + line.strip()
-    matches = (_INPUT.fullmatch(item) for item in items)
-    return {
-        match["name"]: (match["meaning"], float(match["low"]), float(match["high"]))
-        for match in matches
-        if match
-    }
-
-
-def _unit(hint: object) -> str:
-    """The SI symbol of an annotation, "" when it carries none."""
-    metadata = getattr(hint, "__metadata__", ())
-    return next((extra.symbol for extra in metadata if isinstance(extra, Unit)), "")

@@ -8,7 +8,8 @@ import sys
 import click
 
 from tankwright.cli.plain import print_plain_findings
-from tankwright.formulas import Formula, FormulaResult, evaluate, find, not_found, shelf
+from tankwright.formula_docs import Formula
+from tankwright.formulas import FormulaResult, evaluate, find, not_found, shelf
 
 
 @click.command("formula")
