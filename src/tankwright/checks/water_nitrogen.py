@@ -21,7 +21,7 @@ LEAST_HARDNESS: Final = 0.050
 from memory."""
 
 EPA: Final = "US EPA 822-R-13-001 (2013), set by mussels and snails, so careful for fish"
-FEED_SOURCE: Final = "feed x protein x 0.092, Timmons and Ebeling, from memory; sponge rates assumed, Monod's law, mass balance"
+FEED_SOURCE: Final = "feed x protein x 0.092, Timmons and Ebeling, from memory; sponge rates assumed, Monod's law"
 SCREENING: Final = "a screening of the water, not of the fish: measure"
 HELPS: Final = "plants, and what the bed turns to gas, help and are not counted"
 

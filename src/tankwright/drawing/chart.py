@@ -25,6 +25,7 @@ from tankwright.drawing.chart_lines import (
     draw_line,
     draw_marks,
     draw_points,
+    draw_ribbons,
     legend,
     placed,
 )
@@ -38,6 +39,7 @@ from tankwright.drawing.chart_model import (
     ChartPoint,
     Line,
     Mark,
+    line_in_band,
     line_through,
 )
 from tankwright.drawing.chart_scale import Scale, limits, scale_for, usable
@@ -69,6 +71,7 @@ __all__ = [
     "Mark",
     "chart_table",
     "draw_chart",
+    "line_in_band",
     "line_through",
     "moment_words",
 ]
@@ -152,14 +155,17 @@ def _lines(chart: Chart, width: float, height: float) -> tuple[Shape, ...]:
         names = ()
     taken: list[Bounds] = [bounds(shape) for shape in names if isinstance(shape, Text)]
     grounds, edges = draw_bands(chart.bands, x, y, plot)
+    ribbons, sides = draw_ribbons(drawn, x, y)
     dots = sum(len(line.points) for line in chart.lines) <= FEW
     return (
         *grounds,
+        *ribbons,
         level_axis(x, plot, width),
         upright_axis(y, plot),
         *edges,
         heading(y, 0.3, TEXT, width - 1.0),
         *over,
+        *sides,
         *(draw_line(one) for one in drawn),
         *names,
         *draw_marks(chart.marks, drawn, x, y, plot, taken),
@@ -176,6 +182,10 @@ def _frame(chart: Chart, width: float, ends: tuple[float, float], right: float) 
         if point.y is not None and across[0] <= point.x <= across[1] and up[0] <= point.y <= up[1]
     ]  # fmt: skip
     xs, ys = [x for x, _ in points], [y for _, y in points]
+    ys.extend(
+        end for line in chart.lines for point in line.points for end in (point.low, point.high)
+        if end is not None and math.isfinite(end) and up[0] <= end <= up[1] and across[0] <= point.x <= across[1]
+    )  # fmt: skip
     xs.extend(mark.x for mark in chart.marks)
     ys.extend(mark.y for mark in chart.marks if mark.y is not None and across[0] <= mark.x <= across[1])
     for band in chart.bands:

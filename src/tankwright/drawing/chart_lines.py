@@ -12,7 +12,7 @@ from tankwright.drawing.chart_frame import SMALL, TEXT, Plot, ground, overlaps
 from tankwright.drawing.chart_model import Chart, Line, Mark
 from tankwright.drawing.chart_scale import Scale, usable, value_words
 from tankwright.drawing.chart_thin import PlacedPoint, extremes, thinned
-from tankwright.drawing.colour import ENOUGH, FAINT, INK, PAPER, QUIET, TEAL, Colour
+from tankwright.drawing.colour import BLOCK, ENOUGH, FAINT, INK, PAPER, QUIET, TEAL, WATER, WOOD, Colour
 from tankwright.drawing.model import (
     Bounds,
     Circle,
@@ -40,6 +40,10 @@ _LOOKS: Final[tuple[tuple[Colour, float, tuple[float, ...]], ...]] = (
     (ENOUGH[0].fill, 0.7, (0.8, 0.8)),
 )
 """Colour, weight and dash of the first line, the second ...: they differ in grey too."""
+
+
+_RIBBONS: Final[tuple[Colour, ...]] = (WATER, BLOCK, WOOD)
+"""Grounds of the bands of the first line, the second ...; their edges tell them apart where they cross."""
 
 
 def look_of(index: int) -> Look:
@@ -93,6 +97,33 @@ def draw_line(drawn: Drawn) -> Group:
     return Group(parts=tuple(parts), classes=("line",), title=drawn.line.name, place=drawn.line.place)
 
 
+def draw_ribbons(lines: Sequence[Drawn], x: Scale, y: Scale) -> tuple[tuple[Shape, ...], tuple[Shape, ...]]:
+    """The bands of lines that have one: quiet grounds to be painted under everything, and thin edges over them."""
+    grounds: list[Shape] = []
+    edges: list[Shape] = []
+    lowest, highest = y.reach
+
+    def at(across: float, value: float) -> Point:
+        return (x.at(across), y.at(min(max(value, lowest), highest)))
+
+    for drawn in lines:
+        look = look_of(drawn.index)
+        for run in drawn.runs:
+            points = [drawn.line.points[number] for _, number in run]
+            banded = [
+                (one.x, one.low, one.high) for one in points if one.low is not None and one.high is not None
+            ]
+            if len(banded) < 2:
+                continue
+            under = tuple(at(across, low) for across, low, _ in banded)
+            over = tuple(at(across, high) for across, _, high in banded)
+            ground = _RIBBONS[drawn.index % len(_RIBBONS)]
+            grounds.append(Polyline(points=(*under, *reversed(over)), closed=True, look=Look(fill=ground)))
+            edge = Look(stroke=look.stroke, width=0.15, dash=look.dash, round_ends=bool(look.dash))
+            edges.extend(Polyline(points=side, look=edge) for side in (under, over))
+    return tuple(grounds), tuple(edges)
+
+
 def draw_points(drawn: Drawn, x: Scale, y: Scale, *, dots: bool) -> Iterator[Group]:
     """A spot for each value that can be told from its neighbours, with its words; `data-at` is its number. The spots
     are seen as `dots` where there are few of them; else they are only there to be asked."""
@@ -103,6 +134,8 @@ def draw_points(drawn: Drawn, x: Scale, y: Scale, *, dots: bool) -> Iterator[Gro
         for centre, number in run if few else extremes(run, _FINGER):
             point = drawn.line.points[number]
             told = f"{value_words(point.y or 0.0, y.axis)} at {value_words(point.x, x.axis)}"
+            if point.low is not None and point.high is not None:
+                told += f", from {value_words(point.low, y.axis)} to {value_words(point.high, y.axis)}"
             title = point.title or (f"{drawn.line.name}: {told}" if drawn.line.name else told)
             yield Group(
                 parts=(Circle(centre=centre, radius=0.6 if few else 1.2, look=look),), classes=("point",),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, tzinfo
 from typing import Final, Literal
@@ -30,10 +31,12 @@ class Axis:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ChartPoint:
     """A value in SI; y None (or not finite) is a gap. `title` is what it says when it is asked, `place` what of the
-    room it belongs to."""
+    room it belongs to. `low` and `high` are the band it may really lie in, where it has one."""
 
     x: float
     y: float | None
+    low: float | None = None
+    high: float | None = None
     title: str = ""
     place: str = ""
 
@@ -103,6 +106,16 @@ class Bars:
     bars: tuple[Bar, ...] = ()
     bands: tuple[Band, ...] = ()
     empty: str = "no values yet"
+
+
+def line_in_band(name: str, points: Iterable[tuple[float, float, float, float]], place: str = "") -> Line:
+    """A line with its band through (x, low, value, high) in SI.
+
+    >>> line_in_band("nitrate", ((0.0, 1.0, 2.0, 3.0),)).points[0].high
+    3.0
+    """
+    made = tuple(ChartPoint(x=x, y=value, low=low, high=high) for x, low, value, high in points)
+    return Line(name=name, points=made, place=place)
 
 
 def line_through(name: str, pairs: tuple[tuple[float, float | None], ...], place: str = "") -> Line:

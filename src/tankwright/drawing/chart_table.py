@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from tankwright.drawing.chart_model import Axis, Bars, Chart
+from tankwright.drawing.chart_model import Axis, Bars, Chart, ChartPoint
 from tankwright.drawing.chart_scale import usable, value_words
 
 ChartTable = tuple[tuple[str, ...], tuple[tuple[str, ...], ...]]
@@ -32,7 +32,7 @@ def chart_table(chart: Chart | Bars) -> ChartTable:
     for column, line in enumerate(chart.lines):
         for point in line.points:
             if usable(point.x, chart.x):
-                cells.setdefault(point.x, {})[column] = _cell(point.y, chart.y)
+                cells.setdefault(point.x, {})[column] = _banded(point, chart.y)
     last = len(chart.lines)
     for mark in chart.marks:
         if usable(mark.x, chart.x):
@@ -56,6 +56,14 @@ def chart_table(chart: Chart | Bars) -> ChartTable:
                 rows.append((told, dict(cells[x])))
     columns = range(len(head) - 1)
     return tuple(head), tuple((told, *(row.get(column, "") for column in columns)) for told, row in rows)
+
+
+def _banded(point: ChartPoint, axis: Axis) -> str:
+    """A value with its band, where it has one."""
+    told = _cell(point.y, axis)
+    if point.low is None or point.high is None:
+        return told
+    return f"{told} ({_cell(point.low, axis)} to {_cell(point.high, axis)})"
 
 
 def _cell(value: float | None, axis: Axis) -> str:
