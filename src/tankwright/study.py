@@ -1,7 +1,8 @@
 """The whole room worked out: every system in order, results handed on as arguments, one frozen `Study`.
 
 Systems meet only here. What the feed brings into each tank is what the drain must take and what renews its water; the
-air each tank gets is what brings its oxygen, at the air pressure of the place the weather is from.
+air each tank gets is what brings its oxygen, at the air pressure of the place the weather is from; the drip is what
+its heater has to warm.
 A system outside the range of a published formula is left out and named in `not_computed`; it is never "fine".
 """
 
@@ -18,6 +19,8 @@ from tankwright.room.model import Room
 from tankwright.systems.air import AirResult, solve_air
 from tankwright.systems.drain import DrainResult, solve_drain
 from tankwright.systems.feed import FeedResult, solve_feed
+from tankwright.systems.heat import solve_heat
+from tankwright.systems.heat_model import HeatResult
 from tankwright.systems.layout import LayoutResult, solve_layout
 from tankwright.systems.load import LoadResult, solve_load
 from tankwright.systems.oxygen import solve_oxygen
@@ -28,7 +31,7 @@ from tankwright.systems.water_model import WaterResult
 from tankwright.units import CubicMetrePerSecond
 from tankwright.weather.model import WeatherYear
 
-SYSTEMS: Final = ("layout", "load", "air", "feed", "drain", "power", "water", "oxygen")
+SYSTEMS: Final = ("layout", "load", "air", "feed", "drain", "power", "water", "oxygen", "heat")
 
 Result = TypeVar("Result")
 
@@ -47,6 +50,7 @@ class Study:
     power: PowerResult | None = None
     water: WaterResult | None = None
     oxygen: OxygenResult | None = None
+    heat: HeatResult | None = None
     not_computed: tuple[Finding, ...] = ()
 
 
@@ -94,7 +98,7 @@ def work_out(
     load = runner.run("load", lambda: solve_load(room))
     airing = runner if "oxygen" not in only else _Runner(only | {"air"}, runner.missing)
     air = airing.run("air", lambda: solve_air(room, walk_through=walk_through and "air" in only))
-    feeding = runner if only.isdisjoint(("drain", "water")) else _Runner(only | {"feed"}, runner.missing)
+    feeding = runner if only.isdisjoint(("drain", "water", "heat")) else _Runner(only | {"feed"}, runner.missing)
     feed = feeding.run("feed", lambda: solve_feed(room))
     inflows = feed.inflows() if feed else {}
     between_looks = feed.volume_between_looks() if feed else {}
@@ -103,6 +107,8 @@ def work_out(
     water = runner.run("water", lambda: solve_water(room, _flows_by_run(feed)))
     breathing = {one.tank: one.flow for one in air.tanks} if air else {}
     pressure = float(weather.pressure.mean()) if weather is not None else STANDARD_PRESSURE
+    a_day = {one.tank: one.volume_a_day for one in feed.tanks} if feed else {}
+    heat = runner.run("heat", lambda: solve_heat(room, weather, a_day))
     oxygen = runner.run("oxygen", lambda: solve_oxygen(room, breathing, pressure=pressure))
     return Study(
         room=room,
@@ -115,6 +121,7 @@ def work_out(
         power=power,
         water=water,
         oxygen=oxygen,
+        heat=heat,
         not_computed=tuple(runner.missing),
     )
 

@@ -12,6 +12,7 @@ from tankwright.checks.layout import check_layout
 from tankwright.checks.load import check_load
 from tankwright.checks.oxygen import check_oxygen
 from tankwright.checks.power import check_power
+from tankwright.checks.water import check_water
 from tankwright.finding import Finding, Severity
 from tankwright.study import Study
 
@@ -69,6 +70,8 @@ def judge(study: Study) -> tuple[Finding, ...]:
         findings += check_drain(room, study.drain)
     if study.power is not None:
         findings += check_power(room, study.power)
+    if study.water is not None:
+        findings += check_water(room, study.water)
     if study.oxygen is not None:
         findings += check_oxygen(room, study.oxygen)
     return worst_first(tuple(findings))

@@ -13,6 +13,7 @@ from tankwright.explain.model import Working
 from tankwright.explain.oxygen import workings_oxygen
 from tankwright.explain.power import workings_power
 from tankwright.explain.totals import workings_totals
+from tankwright.explain.water import workings_water
 from tankwright.study import Study
 
 
@@ -44,6 +45,8 @@ def workings_by_system(study: Study) -> dict[str, list[Working]]:
         found["drain"] = [*workings_drain(room, study.drain)]
     if study.power is not None:
         found["power"] = [*workings_power(room, study.power)]
+    if study.water is not None:
+        found["water"] = [*workings_water(room, study.water)]
     if study.oxygen is not None:
         found["oxygen"] = [*workings_oxygen(room, study.oxygen)]
     found["totals"] = [*workings_totals(study)]

@@ -10,6 +10,7 @@ from tankwright.report.load import summary_load
 from tankwright.report.model import SummaryLine
 from tankwright.report.oxygen import summary_oxygen
 from tankwright.report.power import summary_power
+from tankwright.report.water import summary_water
 from tankwright.study import Study
 
 
@@ -28,5 +29,6 @@ def summaries(study: Study) -> tuple[tuple[str, tuple[SummaryLine, ...]], ...]:
         ("feed", summary_feed(room, study.feed) if study.feed and room.feeds else feed),
         ("drain", summary_drain(room, study.drain) if study.drain and room.drains else drain),
         ("power", summary_power(room, study.power) if study.power else missing),
+        ("water", summary_water(room, study.water) if study.water else missing),
         ("oxygen", summary_oxygen(room, study.oxygen) if study.oxygen else missing),
     )

@@ -14,6 +14,7 @@ from tankwright.report.layout import json_layout
 from tankwright.report.load import json_load
 from tankwright.report.oxygen import json_oxygen
 from tankwright.report.power import json_power
+from tankwright.report.water import json_water
 from tankwright.room.model import Room, Tank
 from tankwright.sensitivity import Consequence
 from tankwright.study import Study
@@ -52,6 +53,7 @@ def _systems(study: Study) -> dict[str, object]:
         "feed": json_feed(room, study.feed) if study.feed else None,
         "drain": json_drain(room, study.drain) if study.drain else None,
         "power": json_power(room, study.power) if study.power else None,
+        "water": json_water(room, study.water) if study.water else None,
         "oxygen": json_oxygen(room, study.oxygen) if study.oxygen else None,
     }
 
