@@ -7,6 +7,8 @@ from dataclasses import replace
 from typing import Final
 
 from tankwright.display import words
+from tankwright.drawing.layer_oxygen import draw_oxygen
+from tankwright.drawing.layer_water import draw_water
 from tankwright.drawing.pipe_flows import drawn_pipes
 from tankwright.drawing.results import (
     DrawnAisle,
@@ -24,7 +26,7 @@ from tankwright.systems.drain import DrainCase, DrainRunResult, TankDrain
 _ORDER: Final = tuple(Severity)
 _PREFIX: Final[dict[Layer, str]] = {
     "layout": "LAYOUT-", "air": "AIR-", "feed": "FEED-", "drain": "DRAIN-", "load": "LOAD-",
-    "power": "POWER-",
+    "power": "POWER-", "water": "WATER-", "oxygen": "OXYGEN-",
 }  # fmt: skip
 
 
@@ -344,6 +346,7 @@ def _power(study: Study) -> DrawnResults:
 
 _LAYERS: Final[dict[Layer, Callable[[Study], DrawnResults]]] = {
     "layout": _layout, "air": _air, "feed": _feed, "drain": _drain, "load": _load, "power": _power,
+    "water": draw_water, "oxygen": draw_oxygen,
 }  # fmt: skip
 
 __all__ = ["draw_results", "with_case", "worst_case"]

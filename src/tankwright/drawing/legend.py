@@ -39,6 +39,8 @@ LAYER_WORDS = {
     "drain": "Drain",
     "load": "Weight",
     "power": "Power",
+    "water": "Water",
+    "oxygen": "Oxygen",
 }
 
 
@@ -57,6 +59,14 @@ STEP_WORDS: dict[Layer, tuple[str, ...]] = {
     "power": (
         "loses all its air", "loses heat, cooling, feed or a pump, or part of its air",
         "loses light or something else", "loses nothing that is described", "", "",
+    ),
+    "water": (
+        "over twice the nitrate wanted", "a quarter and more over it", "a little over it",
+        "95 to 115 %: just as wanted", "below what is wanted", "far below what is wanted",
+    ),
+    "oxygen": (
+        "under 50 %: in trouble in half that time", "50 to 80 %", "80 to 95 %: in trouble just before the look",
+        "95 to 115 %: just lasts", "115 to 160 %", "over 160 %, or never by the value taken",
     ),
 }  # fmt: skip
 """What the colour steps mean on a layer, where the scale's own words do not say it; "" for a step that has no use."""

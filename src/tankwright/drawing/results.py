@@ -7,8 +7,8 @@ from typing import Final, Literal
 
 from tankwright.finding import Severity
 
-Layer = Literal["layout", "air", "feed", "drain", "load", "power"]
-LAYERS: Final[tuple[Layer, ...]] = ("layout", "air", "feed", "drain", "load", "power")
+Layer = Literal["layout", "air", "feed", "drain", "load", "power", "water", "oxygen"]
+LAYERS: Final[tuple[Layer, ...]] = ("layout", "air", "feed", "drain", "load", "power", "water", "oxygen")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

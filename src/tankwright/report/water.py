@@ -21,7 +21,7 @@ from tankwright.units import convert
 CAUTION = "a screening: measure what a verdict rests on before fish depend on it"
 
 
-def summary_water(_room: Room, result: WaterResult) -> tuple[SummaryLine, ...]:
+def summary_water(room: Room, result: WaterResult) -> tuple[SummaryLine, ...]:
     """A few lines: the waters, what is not met, the coldest change.
 
     >>> from tankwright.systems.water import solve_water
@@ -29,6 +29,8 @@ def summary_water(_room: Room, result: WaterResult) -> tuple[SummaryLine, ...]:
     >>> summary_water(empty, solve_water(empty, {}))
     ()
     """
+    if room.tanks and not result.sources:
+        return (SummaryLine("not computed: the plan names no water"),)
     lines = [_source(water) for water in result.sources]
     wanted = [(zone, wish) for zone in result.zones for wish in zone.wishes]
     if wanted:
