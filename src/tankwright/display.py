@@ -76,7 +76,7 @@ _FLOORS: Final = {
     "speed": 1e-7, "pressure": 0.05,
     "mass": 1e-6, "power": 1e-4, "energy": 1.0, "current": 1e-6, "voltage": 1e-5, "angle": 1e-7,
     "density": 1e-6, "force": 1e-6, "duration": 1e-4, "slope": 1e-7, "share": 1e-7,
-    "temperature_difference": 1e-5,
+    "temperature_difference": 1e-5, "concentration": 1e-8,
 }  # fmt: skip
 _ZERO_UNIT: Final = {
     "flow": "L/min",
@@ -99,8 +99,8 @@ def words(number: Number, display: str = "metric") -> str:
     ('61 cm', '2 ft', '1:60')
     >>> words(Number(1.5 / 6e4, "flow")), words(Number(4 / 3.6e6, "flow")), words(Number(0.8734, "share"))
     ('1.5 L/min', '4 L/h', '87 %')
-    >>> words(Number(7.25, "ph")), words(Number(0.5 / 3600, "air_change"))
-    ('7.25', '0.5 an hour')
+    >>> words(Number(7.25, "ph")), words(Number(0.5 / 3600, "air_change")), words(Number(9000.0, "clock"))
+    ('7.25', '0.5 an hour', '02:30')
     """
     value, dimension = number.value, number.dimension
     if math.isnan(value):
@@ -115,6 +115,8 @@ def words(number: Number, display: str = "metric") -> str:
         return _slope(value, display)
     if dimension == "duration":
         return _duration(value)
+    if dimension == "clock":
+        return f"{int(value // 3600) % 24:02d}:{int(value % 3600 // 60):02d}"
     if dimension == "temperature":
         unit = "°F" if display == "US" else "°C"
         return f"{_decimals(convert(value, 'K', unit), 1)} {unit}"
@@ -135,7 +137,14 @@ def words_in_column(number: Number, largest: float, display: str = "metric") -> 
     ['0.08 m', '2.30 m', '8.45 m', '0 m']
     """
     steps = unit_steps(number.dimension, display)
-    told_apart = number.dimension in ("share", "slope", "duration", "temperature", "temperature_difference")
+    told_apart = number.dimension in (
+        "share",
+        "slope",
+        "duration",
+        "clock",
+        "temperature",
+        "temperature_difference",
+    )
     value = number.value
     if not steps or told_apart or (number.dimension == "length" and display == "US") or not (
         math.isfinite(value) and math.isfinite(largest) and 0 < abs(largest) < 1e15

@@ -28,6 +28,7 @@ from tankwright.systems.water_life_model import (
     RunCarbon,
     Span,
     TankChlorine,
+    WaterLife,
     span_of,
 )
 
@@ -242,9 +243,51 @@ def _group(
     daily = all(run.runs_a_week >= 7.0 for feed in runs for run in feed.programs)
     names = tuple(run.id for run in runs)
     return [
-        TankChlorine(tank=name, feeds=names, begins=day.begins, daily=daily, fresh=new, bare=old)
-        for name, new, old in zip(tanks, fresh, bare, strict=True)
+        TankChlorine(
+            tank=name, feeds=names, turnovers=tuple(turned), begins=day.begins, daily=daily, fresh=new, bare=old
+        )
+        for name, turned, new, old in zip(tanks, turnovers.T.tolist(), fresh, bare, strict=True)
+    ]  # fmt: skip
+
+
+Course = tuple[tuple[float, float, float, float], ...]
+"""(seconds, low, value, high) of something over time."""
+
+_STEP: Final = 1800.0
+
+
+def chlorine_day(room: Room, life: WaterLife, one: TankChlorine, *, fresh: bool) -> Course:
+    """Chlorine of a tank over a day like every other, from midnight on, with its carbon `fresh` or spent."""
+    runs = [run for name in one.feeds for run in room.feeds if run.id == name]
+    waters = [water for name in one.feeds if (water := life.water_of(name)) is not None]
+    day, laws = day_of([run.programs for run in runs]), room.laws
+    if day is None or laws is None or len(waters) < len(runs):
+        return ()
+    plain = Span(low=1.0, value=1.0, high=1.0)
+    shares = [
+        passes_carbon(run, water.disinfectant, laws.chloramine) if fresh else plain
+        for run, water in zip(runs, waters, strict=True)
     ]
+    turnovers, fade = np.array(one.turnovers)[:, None], span_of(laws.chlorine_decay)
+    ends = np.cumsum(day.lengths)
+    midnight = (-day.begins) % DAY
+    times = np.unique(np.concatenate((np.arange(0.0, DAY, _STEP), ends, [0.0, midnight])))
+    levels = []
+    for end, fading in (("low", fade.high), ("value", fade.value), ("high", fade.low)):
+        brought = [
+            getattr(_brought(water), end) * getattr(share, end)
+            for water, share in zip(waters, shares, strict=True)
+        ]
+        course = course_of_tanks(day, turnovers, np.array(brought), fading)
+        stretch = np.minimum(np.searchsorted(ends, times, side="right"), len(ends) - 1)
+        within = times - (ends - day.lengths)[stretch]
+        starts = course.settled[0]
+        levels.append(
+            approached(starts[stretch], course.gain[0, stretch], course.rate[0, stretch], within).tolist()
+        )
+    rows = [(time, *row) for time, *row in zip(((times + day.begins) % DAY).tolist(), *levels, strict=True)]
+    points = sorted({round(row[0], 3): row for row in rows}.values())
+    return tuple((time, low, value, high) for time, low, value, high in [*points, (DAY, *points[0][1:])])
 
 
 def _span(low: float, value: float, high: float) -> Span:

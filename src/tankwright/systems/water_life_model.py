@@ -16,6 +16,7 @@ from tankwright.units import (
     Kelvin,
     KilogramPerCubicMetre,
     KilogramPerCubicMetreSecond,
+    PerSecond,
     Second,
 )
 
@@ -81,10 +82,12 @@ class ChlorineCase:
 class TankChlorine:
     """One dripped tank. `fresh` is with every carbon filling as new, None where no feed of it has any; `bare` with
     none, or all spent. `begins` is the clock of the first opening, seconds after midnight; `daily` False where a
-    program does not run every day and the clock of a day on which all do stands for it."""
+    program does not run every day and the clock of a day on which all do stands for it. `turnovers` are the inflow of
+    each feed over the tank's volume while it is open, 1/s."""
 
     tank: str
     feeds: tuple[str, ...]
+    turnovers: tuple[PerSecond, ...]
     begins: Second
     daily: bool
     fresh: ChlorineCase | None

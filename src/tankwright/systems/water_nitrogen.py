@@ -18,6 +18,7 @@ from tankwright.physics.disinfectants import NITROGEN_OF_CHLORAMINE
 from tankwright.physics.nitrification import ALKALINITY_OF_NITROGEN, AMMONIA_OF_PROTEIN, NITRATE_OF_NITROGEN
 from tankwright.physics.water_arrays import (
     acute_ammonia,
+    approached,
     chronic_ammonia,
     media_capacity,
     settled_ammonia,
@@ -172,6 +173,22 @@ def _work_out(rows: Sequence[_Row], laws: LifeLaws) -> tuple[TankNitrogen, ...]:
         for (row, fed, released, sourced, loaded, filtered, turned, stays, poison, hardness, left, lasting, nitrate,
              risen, settled, known, sharp, slow) in columns
     )  # fmt: skip
+
+
+def nitrate_course(one: TankNitrogen, weeks: int) -> tuple[tuple[float, float, float, float], ...]:
+    """Nitrate of a tank from new water on, a point a week: (seconds, low, value, high)."""
+    if one.source_nitrate is None:
+        return ()
+    source, turnover = span_of(one.source_nitrate), one.inflow / one.volume
+    times: Array = np.arange(weeks + 1, dtype=np.float64) * WEEK
+    columns = [
+        approached(
+            getattr(source, end), getattr(one.rise, end) + turnover * getattr(source, end), turnover, times
+        )
+        for end in ("low", "value", "high")
+    ]
+    rows = zip(times.tolist(), *(column.tolist() for column in columns), strict=True)
+    return tuple((time, low, value, high) for time, low, value, high in rows)
 
 
 # --- what holds the nitrate ------------------------------------------------------------------------------------
