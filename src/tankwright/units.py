@@ -208,6 +208,7 @@ def _refuse_other_kind(text: str, magnitude: Magnitude, kind: Dimension) -> None
 
 
 _TOO_MUCH: Final = {"share": "is more than the whole", "ph": "is more than 14, where the scale ends"}
+_WITHIN: Final = {"ph": "a pH from 0 to 14: 6.5 or 7.2"}
 
 
 def _refuse_impossible(text: str, value: float, kind: Dimension) -> None:
@@ -216,7 +217,8 @@ def _refuse_impossible(text: str, value: float, kind: Dimension) -> None:
         why = "is below absolute zero" if kind.name == "temperature" else "must not be negative"
         if kind.name == "slope":
             why = "is steeper than straight down"
-        raise QuantityError("PLAN-016", f"{found} {why}", found=found, wanted=kind.wanted)
+        wanted = _WITHIN.get(kind.name, kind.wanted)
+        raise QuantityError("PLAN-016", f"{found} {why}", found=found, wanted=wanted)
     if not abs(value) <= kind.most:
         why = _TOO_MUCH.get(kind.name, "is far outside what a room can hold")
         attempt = (
@@ -224,7 +226,8 @@ def _refuse_impossible(text: str, value: float, kind: Dimension) -> None:
             if kind.name == "share" and 1 < value <= 100 and text.strip()[-1].isdigit()
             else ""
         )
-        raise QuantityError("PLAN-016", f"{found} {why}", found=found, wanted=kind.wanted, attempt=attempt)
+        wanted = _WITHIN.get(kind.name, kind.wanted)
+        raise QuantityError("PLAN-016", f"{found} {why}", found=found, wanted=wanted, attempt=attempt)
 
 
 def _noun(exponents: Exponents) -> str:

@@ -72,7 +72,8 @@ TYPED = st.one_of(
     st.text(max_size=30),
     st.sampled_from(
         ["54 L", "1,8 m", "12", "0", "-1", "true", "off", "1:60", "2 %", "0.5", "daily", "main", "A", "06:45",
-         "5 ft 9 in", "3 1/2\"", "25 kPa", "10 A", "a, b", "90 cm, 38 cm, 38 cm", "A1..A4", "[1, 2]", "{ a = 1 }"]
+         "5 ft 9 in", "3 1/2\"", "25 kPa", "10 A", "a, b", "90 cm, 38 cm, 38 cm", "A1..A4", "[1, 2]", "{ a = 1 }",
+         "24 °C", "7,2", "14 °dH", "-3 °dH", "0.6 mg/L", "some", "0.34", "22 °C, 26 °C", "1.1 W/(m2 K)", "tap"]
     ),
 )  # fmt: skip
 
@@ -190,7 +191,35 @@ STEPS = st.one_of(
     st.text(max_size=6),
     st.integers(-2, 12),
     st.sampled_from(
-        ["rack", "shelf", "1", "id=A", "tank=A1", "value", "assume", "tank", "overflow", "title", "size"]
+        [
+            "rack",
+            "shelf",
+            "1",
+            "id=A",
+            "tank=A1",
+            "value",
+            "assume",
+            "tank",
+            "overflow",
+            "title",
+            "size",
+            "water",
+            "tap",
+            "mix",
+            "zone",
+            "main",
+            "wants",
+            "ph",
+            "stock",
+            "species",
+            "climate",
+            "room",
+            "cellar",
+            "shell",
+            "walls",
+            "layers",
+            "heater",
+        ]
     ),
 )
 ANY_PATH = st.lists(STEPS, max_size=6).map(tuple)
@@ -215,14 +244,19 @@ PIECES = [
     "tank = 5\n", "[tank_kind.k]\n", "outside = ['90 cm']\n", "at = ['1 m', 2]\n", "wall = 7\n", "# r\n", "\r\n",
     "\ufeff",
     "assume = { 'tank.gap' = '1 cm', tank.gap = 3 }\n", "title = '''\na'''", "size = { length = { value = 3 } }\n", "[",
+    "[[stock]]\n", "tanks = 'A1..A3'\n", "stock = { tanks = 'A1' }\n", "[water.tap]\n", "mix = { tap = '60 %' }\n",
+    "[zone.main]\n", "wants = { ph = [8, 6] }\n", "[climate.room.x]\n", "heat_to = '240 °C'\n", "[room.x.shell]\n",
+    "walls = { layers = [{ material = 'brick' }, 3] }\n", "heater = { power = 'x' }\n", "[species.'a b']\n",
     "kind = 'k'\n", "[[tank]]\n", "[assume]\n", "tank.gap = true\n", "display = 'US'\n",
 ]  # fmt: skip
 ANY_TEXT = st.one_of(
     st.text(max_size=60),
     st.lists(st.sampled_from(PIECES), max_size=8).map("".join),
-    st.tuples(st.sampled_from(sorted(EXAMPLES)), st.integers(0, 5000), st.integers(0, 40)).map(
-        lambda cut: EXAMPLES[cut[0]][: cut[1]] + EXAMPLES[cut[0]][cut[1] + cut[2] :]
-    ),
+    st.tuples(
+        st.sampled_from(sorted(EXAMPLES)),
+        st.integers(0, max(map(len, EXAMPLES.values()))),
+        st.integers(0, 40),
+    ).map(lambda cut: EXAMPLES[cut[0]][: cut[1]] + EXAMPLES[cut[0]][cut[1] + cut[2] :]),
 )
 
 

@@ -29,6 +29,6 @@ def about(text: str, default: Any = None) -> Any:
     return Field(default=default, description=text)
 
 
-def needed(text: str) -> Any:
-    """A field that must be given."""
-    return Field(description=text)
+def needed(text: str, example: str = "") -> Any:
+    """A field that must be given; `example` is a good value as TOML, where that of its dimension would mislead."""
+    return Field(description=text, examples=[example] if example else None)

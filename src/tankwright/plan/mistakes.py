@@ -7,11 +7,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any, Final, Literal, get_args, get_origin
 
 from tankwright.finding import Finding, Severity
 from tankwright.plan.positions import Positions
-from tankwright.plan.quantities import PlanTable
+from tankwright.plan.quantities import NO_QUANTITY, PlanTable
 from tankwright.plan.shape import bare_type, example_of, fields_by_key, place_of, written_keys
 from tankwright.plan.suggest import listed, nearest
 from tankwright.plan.values import Path
@@ -34,6 +35,7 @@ _BOUNDS: Final = {
     "less_than_equal": ("le", "at most"),
     "finite_number": ("", "a number that ends"),
 }
+_A_NUMBER: Final = re.compile(r"(?<![\d.,])-?\d{1,9}(?:[.,]\d{1,9})?(?![\d.,])", re.ASCII)
 MEASURED_IN_MM: Final = frozenset(
     ("sides", "base", "diameter", "bore", "flange", "elbow_reach", "water_below_rim", "below_rim", "gap")
 )
@@ -142,13 +144,28 @@ class _Teller:
 
     def own_mistake(self) -> Finding:
         details = self.error["ctx"]
+        if details.get("keys"):
+            return self.keys_together(details)
         proposed = str(details.get("attempt", ""))
         if self.keyed()[0] in MEASURED_IN_MM:
             proposed = proposed.replace(' cm"', ' mm"')
         attempt = self.attempt(proposed)
-        return self.finding(
-            details["code"], details["text"], wanted=details.get("wanted", ""), attempt=attempt
-        )
+        wanted = str(details.get("wanted", ""))
+        may_be_left_out = self.place.field is not None and not self.place.field.is_required()
+        if details["code"] == NO_QUANTITY and may_be_left_out and not _has_digit(self.value):
+            wanted += "; no line at all while it is not known"
+        return self.finding(details["code"], details["text"], wanted=wanted, attempt=attempt)
+
+    def keys_together(self, details: Mapping[str, Any]) -> Finding:
+        """A mistake of a table: the keys that do not go together, as they are written, at the line of the last."""
+        paths = [(*self.path, key) for key in details["keys"]]
+        shown = [f"{path[-1]} = {' '.join(self.positions.source_of(path).split())}" for path in paths]
+        made = self.finding(
+            details["code"], details["text"], found=clip(", ".join(shown), LONGEST_SHOWN),
+            wanted=details.get("wanted", ""), attempt=details.get("attempt", ""),
+        )  # fmt: skip
+        lines = [line for path in paths if (line := self.positions.line_of(path)) is not None]
+        return replace(made, line=max(lines, default=made.line))
 
     def unknown_key(self) -> Finding:
         key = str(self.path[-1])
@@ -185,6 +202,8 @@ class _Teller:
             else None
         )
         example = example_of(field.annotation, field) if field else ""
+        if key in MEASURED_IN_MM:
+            example = example.replace(' cm"', ' mm"')
         within = f"{above.key} " if above.key else ""
         source = " ".join(self.positions.source_of(self.path[:-1]).split())
         about = field.description if field and field.description else "a value"
@@ -258,8 +277,33 @@ class _Teller:
             attempt = self.attempt(f'["{clip(self.value)}"]')
         elif wanted.startswith("a text") and not is_table and not is_list:
             attempt = self.attempt(f'"{clip(str(self.value))}"')
+        elif wanted == "a table" and isinstance(self.value, (str, int, float)):
+            attempt = self.attempt(self.as_only_key())
+        elif isinstance(self.value, str):
+            attempt = self.attempt(_number_in(self.value, wanted))
         shown = "a table" if is_table else "a list" if is_list else _as_written(self.value)
-        return self.finding(WRONG_KIND, f"is {shown}, not {wanted}", wanted=wanted, attempt=attempt)
+        alone = f"{wanted}, no words or unit beside it" if attempt and wanted.endswith("number") else wanted
+        return self.finding(WRONG_KIND, f"is {shown}, not {wanted}", wanted=alone, attempt=attempt)
+
+    def as_only_key(self) -> str:
+        """The value as the one key its table needs: `{ power = "1 kW" }`; "" when it needs another number of keys."""
+        table = bare_type(self.place.expected)
+        if not (isinstance(table, type) and issubclass(table, PlanTable)):
+            return ""
+        needed = [key for key, field in fields_by_key(table).items() if field.is_required()]
+        return f"{{ {needed[0]} = {_as_written(self.value)} }}" if len(needed) == 1 else ""
+
+
+def _has_digit(value: Any) -> bool:
+    return any(sign.isdigit() for sign in str(value))
+
+
+def _number_in(text: str, wanted: str) -> str:
+    """The one number a text says with words or a unit around it: "0,30 EUR/kWh" is 0.30; "" for none or several."""
+    numbers = _A_NUMBER.findall(text)
+    if len(numbers) != 1 or (wanted == "a whole number" and not numbers[0].isdigit()):
+        return ""
+    return numbers[0].replace(",", ".") if wanted in ("a number", "a whole number") else ""
 
 
 def _length_at(value: Any, path: Path) -> int:

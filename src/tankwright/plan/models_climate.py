@@ -30,7 +30,7 @@ class Layer(PlanTable):
     """One layer of a wall, roof or floor."""
 
     material: Name = needed("a material of the table, or your own name for it")
-    thickness: Size0 = needed("of the layer")
+    thickness: Size0 = needed("of the layer", '"12 cm"')
     conductivity: Annotated[ThermalConductivity, Positive] | None = about(
         "for a material the table does not have"
     )
@@ -49,7 +49,7 @@ class ShellPart(PlanTable):
             raise mistake(
                 "PLAN-024",
                 "says its layers and its transmittance: which of the two?",
-                found="layers and transmittance",
+                keys=("layers", "transmittance"),
                 wanted="layers, or transmittance",
             )
         return self
@@ -71,9 +71,9 @@ class Shell(PlanTable):
 
 
 class Heater(PlanTable):
-    """A heater of a room or of a tank, held by a thermostat."""
+    """A heater of a room, held by a thermostat."""
 
-    power: Annotated[Power, Positive] = needed("of one")
+    power: Annotated[Power, Positive] = needed("of one", '"1500 W"')
     count: int = Field(default=1, ge=1, le=100, description="how many")
 
 
@@ -89,7 +89,7 @@ class Cooler(PlanTable):
 class Ventilation(PlanTable):
     """A fan that changes the air of a room."""
 
-    flow: Annotated[Flow, Positive] = needed("air it moves")
+    flow: Annotated[Flow, Positive] = needed("air it moves", '"60 m3/h"')
     recovery: Share | None = about("share of the warmth of the outgoing air it gives back")
     hours: float = Field(default=24.0, gt=0, le=24, description="hours a day")
 
@@ -97,7 +97,9 @@ class Ventilation(PlanTable):
 class Dehumidifier(PlanTable):
     """A machine that dries a room's air."""
 
-    removes: Annotated[Flow, Positive] = needed("water it takes out at its rating, such as 12 L/day")
+    removes: Annotated[Flow, Positive] = needed(
+        "water it takes out at its rating, such as 12 L/day", '"12 L/day"'
+    )
     holds: Share | None = about("relative humidity it holds")
     power: Annotated[Power, Positive] | None = about("it takes while it runs")
 
@@ -123,7 +125,7 @@ class RoomClimate(PlanTable):
             raise mistake(
                 "PLAN-024",
                 "is heated to more than it is cooled to: heater and cooler would work against each other",
-                found="heat_to above cool_to",
+                keys=("heat_to", "cool_to"),
                 wanted="heat_to at or below cool_to",
             )
         return self
@@ -144,6 +146,6 @@ class Climate(PlanTable):
 class TankHeater(PlanTable):
     """The heater in a tank."""
 
-    power: Annotated[Power, Positive] = needed("of one")
+    power: Annotated[Power, Positive] = needed("of one", '"50 W"')
     count: int = Field(default=1, ge=1, le=10, description="how many")
     holds: WaterTemperature | None = about("what its thermostat is set to")

@@ -13,6 +13,7 @@ file. Each `Known` carries its own line. Both come from the placed values the re
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -33,7 +34,9 @@ from tankwright.origin import Known, Origin
 from tankwright.plan.placed import line_of
 from tankwright.units import DIMENSIONS, QuantityError, clip, parse_quantity
 
+NO_QUANTITY: Final = "PLAN-011"
 NO_UNIT: Final = "PLAN-012"
+_WORDS_BEFORE: Final = re.compile(r"[^\d.,+-]+(?=\d)", re.ASCII)
 
 
 class PlanTable(BaseModel):
@@ -66,13 +69,16 @@ class PlanTable(BaseModel):
 
 
 def mistake(
-    code: str, text: str, *, found: str = "", wanted: str = "", attempt: str = ""
+    code: str, text: str, *, keys: tuple[str, ...] = (), found: str = "", wanted: str = "", attempt: str = ""
 ) -> PydanticCustomError:
     """An error a model validator may raise; the reader makes it a finding with these very fields.
 
     `text` is the end of a sentence whose start, the subject and the key, the reader adds: `"54" has no unit`.
+    `keys` are those of the table that do not go together: the finding shows them as they are written.
     """
-    details = {"code": code, "text": text, "found": found, "wanted": wanted, "attempt": attempt}
+    details = {
+        "code": code, "text": text, "keys": keys, "found": found, "wanted": wanted, "attempt": attempt
+    }  # fmt: skip
     return PydanticCustomError("plan_mistake", "{text}", details)
 
 
@@ -120,8 +126,11 @@ def _number(value: Any, dimension: str) -> float:
         try:
             return parse_quantity(value, dimension).value
         except QuantityError as error:
+            attempt = error.attempt or (
+                _said_with_words(value, dimension) if error.code == NO_QUANTITY else ""
+            )
             raise mistake(
-                error.code, error.text, found=f'"{clip(value)}"', wanted=error.wanted, attempt=error.attempt
+                error.code, error.text, found=f'"{clip(value)}"', wanted=error.wanted, attempt=attempt
             ) from None
     if isinstance(value, bool) or not isinstance(value, (int, float)):
         shown = "a list" if isinstance(value, (list, tuple)) else clip(str(value))
@@ -131,6 +140,23 @@ def _number(value: Any, dimension: str) -> float:
     shown = clip(str(value))
     attempt = f'"{shown} {kind.usual_unit}"'
     raise mistake(NO_UNIT, f"{shown} has no unit", found=shown, wanted=wanted, attempt=attempt)
+
+
+def _said_with_words(text: str, dimension: str) -> str:
+    """The quantity in a text that says more than it: "pH 7.5", "about 24 °C", "< 0.1 mg/L"; "" without one."""
+    words = _WORDS_BEFORE.match(text)
+    if words is None:
+        return ""
+    part = text[words.end() :].strip()
+    try:
+        parse_quantity(part, dimension)
+    except QuantityError:
+        return ""
+    return (
+        part
+        if DIMENSIONS[dimension].plain_number and part.replace(".", "", 1).isdigit()
+        else f'"{clip(part)}"'
+    )
 
 
 def _value(known: Known) -> float:
@@ -168,7 +194,7 @@ def _liquid(known: Known) -> Known:
             "PLAN-016",
             "is no temperature of water fish live in",
             wanted="0 to 50 °C, 32 to 122 °F",
-            attempt='"25 °C"',
+            attempt=_degrees_meant(known.value, 273.15, 323.15),
         )
     return known
 
@@ -179,9 +205,17 @@ def _bearable(known: Known) -> Known:
             "PLAN-016",
             "is no temperature a room is kept at",
             wanted="-40 to 60 °C, -40 to 140 °F",
-            attempt='"22 °C"',
+            attempt=_degrees_meant(known.value, 233.15, 333.15),
         )
     return known
+
+
+def _degrees_meant(kelvin: float, least: float, most: float) -> str:
+    """What may have been meant: the number in degrees Fahrenheit, or with its decimal point where it was lost."""
+    degrees = round(kelvin - 273.15, 6)
+    if least <= (degrees - 32.0) / 1.8 + 273.15 <= most:
+        return f'"{degrees:g} °F"'
+    return f'"{degrees / 10:g} °C"' if least <= degrees / 10 + 273.15 <= most else ""
 
 
 Positive: Final = AfterValidator(_positive)

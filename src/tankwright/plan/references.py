@@ -120,6 +120,31 @@ class _Look:
             attempt=f'"{clip(near)}"' if near else "",
         )
 
+    def key_must_be(self, path: Path, known: Iterable[str], what: str) -> None:
+        """Say so when the last key of a path is a name that is not known; it is the key that is to be mended."""
+        name, choices = str(path[-1]), list(known)
+        if name in choices:
+            return
+        near = nearest(name, choices)
+        guess = f'; did you mean "{clip(near)}"?' if near else ""
+        source = clip(" ".join(self.positions.source_of(path).split()), 80)
+        found = source if source.startswith("[") else f"{_as_key(name)} = {source}"
+        place = place_of(path, Plan, self.positions.data)
+        within = place.key.rpartition(".")[0]
+        said = f'{within} names "{clip(name)}", which' if within else f'"{clip(name)}"'
+        self.findings.append(
+            Finding(
+                code=UNKNOWN_NAME,
+                severity=Severity.PROBLEM,
+                subject=place.subject,
+                text=f"{said} is no {what} of this plan{guess}",
+                line=self.positions.line_of(path),
+                found=found,
+                wanted=f"a {what}: {listed(choices)}",
+                attempt=found.replace(_as_key(name), _as_key(near), 1) if near else "",
+            )
+        )
+
     def at_tanks(self) -> None:
         kinds = self.names("tank_kind")
         for path, rack in self.part("rack"):
@@ -269,10 +294,15 @@ class _Look:
                 self.must_be_tanks(load.get("serves"), (*here, "serves"))
 
     def must_be_tanks(self, text: Any, path: Path) -> None:
-        if isinstance(text, str):
-            for one in self.expanded(text, path):
-                if self.tanks_are_known:
-                    self.must_be(one, self.tanks, "tank", path)
+        if not isinstance(text, str):
+            return
+        named = self.expanded(text, path)
+        unknown = [one for one in named if one not in self.tanks] if self.tanks_are_known else []
+        if len(unknown) > 1:  # one row is one mistake, however many tanks it names
+            said = f"{listed(unknown, 'and')} are no tanks of this plan"
+            self.say(UNKNOWN_NAME, path, said, wanted=f"tanks: {listed(self.tanks, 'and')}")
+        elif unknown:
+            self.must_be(unknown[0], self.tanks, "tank", path)
 
     @property
     def tanks_are_known(self) -> bool:
@@ -320,24 +350,24 @@ class _Look:
 
     def at_mixes(self) -> None:
         """Every part of a mix is a measured water: a mix of mixes would hide what is in it."""
-        waters = self.names("water")
         mixed = [str(path[1]) for path, one in self.part("water") if one.get("mix")]
+        waters = [one for one in self.names("water") if one not in mixed]
         for path, table in self.part("water"):
             mix = table.get("mix")
             for part in mix if isinstance(mix, Mapping) else ():
                 here: Path = (*path, "mix", part)
                 if part in mixed:
                     text = f'"{clip(str(part))}" is itself a mix'
-                    self.say(IN_A_CIRCLE, here, text, wanted="waters as measured")
+                    self.say(IN_A_CIRCLE, here, text, wanted=f"waters as measured: {listed(waters)}")
                 else:
-                    self.must_be(str(part), waters, "water", here)
+                    self.key_must_be(here, waters, "water")
 
     def at_climate(self) -> None:
         """The rooms a climate is said for."""
         climate = self.positions.data.get("climate")
         rooms = climate.get("room") if isinstance(climate, Mapping) else None
         for name in rooms if isinstance(rooms, Mapping) else ():
-            self.must_be(str(name), self.names("room"), "room", ("climate", "room", name))
+            self.key_must_be(("climate", "room", name), self.names("room"), "room")
 
     def boards(self) -> list[tuple[Path, Mapping[str, Any]]]:
         power = self.positions.data.get("power")

@@ -7,7 +7,7 @@ from typing import Final
 
 from tankwright.catalogue.materials import Fact, all_materials, find_material
 from tankwright.catalogue.openings import all_opening_kinds, find_opening_kind
-from tankwright.finding import Severity
+from tankwright.finding import Number, Severity
 from tankwright.origin import Known, Origin, derived
 from tankwright.physics.basement import basement_wall_transmittance
 from tankwright.physics.conduction import slab_transmittance, wall_transmittance
@@ -37,6 +37,7 @@ from tankwright.room.model_climate import (
     Towards,
 )
 from tankwright.room.shell_sizes import floor_area, roof_area, wall_area, wall_length
+from tankwright.units import clip
 
 WALLS: Final[tuple[Wall, ...]] = ("north", "east", "south", "west")
 WALL_THICKNESS: Final = 0.3
@@ -148,16 +149,15 @@ def _surfaces(space: Space, room: RoomTable, defaults: Defaults, mistakes: Mista
             mistakes.say(
                 OPENING_LARGER_THAN_WALL,
                 f"room {space.id}",
-                f"has doors and windows in its {wall} wall that are larger than the wall",
-                line=space.line,
+                f"has {{openings}} of doors and windows in its {wall} wall, which is only {{wall}}",
+                line=next((hole.line for hole in holes if hole.area > whole), space.line),
                 reason="the wall is counted as nothing but its openings",
-                remedy="correct the sizes",
+                remedy="correct the sizes of its doors and windows, or those of the room",
+                numbers=(("openings", Number(whole - rest, "area")), ("wall", Number(whole, "area"))),
             )
         if faces != "indoors":
             outer += wall_length(space, wall)
-        transmittance, layers = _transmittance(
-            f"{wall} wall", part, "shell.wall", 0.13, faces, defaults, mistakes
-        )
+        transmittance, layers = _transmittance(space.id, part, "shell.wall", 0.13, faces, defaults, mistakes)
         yield Surface(
             id=f"{space.id} {wall} wall", kind="wall", towards=wall, faces=faces, area=max(rest, 0.0),
             transmittance=transmittance, layers=layers, line=(part.line if part else None) or space.line,
@@ -165,7 +165,7 @@ def _surfaces(space: Space, room: RoomTable, defaults: Defaults, mistakes: Mista
         yield from holes
     roof = shell.roof if shell else None
     above: Faces = (roof.to if roof else None) or "outside"
-    transmittance, layers = _transmittance("roof", roof, "shell.roof", 0.10, above, defaults, mistakes)
+    transmittance, layers = _transmittance(space.id, roof, "shell.roof", 0.10, above, defaults, mistakes)
     yield Surface(
         id=f"{space.id} roof", kind="roof", towards="up", faces=above, area=roof_area(space),
         transmittance=transmittance, layers=layers, line=(roof.line if roof else None) or space.line,
@@ -179,7 +179,7 @@ def _floor(
     """The floor; on the ground by EN ISO 13370, its own layers counted in."""
     faces: Faces = (part.to if part else None) or "ground"
     area = floor_area(space)
-    layers = _layers("floor", part, mistakes)
+    layers = _layers(space.id, part, mistakes)
     if faces == "ground" and (part is None or part.transmittance is None):
         ground = defaults.take("shell.ground")
         edge = max(outer, 0.5)  # a floor with no outer wall at all still has an edge somewhere
@@ -189,7 +189,7 @@ def _floor(
         )  # fmt: skip
         transmittance = derived(value, "EN ISO 13370, a slab on the ground")
     else:
-        transmittance, layers = _transmittance("floor", part, "shell.roof", 0.17, faces, defaults, mistakes)
+        transmittance, layers = _transmittance(space.id, part, "shell.roof", 0.17, faces, defaults, mistakes)
     return Surface(
         id=f"{space.id} floor", kind="floor", towards="down", faces=faces, area=area, transmittance=transmittance,
         layers=layers, perimeter=outer, line=(part.line if part else None) or space.line,
@@ -197,7 +197,7 @@ def _floor(
 
 
 def _transmittance(
-    name: str,
+    space: str,
     part: ShellPart | None,
     key: str,
     inside: float,
@@ -206,7 +206,7 @@ def _transmittance(
     mistakes: Mistakes,
 ) -> tuple[Known, tuple[LayerPlace, ...]]:
     """U from air to air: said, from layers by EN ISO 6946, or assumed; a wall in the ground with the ground."""
-    layers = _layers(name, part, mistakes)
+    layers = _layers(space, part, mistakes)
     if part is not None and part.transmittance is not None:
         return part.transmittance, layers
     if not layers:
@@ -229,24 +229,26 @@ def _resistance(layers: tuple[LayerPlace, ...]) -> float:
     return sum(layer.thickness / layer.conductivity.value for layer in layers)
 
 
-def _layers(name: str, part: ShellPart | None, mistakes: Mistakes) -> tuple[LayerPlace, ...]:
-    found = (_layer(name, one, mistakes) for one in (part.layers if part else ()))
+def _layers(space: str, part: ShellPart | None, mistakes: Mistakes) -> tuple[LayerPlace, ...]:
+    found = (_layer(space, one, mistakes) for one in (part.layers if part else ()))
     return tuple(layer for layer in found if layer is not None)
 
 
-def _layer(name: str, table: Layer, mistakes: Mistakes) -> LayerPlace | None:
+def _layer(space: str, table: Layer, mistakes: Mistakes) -> LayerPlace | None:
     known = find_material(table.material)
     if known is None and table.conductivity is None:
         names = [one.name for one in all_materials()]
         close = nearest(table.material, names)
         mistakes.say(
             UNKNOWN_MATERIAL,
-            name,
-            "has a layer of a material the table does not have, so it is left out",
+            f"room {space}",
+            f'has a layer of "{clip(table.material)}", a material the table does not have; it is left out',
             severity=Severity.WARNING,
             line=table.line,
-            reason="without its conductivity nothing can be worked out for it, and the wall looks worse than it is",
-            remedy='say its conductivity = "0.04 W/(m K)" beside it, or name a material of the table',
+            reason="without its conductivity nothing can be worked out for it, and the shell looks worse than it is",
+            remedy=f'write material = "{close}", or say its own conductivity = "0.04 W/(m K)" beside it'
+            if close
+            else 'say its own conductivity = "0.04 W/(m K)" beside it, or name a material of the table',
             found=f'"{table.material}"',
             wanted=listed(names),
             attempt=f'"{close}"' if close else "",

@@ -15,6 +15,7 @@ from tankwright.room.mistakes import STOCKED_TWICE, UNKNOWN_SPECIES, WATER_OF_NO
 from tankwright.room.model import Tank, ZonePlace
 from tankwright.room.model_water import HeaterPlace, LifeLaws, StockPlace, TankLife, WantedWater, WaterPlace
 from tankwright.room.powers import tanks_named
+from tankwright.units import clip
 
 DAY = 86_400.0
 
@@ -160,11 +161,12 @@ def _species(plan: Plan, mistakes: Mistakes) -> dict[str, Species]:
             mistakes.say(
                 UNKNOWN_SPECIES,
                 f"stock {row.tanks}",
-                "names a species the table does not have, so water and species are not compared",
+                f'names "{clip(name)}", a species the table does not have, so its water is not judged',
                 severity=Severity.NOTE,
                 line=row.line,
                 reason="a guess about what a fish bears would look like a fact",
-                remedy=f'correct the name, or say what it bears under [species."{name}"]',
+                remedy=(f'write "{close}"' if close else "correct the name")
+                + f', or say what it bears under [species."{clip(name)}"]',
                 found=f'"{name}"',
                 wanted=listed(names),
                 attempt=f'"{close}"' if close else "",
