@@ -11,7 +11,9 @@ from tankwright.finding import Number
 from tankwright.study import Study
 from tankwright.systems.oxygen_model import OxygenResult, TankOxygen
 
-ABOUT: Final = "time until a tank is in trouble once its air stops, as a share of the longest time between two looks"
+ABOUT: Final = (
+    "time until a tank is in trouble once its air stops, as a share of the longest time between two looks"
+)
 
 
 def draw_oxygen(study: Study) -> DrawnResults:
@@ -43,7 +45,9 @@ def _tank(one: TankOxygen, gap: float, level: float, display: str) -> DrawnTank:
     held = one.held("between looks")
     if one.trouble is None or one.steady is None:
         told = "" if held is None else f"holds {_w(held.value, 'mass', display)}"
-        return DrawnTank(id=one.tank, share=None, figure="not known", detail=told, title="no fish are described")
+        return DrawnTank(
+            id=one.tank, share=None, figure="not known", detail=told, title="no fish are described"
+        )
     kept = _w(one.steady.value, "concentration", display)
     if one.stirring == 0.0:
         return DrawnTank(
@@ -75,12 +79,16 @@ def _figures(result: OxygenResult, display: str) -> tuple[tuple[tuple[str, str],
         workings.append(f"{first.tank}.oxygen.time")
     if aired:
         before = sum(time.value <= result.gap for _, time in aired)
-        figures.append((f"of {len(aired)} tanks with air in trouble before the next look", _w(before, "number", display)))
+        figures.append(
+            (f"of {len(aired)} tanks with air in trouble before the next look", _w(before, "number", display))
+        )
         workings.append("")
     levels = [(one.steady.value, one) for one in result.tanks if one.steady is not None]
     if levels:
         level, least = min(levels, key=lambda item: item[0])
-        figures.append((f"of oxygen in {least.tank} as it stands, the least", _w(level, "concentration", display)))
+        figures.append(
+            (f"of oxygen in {least.tank} as it stands, the least", _w(level, "concentration", display))
+        )
         workings.append(f"{least.tank}.oxygen.steady")
     return tuple(figures), tuple(workings)
 

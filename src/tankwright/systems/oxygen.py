@@ -240,3 +240,15 @@ def _three(bands: Sequence[Banded]) -> Floats:
 def _banded(values: Floats) -> Banded:
     low, value, high = (float(one) for one in values)
     return Banded(low=low, value=value, high=high)
+
+
+def drop_test(
+    one: TankOxygen, laws: LifeLaws, velocities: Sequence[float], times: Sequence[Second]
+) -> Floats:
+    """What a drop test of a tank would read: a row for each transfer velocity of still water at 20 °C, m/s, a column
+    for each time after its air stopped. So a reading tells the velocity, if the demand is as it is taken."""
+    rows = [
+        levels_without_air(replace(one, still=Banded(low=still, value=still, high=still)), times)[1]
+        for still in (one.still.value * velocity / laws.still.value for velocity in velocities)
+    ]
+    return np.array(rows)

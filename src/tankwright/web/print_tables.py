@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Mapping
 from typing import Final
 
@@ -185,6 +186,37 @@ def _power(study: Study, said: _Words) -> Iterator[PrintTable]:
     )
 
 
+def _oxygen(study: Study, said: _Words) -> Iterator[PrintTable]:
+    if study.oxygen is None or study.oxygen.laws is None:
+        return
+    gap = said(study.oxygen.gap, "duration")
+    rows = []
+    for one in study.oxygen.in_order:
+        held, time = one.held("between looks"), one.trouble
+        rows.append((
+            one.tank, *(("no fish named",) * 3 if time is None else (
+                endless(time.value, said), endless(time.low, said), endless(time.high, said))),
+            said(one.steady.value if one.steady else None, "concentration"),
+            said(one.demand.mass if one.demand else None, "mass"), said(held.value if held else None, "mass"),
+            said(held.low if held else None, "mass"), said(held.high if held else None, "mass"),
+        ))  # fmt: skip
+    yield PrintTable(
+        title=f"Oxygen, tanks to serve first in front (a screening; what a tank holds is for {gap} without air)",
+        columns=_columns("tank", "#in trouble after", "#at the least", "#at the most", "#as it stands", "#fish",
+                         "#could hold", "#at the least", "#at the most"),
+        rows=tuple(rows),
+    )  # fmt: skip
+
+
+def endless(time: float, said: Callable[[float, str], str]) -> str:
+    """A time that may never come, in words.
+
+    >>> endless(float("inf"), lambda value, dimension: f"{value} of {dimension}")
+    'never'
+    """
+    return "never" if math.isinf(time) else said(time, "duration")
+
+
 def _stopped(what: str, tanks: tuple[str, ...]) -> str:
     if not tanks:
         return what
@@ -199,4 +231,5 @@ _TABLES: Final[Mapping[Layer, Callable[[Study, _Words], Iterator[PrintTable]]]] 
     "drain": _drain,
     "load": _load,
     "power": _power,
+    "oxygen": _oxygen,
 }

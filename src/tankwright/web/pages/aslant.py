@@ -65,6 +65,7 @@ _FIGURES: Final[Mapping[str, tuple[str, ...]]] = {
     "drain": ("freeboard", "elbow", "overflow", "spill"),
     "load": ("mass", "water_mass", "glass", "load"),
     "power": ("air", "feed"),
+    "oxygen": ("oxygen",),
 }
 """The beginnings of the names, after a tank's own, of what belongs to a layer."""
 
