@@ -293,9 +293,9 @@ def fingerprint(room: Room, inflow: Mapping[str, CubicMetre], weather: WeatherYe
     return told.hexdigest()
 
 
-_WORDS: Final = frozenset(
-    {"line", "measured_on", "reason", "origin", "openings", "obstacles", "beams", "uprights"}
-)
+_WORDS: Final = frozenset({
+    "line", "weather_line", "measured_on", "reason", "origin", "openings", "obstacles", "beams", "uprights",
+})  # fmt: skip
 
 
 def _bare(thing: object) -> object:

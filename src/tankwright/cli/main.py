@@ -20,6 +20,7 @@ COMMANDS: Final = {
     "formula": "the shelf of formulas: list, help, evaluate with units",
     "new": "write a commented plan to start from",
     "open": "serve the room as a live drawing in the browser",
+    "year": "what the room takes in a year, and what each measure would save",
     "verify": "write the networks for EPANET and SWMM, and compare when they are installed",
 }
 

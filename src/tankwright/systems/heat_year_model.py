@@ -9,8 +9,12 @@ from tankwright.systems.heat_energy import Use
 from tankwright.systems.heat_measure import Measure
 from tankwright.systems.heat_year import RoomYear
 from tankwright.units import CubicMetre, Dimensionless, Joule
+from tankwright.weather.model import HOURS
 
 KWH: Final[Joule] = 3.6e6
+
+MANY: Final = 0.01 * HOURS
+"""Hours of a year, 88, a row may lie outside what is wanted before it is said. Source: common practice, no source."""
 
 HARDLY: Final[Dimensionless] = 0.01
 """Share of the year's energy under which a saving is hardly noticed. Source: common practice, no source."""
@@ -36,6 +40,11 @@ class Saving:
     evaporated: float
     low: Joule | None = None
     high: Joule | None = None
+
+    @property
+    def spoils(self) -> bool:
+        """Whether the worst row is outside what it is to have for many hours more: then it saves by not heating."""
+        return self.cold > MANY or self.warm > MANY
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -95,5 +104,5 @@ class YearResult:
         return min(ends), max(ends)
 
     def is_worth_it(self, saving: Saving) -> bool:
-        """Whether it saves more than one would hardly notice."""
-        return self.base is not None and saving.saved > HARDLY * self.base.total
+        """Whether it saves more than one would hardly notice, and not by letting the fish go cold or hot."""
+        return self.base is not None and saving.saved > HARDLY * self.base.total and not saving.spoils
