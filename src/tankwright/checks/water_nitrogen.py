@@ -21,7 +21,9 @@ LEAST_HARDNESS: Final = 0.050
 from memory."""
 
 EPA: Final = "US EPA 822-R-13-001 (2013), set by mussels and snails, so careful for fish"
-FEED_SOURCE: Final = "feed x protein x 0.092, Timmons and Ebeling, from memory; sponge rates assumed, Monod's law"
+FEED_SOURCE: Final = (
+    "feed x protein x 0.092, Timmons and Ebeling, from memory; sponge rates assumed, Monod's law"
+)
 SCREENING: Final = "a screening of the water, not of the fish: measure"
 HELPS: Final = "plants, and what the bed turns to gas, help and are not counted"
 
@@ -106,7 +108,7 @@ def _ammonia(room: Room, tanks: Sequence[TankNitrogen], severity: Severity) -> F
         text=verb(names, "settles", "settle") + f" at too much ammonia: {worst.tank} at {{ammonia}} as nitrogen"
         + (", without a limit at the weak end of its filter," if math.isinf(worst.ammonia.high)
            else " ({low} to {high})")
-        + ", {poison} of it the poisonous gas, at pH {ph} and {temperature}; "
+        + ", {poison} of it the poisonous gas, at {temperature} and the pH {ph} of its new water in air; "
         + ("an hour's mean" if acute else "a month's mean") + " is not to pass {limit}",
         numbers=(("ammonia", _mg(worst.ammonia.value)), ("low", _mg(worst.ammonia.low)),
                  ("high", _mg(worst.ammonia.high)), ("poison", _mg(poison.value if poison else 0.0)),
@@ -116,7 +118,8 @@ def _ammonia(room: Room, tanks: Sequence[TankNitrogen], severity: Severity) -> F
                  ("media", Number(worst.media.value * worst.load.value / kept / worst.capacity.value, "volume")),
                  ("feed", Number(worst.feed.value * kept * worst.capacity.value / worst.load.value, "mass_per_time"))),
         value=_mg(worst.ammonia.value), limit=_mg(limit),
-        reason=f"ammonia as a gas harms from {{harm}} on, and a filter works the slower the less there is; {SCREENING}",
+        reason=f"ammonia as a gas harms from {{harm}} on, and a filter works the slower the less there is; as hardness"
+        f" is used up the pH falls, and less of it is gas; {SCREENING}",
         remedy=f"{{media}} of sponge in {worst.tank}, or no more than {{feed}} of feed, keeps it at the month's limit;"
         " a test of ammonia some hours after feeding decides, for the sponge's rate is assumed",
         source=f"{EPA}; 0.05 mg/L of NH3: University of Florida IFAS, FA-16; {FEED_SOURCE}", places=tuple(names),

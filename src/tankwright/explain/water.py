@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from tankwright.explain.model import Input, Working
+from tankwright.explain.water_life import workings_water_life
 from tankwright.finding import Number
 from tankwright.origin import Known
 from tankwright.room.model import Room
@@ -68,6 +69,8 @@ def workings_water(room: Room, result: WaterResult) -> Iterator[Working]:
                 source="R. F. Weiss (1970), Deep-Sea Research 17, 721-735",
                 note="as if none had left on the way; water that fell through air or stood has let much of it go",
             )  # fmt: skip
+    if result.life is not None:
+        yield from workings_water_life(room, result.life)
 
 
 def _source(room: Room, water: SourceWater, sources: dict[str, SourceWater]) -> Iterator[Working]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from tankwright.finding import Number
 from tankwright.origin import Known
 from tankwright.report.model import SummaryLine
+from tankwright.report.water_life import json_water_life, summary_water_life
 from tankwright.room.model import Room
 from tankwright.systems.water_model import (
     Change,
@@ -48,6 +49,8 @@ def summary_water(room: Room, result: WaterResult) -> tuple[SummaryLine, ...]:
     if result.fits:
         lines.append(SummaryLine("{count} species outside what they are said to keep in",
                                  (("count", Number(float(len(fish)), "number")),)))  # fmt: skip
+    if result.life is not None:
+        lines.extend(summary_water_life(room, result.life))
     return tuple(lines)
 
 
@@ -67,7 +70,7 @@ def _source(water: SourceWater) -> SummaryLine:
     return SummaryLine(f"{water.name}: {', '.join(said) or 'nothing is known of it'}", tuple(numbers))
 
 
-def json_water(_room: Room, result: WaterResult) -> dict[str, object]:
+def json_water(room: Room, result: WaterResult) -> dict[str, object]:
     """Every water, tank, zone, blend and change; mg/L, degrees Celsius, litres, units in the key names.
 
     >>> from tankwright.systems.water import solve_water
@@ -77,6 +80,7 @@ def json_water(_room: Room, result: WaterResult) -> dict[str, object]:
     """
     return {
         "caution": CAUTION,
+        "life": json_water_life(room, result.life) if result.life is not None else None,
         "waters": [_water(water) for water in result.sources],
         "tanks": [_tank(row) for row in result.tanks],
         "zones": [_zone(zone) for zone in result.zones],
