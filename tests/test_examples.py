@@ -115,7 +115,8 @@ def test_the_json_of_an_example_is_as_the_schema_describes_it(name: str) -> None
 
 UNITS = (
     "m", "m2", "m3", "mm", "l", "kg", "kpa", "l_per_min", "l_per_h", "m_per_s", "min", "share", "a", "w", "n",
-    "kwh_per_day", "kg_per_m3", "m2_per_s", "l_a_week", "l_a_day", "m3_per_s_per_pa_to_exponent",
+    "k", "g", "h", "mg_per_l", "mg_per_h", "g_per_day", "kwh_per_day", "kg_per_m3", "m2_per_s", "l_a_week", "l_a_day",
+    "m3_per_s_per_pa_to_exponent",
 )  # fmt: skip
 PURE_NUMBERS = {
     "exponent", "format", "froude", "hose_froude", "high", "iterations", "least_share_of_wanted", "least_slope",

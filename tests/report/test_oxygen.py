@@ -32,8 +32,8 @@ def test_the_data_is_worst_first_and_says_where_a_time_never_comes():
     data = json.loads(json.dumps(json_oxygen(room, result), allow_nan=False))
     tanks = data["tanks"]
     assert [one["tank"] for one in tanks] == ["A1", "A2", "A3", "A4"]
-    assert tanks[0]["demand_mg_h"] == pytest.approx(
-        tanks[0]["demand_of_fish_mg_h"] + tanks[0]["demand_of_filter_and_mulm_mg_h"]
+    assert tanks[0]["demand_mg_per_h"] == pytest.approx(
+        tanks[0]["demand_of_fish_mg_per_h"] + tanks[0]["demand_of_filter_and_mulm_mg_per_h"]
     )
     assert tanks[0]["fish_g"] == pytest.approx(60.0)
     assert tanks[1]["falls"] == "no"
@@ -43,5 +43,5 @@ def test_the_data_is_worst_first_and_says_where_a_time_never_comes():
         None,
         True,
     )
-    assert data["trouble_level_mg_l"] == pytest.approx(3.0)
+    assert data["trouble_level_mg_per_l"] == pytest.approx(3.0)
     assert {one["span"] for one in tanks[2]["holds"]} == {"between looks", "night", "absence"}

@@ -10,8 +10,11 @@ import click
 
 from tankwright.cli.printing import print_mistakes
 from tankwright.cli.writing import write_files
+from tankwright.drawing.chart_sheet import chart_sheet
 from tankwright.drawing.layers import draw_results
 from tankwright.drawing.long_section import draw_long_section
+from tankwright.drawing.oxygen_charts import NOTES as OXYGEN_NOTES
+from tankwright.drawing.oxygen_charts import first_falls_chart
 from tankwright.drawing.results import Layer
 from tankwright.drawing.sheet import Paper, draw_room
 from tankwright.drawing.svg import identifier, to_svg
@@ -29,7 +32,7 @@ def drawn(opened: Opened, layer: Layer, *, scale: float | None = None, paper: Pa
 
 
 def all_drawings(opened: Opened, *, scale: float | None = None, paper: Paper | None = None) -> dict[str, str]:
-    """Every layer, and the long-section of every drain, by file name."""
+    """Every layer, the long-section of every drain and the charts, by file name."""
     stem = opened.path.stem
     files = {f"{stem}_{layer}.svg": drawn(opened, layer, scale=scale, paper=paper) for layer in LAYERS}
     if opened.room is not None and opened.study is not None:
@@ -38,6 +41,10 @@ def all_drawings(opened: Opened, *, scale: float | None = None, paper: Paper | N
             section = draw_long_section(opened.room, run, results, plan_name=opened.path.name)
             name = identifier(run.id)
             files[f"{stem}_section_{name if len(name) <= 60 else number}.svg"] = to_svg(section)
+        oxygen = opened.study.oxygen
+        if oxygen is not None and any(one.demand is not None for one in oxygen.tanks):
+            falls = chart_sheet(first_falls_chart(oxygen, opened.room.display), OXYGEN_NOTES)
+            files[f"{stem}_oxygen_after_the_air_stops.svg"] = to_svg(falls)
     return files
 
 
