@@ -10,6 +10,7 @@ from tankwright.origin import Known
 from tankwright.plan.models import Plan
 from tankwright.plan.values import Path
 from tankwright.room.model import AirRun, FeedRun, PumpPlace
+from tankwright.room.model_water import WaterPlace
 from tankwright.web.page import View
 from tankwright.web.pointer import to_pointer
 from tankwright.web.sheets import SheetField
@@ -148,6 +149,31 @@ def feed_fields(view: View, run: FeedRun) -> Iterator[FieldGroup]:
             vat.field("volume", label="Water in it", default="not said"),
             vat.field("height", label="Height of its water", otherwise=_assumed(view, "vat.height")),
         ))  # fmt: skip
+
+
+def water_fields(view: View, water: WaterPlace) -> FieldGroup:
+    """The values of one water; a mix says only its price here, its values come from its parts."""
+    table = _Table(view, ("water", water.id))
+    price = table.field(
+        "price", label="Price of a cubic metre", help_="in the plan's currency", default="not said"
+    )
+    if water.mix:
+        return FieldGroup(title=f"Mix {water.id}", fields=(price,))
+    return FieldGroup(title=f"Water {water.id}", fields=(
+        table.field("winter", label="In the coldest month", known=water.winter, dimension="temperature"),
+        table.field("summer", label="In the hottest month", known=water.summer, dimension="temperature"),
+        table.field("ph", label="pH", known=water.ph, dimension="ph"),
+        table.field("general_hardness", label="General hardness", known=water.general_hardness, dimension="hardness"),
+        table.field("carbonate_hardness", label="Carbonate hardness", known=water.carbonate_hardness,
+                    dimension="hardness"),
+        table.field("conductivity", label="Conductivity", default="not said"),
+        table.field("nitrate", label="Nitrate", known=water.nitrate, dimension="concentration"),
+        table.field("chlorine", label="Total chlorine", known=water.chlorine, dimension="concentration"),
+        table.field("disinfectant", label="The supplier adds", default="not known",
+                    choices=("chlorine", "chloramine", "none", "not known")),
+        table.field("ammonia", label="Ammonia, as N", default="not said"),
+        price,
+    ))  # fmt: skip
 
 
 def _says(view: View, run: str, key: str) -> bool:

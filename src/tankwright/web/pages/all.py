@@ -27,6 +27,7 @@ from tankwright.web.pages import (
     tank,
     test_sheet,
     text,
+    water,
 )
 
 PAGES: Final[tuple[Page, ...]] = (
@@ -37,6 +38,7 @@ PAGES: Final[tuple[Page, ...]] = (
     drain.PAGE,
     load.PAGE,
     power.PAGE,
+    water.PAGE,
     oxygen.PAGE,
     text.PAGE,
     assumptions.PAGE,
