@@ -8,6 +8,7 @@ from typing import Final
 from tankwright.checks.air import check_air
 from tankwright.checks.drain import check_drain
 from tankwright.checks.feed import check_feed
+from tankwright.checks.heat import check_heat
 from tankwright.checks.layout import check_layout
 from tankwright.checks.load import check_load
 from tankwright.checks.oxygen import check_oxygen
@@ -74,4 +75,6 @@ def judge(study: Study) -> tuple[Finding, ...]:
         findings += check_water(room, study.water)
     if study.oxygen is not None:
         findings += check_oxygen(room, study.oxygen)
+    if study.heat is not None:
+        findings += check_heat(room, study.heat)
     return worst_first(tuple(findings))

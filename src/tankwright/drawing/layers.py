@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Final
 
 from tankwright.display import words
+from tankwright.drawing.layer_heat import draw_heat
 from tankwright.drawing.layer_oxygen import draw_oxygen
 from tankwright.drawing.layer_water import draw_water
 from tankwright.drawing.pipe_flows import drawn_pipes
@@ -26,7 +27,7 @@ from tankwright.systems.drain import DrainCase, DrainRunResult, TankDrain
 _ORDER: Final = tuple(Severity)
 _PREFIX: Final[dict[Layer, str]] = {
     "layout": "LAYOUT-", "air": "AIR-", "feed": "FEED-", "drain": "DRAIN-", "load": "LOAD-",
-    "power": "POWER-", "water": "WATER-", "oxygen": "OXYGEN-",
+    "power": "POWER-", "water": "WATER-", "oxygen": "OXYGEN-", "heat": "HEAT-",
 }  # fmt: skip
 
 
@@ -346,7 +347,7 @@ def _power(study: Study) -> DrawnResults:
 
 _LAYERS: Final[dict[Layer, Callable[[Study], DrawnResults]]] = {
     "layout": _layout, "air": _air, "feed": _feed, "drain": _drain, "load": _load, "power": _power,
-    "water": draw_water, "oxygen": draw_oxygen,
+    "water": draw_water, "oxygen": draw_oxygen, "heat": draw_heat,
 }  # fmt: skip
 
 __all__ = ["draw_results", "with_case", "worst_case"]

@@ -41,6 +41,7 @@ LAYER_WORDS = {
     "power": "Power",
     "water": "Water",
     "oxygen": "Oxygen",
+    "heat": "Warmth",
 }
 
 
@@ -67,6 +68,10 @@ STEP_WORDS: dict[Layer, tuple[str, ...]] = {
     "oxygen": (
         "under 50 %: in trouble in half that time", "50 to 80 %", "80 to 95 %: in trouble just before the look",
         "95 to 115 %: just lasts", "115 to 160 %", "over 160 %, or never by the value taken",
+    ),
+    "heat": (
+        "over 3 K too hot", "1 to 3 K too hot", "a little too hot", "as wanted", "up to 3 K too cold",
+        "over 3 K too cold",
     ),
 }  # fmt: skip
 """What the colour steps mean on a layer, where the scale's own words do not say it; "" for a step that has no use."""

@@ -7,8 +7,8 @@ from typing import Final, Literal
 
 from tankwright.finding import Severity
 
-Layer = Literal["layout", "air", "feed", "drain", "load", "power", "water", "oxygen"]
-LAYERS: Final[tuple[Layer, ...]] = ("layout", "air", "feed", "drain", "load", "power", "water", "oxygen")
+Layer = Literal["layout", "air", "feed", "drain", "load", "power", "water", "oxygen", "heat"]
+LAYERS: Final[tuple[Layer, ...]] = ("layout", "air", "feed", "drain", "load", "power", "water", "oxygen", "heat")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

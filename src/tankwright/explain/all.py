@@ -7,6 +7,7 @@ from difflib import get_close_matches
 from tankwright.explain.air import workings_air
 from tankwright.explain.drain import workings_drain
 from tankwright.explain.feed import workings_feed
+from tankwright.explain.heat import workings_heat
 from tankwright.explain.layout import workings_layout
 from tankwright.explain.load import workings_load
 from tankwright.explain.model import Working
@@ -49,6 +50,8 @@ def workings_by_system(study: Study) -> dict[str, list[Working]]:
         found["water"] = [*workings_water(room, study.water)]
     if study.oxygen is not None:
         found["oxygen"] = [*workings_oxygen(room, study.oxygen)]
+    if study.heat is not None:
+        found["heat"] = [*workings_heat(room, study.heat)]
     found["totals"] = [*workings_totals(study)]
     return found
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from tankwright.report.air import summary_air
 from tankwright.report.drain import summary_drain
 from tankwright.report.feed import summary_feed
+from tankwright.report.heat import summary_heat
 from tankwright.report.layout import summary_layout
 from tankwright.report.load import summary_load
 from tankwright.report.model import SummaryLine
@@ -31,4 +32,5 @@ def summaries(study: Study) -> tuple[tuple[str, tuple[SummaryLine, ...]], ...]:
         ("power", summary_power(room, study.power) if study.power else missing),
         ("water", summary_water(room, study.water) if study.water else missing),
         ("oxygen", summary_oxygen(room, study.oxygen) if study.oxygen else missing),
+        ("heat", summary_heat(room, study.heat) if study.heat else missing),
     )

@@ -10,6 +10,7 @@ from tankwright.origin import Known
 from tankwright.report.air import json_air
 from tankwright.report.drain import json_drain
 from tankwright.report.feed import json_feed
+from tankwright.report.heat import json_heat
 from tankwright.report.layout import json_layout
 from tankwright.report.load import json_load
 from tankwright.report.oxygen import json_oxygen
@@ -55,6 +56,7 @@ def _systems(study: Study) -> dict[str, object]:
         "power": json_power(room, study.power) if study.power else None,
         "water": json_water(room, study.water) if study.water else None,
         "oxygen": json_oxygen(room, study.oxygen) if study.oxygen else None,
+        "heat": json_heat(room, study.heat) if study.heat else None,
     }
 
 

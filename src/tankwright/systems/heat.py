@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
+import numpy as np
+
 from tankwright.room.model import Room
 from tankwright.room.shell_sizes import floor_area
-from tankwright.systems.heat_build import BuiltSpace, build_spaces, literal
+from tankwright.systems.heat_build import AIR_HEAT, BuiltSpace, beyond, build_spaces, literal
 from tankwright.systems.heat_damp import airing_of, cold_surfaces, drying_of
 from tankwright.systems.heat_days import (
     Rest,
@@ -17,10 +19,10 @@ from tankwright.systems.heat_days import (
     heating_ways,
     sized,
 )
-from tankwright.systems.heat_model import CaseName, HeatResult, SpaceHeat, TankHeat
+from tankwright.systems.heat_model import CaseName, HeatResult, SpaceDay, SpaceHeat, TankHeat
 from tankwright.systems.heat_tanks import Runs, tanks_of
 from tankwright.systems.heat_weeks import cooling_of, power_cut, week_of
-from tankwright.units import Kelvin
+from tankwright.units import Kelvin, Watt
 from tankwright.weather.model import WeatherYear
 
 CASES: Final[tuple[CaseName, ...]] = ("coldest", "coldest month", "hottest")
@@ -87,6 +89,8 @@ def _space(built: BuiltSpace) -> tuple[SpaceHeat, Runs]:
     cut = power_cut(built, after)
     kept = built.climate
     heats = kept.heat_to is not None
+    cool_air = _cool_air(built)
+    need = max(float(enough.run.plant_heat[0]), 0.0)
     loss = built.vent_link + sum(one.transmittance.value * one.area for one in kept.surfaces)
     store = built.heat_room.mass.capacity + sum(
         group.vessel.capacity * group.vessel.count for group in built.groups
@@ -99,10 +103,12 @@ def _space(built: BuiltSpace) -> tuple[SpaceHeat, Runs]:
         weeks=weeks,
         cut=cut,
         ways=ways,
-        heat_need=max(float(enough.run.plant_heat[0]), 0.0) if heats else None,
+        heat_need=need if heats else None,
+        need_band=_need_band(plain, need, enough.state.air, cold),
         heat_to=kept.heat_to,
         heat_has=built.heat_room.plant.heating_power,
-        cooling=cooling_of(built, _cool_to(built)),
+        cooling=cooling_of(built, kept.cool_to.value if kept.cool_to is not None else cool_air),
+        cool_air=cool_air,
         drying=(drying_of(plain, month, rests["coldest month"]), drying_of(plain, hot, rests["hottest"])),
         airing=airing_of(built, days),
         loss=loss,
@@ -118,10 +124,25 @@ def _space(built: BuiltSpace) -> tuple[SpaceHeat, Runs]:
     return space, runs
 
 
-def _cool_to(built: BuiltSpace) -> Kelvin:
-    """What the cooler is set to; where nobody says, air that keeps the warmest shelf within what is wanted."""
-    if built.climate.cool_to is not None:
-        return built.climate.cool_to.value
+def _need_band(built: BuiltSpace, need: Watt, air: Kelvin, cold: SpaceDay) -> tuple[Watt, Watt]:
+    """The heat needed with what is not known of walls and leaks at the mild and at the cold end of its band."""
+    low = high = need
+    outside, house = np.array([cold.outside]), np.array([cold.house])
+    for surface in built.climate.surfaces:
+        if surface.transmittance.band is not None:
+            gap = surface.area * (air - float(beyond(built, surface, outside, house)[0]))
+            ends = sorted(gap * (end - surface.transmittance.value) for end in surface.transmittance.band)
+            low, high = low + ends[0], high + ends[1]
+    leak = built.climate.air_change
+    if leak.band is not None and leak.value > 0.0:
+        gap = built.leak / leak.value * AIR_HEAT * (air - cold.outside)
+        ends = sorted(gap * (end - leak.value) for end in leak.band)
+        low, high = low + ends[0], high + ends[1]
+    return max(low, 0.0), high
+
+
+def _cool_air(built: BuiltSpace) -> Kelvin:
+    """Air in which the warmest shelf stays within what its zone wants, evaporation not counted."""
     highs = {zone.id: zone.wants.temperature[1].value for zone in built.room.zones
              if zone.wants is not None and zone.wants.temperature is not None}  # fmt: skip
     zones = {tank.id: tank.zone for tank in built.room.tanks}

@@ -171,8 +171,10 @@ class Airing:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SpaceHeat:
-    """One space. `heat_need` is the room heater's size in the design cold, None where nothing is asked of one.
+    """One space. `heat_need` is what the room's heater must give in the design cold, None where nothing is asked of
+    one; `need_band` the same with every U-value and leak that is not known at either end of its band.
 
+    `cool_air` is air in which the warmest shelf stays within what is wanted.
     `loss` is all heat through shell and changed air for a kelvin, `store` all tanks and the inner skin.
     `tanks` are the names of each group's tanks, in the order of the columns.
     """
@@ -185,9 +187,11 @@ class SpaceHeat:
     cut: CutCourse
     ways: HeatingWays | None
     heat_need: Watt | None
+    need_band: tuple[Watt, Watt]
     heat_to: Known | None
     heat_has: Watt
     cooling: Cooling
+    cool_air: Kelvin
     drying: tuple[Drying, ...]
     airing: tuple[Airing, ...]
     loss: WattPerKelvin

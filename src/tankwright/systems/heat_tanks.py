@@ -32,7 +32,10 @@ OVER_WANTED: Final[Kelvin] = 4.0
 """Above the highest a zone wants: where harm is taken to begin. Source: common practice, no source."""
 
 CUT_FALL: Final[Kelvin] = 4.0
-"""A fall that counts as one where the zone says no lowest temperature. Source: common practice, no source."""
+"""A fall that counts where the zone says no lowest temperature. Source: common practice, no source."""
+
+CUT_LEAST: Final[Kelvin] = 2.0
+"""A smaller fall does not count, even below what is wanted. Source: common practice, no source."""
 
 _TURNS: Final = 40
 _ABSURD: Final[Kelvin] = 368.15
@@ -193,7 +196,7 @@ def _stuck(
 
 
 def _cut_limit(start: Kelvin, low: Kelvin | None) -> Kelvin:
-    return low if low is not None and low < start else start - CUT_FALL
+    return start - CUT_FALL if low is None else min(low, start - CUT_LEAST)
 
 
 def _crossing(cut: CutCourse, number: int, limit: Kelvin) -> Second | None:

@@ -1,0 +1,192 @@
+"""Heaters and coolers: large enough, able to hold what they are set to, and not deadly when one sticks."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import Final
+
+from tankwright.checks.grouping import listed, verb
+from tankwright.checks.heat_shared import all_rests, kelvin, shell_rests, space_line, tank_rests, watt
+from tankwright.finding import Finding, Number, Severity
+from tankwright.room.model import Room
+from tankwright.systems.heat_model import HeatResult, SpaceHeat, TankHeat
+
+MARGIN: Final = 1.25
+"""Heaters are bought a quarter larger than the design cold asks. Common practice, no source."""
+
+NEVER_ON: Final = 0.3
+"""K by which a tank stays above its heater's setting through the coldest week. Common practice, no source."""
+
+DEADLY: Final = "34 °C, or 4 K over the most its zone wants; common practice, no source"
+
+
+def room_heaters_are_large_enough(room: Room, result: HeatResult) -> Iterator[Finding]:
+    """HEAT-04: the room's heater against the design cold, with what is not known of the walls."""
+    for space in result.spaces:
+        need = space.heat_need
+        if need is None or space.heat_to is None or space.heat_has >= MARGIN * need:
+            continue
+        low, high = space.need_band
+        short = space.heat_has < need
+        absent = space.heat_has <= 0.0
+        reached = space.day("coldest").air
+        yield Finding(
+            code="HEAT-04", severity=Severity.PROBLEM if short else Severity.WARNING,
+            subject=f"room {space.space}",
+            text=("is to be held at {set}, and nothing is said that heats it: " if absent else
+                  "has {has} to hold {set}; " if short else "has {has} to hold {set}, with little to spare: ")
+            + "the design cold asks for {need}" + (", so its air falls to {air}" if short else ""),
+            numbers=(
+                ("has", watt(space.heat_has)), ("set", kelvin(space.heat_to.value)), ("need", watt(need)),
+                ("air", kelvin(reached)), ("size", watt(MARGIN * need)), ("low", watt(low)), ("high", watt(high)),
+            ),
+            value=watt(space.heat_has), limit=watt(need),
+            reason="U times area from air to air, leaks, evaporation and new water, without sun, people and lights"
+            + _undecided(space, low, high),
+            remedy="a heater of {size}, or less loss: the list of losses on the page of warmth says where",
+            source=f"heat balance at the design cold of {result.weather}", line=space.heat_to.line,
+            places=tuple(tank for names in space.tanks for tank in names), rests_on=shell_rests(room, space.space),
+        )  # fmt: skip
+
+
+def _undecided(space: SpaceHeat, low: float, high: float) -> str:
+    if low < space.heat_has < high:
+        return "; what is assumed of walls and leaks lies between {low} and {high}, so the verdict waits for them"
+    return ""
+
+
+def tank_heaters_are_large_enough(room: Room, result: HeatResult) -> Iterator[Finding]:
+    """HEAT-05: heaters in tanks against the design cold, the air as warm as the room's heater can make it."""
+    for space in result.spaces:
+        weak = [
+            row for row in result.tanks
+            if row.space == space.space and row.has is not None and row.has < MARGIN * row.need
+        ]  # fmt: skip
+        for short in (True, False):
+            rows = [row for row in weak if ((row.has or 0.0) < row.need) == short]
+            if rows:
+                yield _weak(room, result, space, rows, short=short)
+
+
+def _weak(room: Room, result: HeatResult, space: SpaceHeat, rows: list[TankHeat], *, short: bool) -> Finding:
+    worst = max(rows, key=lambda row: row.need - (row.has or 0.0))
+    ids = [row.tank for row in rows]
+    return Finding(
+        code="HEAT-05", severity=Severity.PROBLEM if short else Severity.WARNING, subject=listed(ids),
+        text=f"{verb(ids, 'has a heater', 'have heaters')} too small for the design cold: {{has}} where {{need}} are"
+        f" lost ({worst.tank})" if short else
+        f"{verb(ids, 'has a heater', 'have heaters')} with little to spare in the design cold: {{has}} where {{need}}"
+        f" are lost ({worst.tank})",
+        numbers=(
+            ("has", watt(worst.has or 0.0)), ("need", watt(worst.need)), ("size", watt(worst.size)),
+            ("air", kelvin(worst.room_air)),
+        ),
+        value=watt(worst.has or 0.0), limit=watt(worst.need),
+        reason="panes, surface, evaporation and new water at the air about it, {air}",
+        remedy="{size}, with margin and a warm-up of 3 K in a day, best as two of half that; a lid; or a warmer room",
+        source=f"heat balance at the design cold of {result.weather}", line=space_line(room, space.space),
+        places=tuple(ids), rests_on=all_rests(room, space.space),
+    )  # fmt: skip
+
+
+def a_stuck_heater_does_not_kill(room: Room, result: HeatResult) -> Iterator[Finding]:
+    """HEAT-08: one heater that does not switch off, on the hottest day."""
+    for space in result.spaces:
+        deadly = [
+            row for row in result.tanks
+            if row.space == space.space and row.stuck is not None and row.stuck.to_limit is not None
+        ]  # fmt: skip
+        if not deadly:
+            continue
+        worst = max(deadly, key=lambda row: row.stuck.final if row.stuck is not None else 0.0)
+        stuck = worst.stuck
+        assert stuck is not None  # what is deadly has one
+        enough = stuck.halved < stuck.limit
+        ids = [row.tank for row in deadly]
+        yield Finding(
+            code="HEAT-08", severity=Severity.WARNING, subject=listed(ids),
+            text=f"{verb(ids, 'has a heater that ends', 'have heaters that end')} above what fish bear if one sticks on"
+            f" the hottest day: {{final}} ({worst.tank}, {{power}}), past {{limit}} after {{time}}",
+            numbers=(
+                ("final", kelvin(stuck.final)), ("power", watt(stuck.power)), ("limit", kelvin(stuck.limit)),
+                ("time", Number(stuck.to_limit or 0.0, "duration")), ("half", kelvin(stuck.halved)),
+            ),
+            value=kelvin(stuck.final), limit=kelvin(stuck.limit),
+            reason="a thermostat that welds shut is a common way for a heater to fail; half the power ends at {half}",
+            remedy=("two heaters of half the power, one of which alone stays below, or " if enough else "")
+            + "a second thermostat in its supply that cuts off",
+            source=f"heat balance; {DEADLY}", line=space_line(room, space.space), places=tuple(ids),
+            rests_on=tank_rests(room, space.space),
+        )  # fmt: skip
+
+
+def settings_can_be_held(room: Room, result: HeatResult) -> Iterator[Finding]:
+    """HEAT-12: heaters set below the coldest the tank ever gets: they never switch on, and nothing cools it."""
+    for space in result.spaces:
+        idle = [
+            row for row in result.tanks
+            if row.space == space.space and row.holds is not None and row.coldest > row.holds + NEVER_ON
+        ]  # fmt: skip
+        if not idle:
+            continue
+        worst = max(idle, key=lambda row: row.coldest - (row.holds or 0.0))
+        ids = [row.tank for row in idle]
+        yield Finding(
+            code="HEAT-12", severity=Severity.WARNING, subject=listed(ids),
+            text=f"{verb(ids, 'is set to', 'are set to')} {{set}}, but never {verb(ids, 'falls', 'fall')} below"
+            f" {{least}} in the coldest week ({worst.tank})",
+            numbers=(("set", kelvin(worst.holds or 0.0)), ("least", kelvin(worst.coldest))),
+            value=kelvin(worst.holds or 0.0), limit=kelvin(worst.coldest),
+            reason="a heater only warms: a setting below the coldest possible holds nothing",
+            remedy="lower what the room is heated to, move the tank to a lower shelf, or leave its heater out",
+            source=f"heat balance through the coldest week of the weather ({result.weather})",
+            line=space_line(room, space.space), places=tuple(ids), rests_on=all_rests(room, space.space),
+        )  # fmt: skip
+
+
+def coolers_are_large_enough(room: Room, result: HeatResult) -> Iterator[Finding]:
+    """HEAT-14: the cooler against the hottest day, dry and humid heat together."""
+    for space in result.spaces:
+        cooling = space.cooling
+        need = cooling.sensible + cooling.latent
+        if not cooling.asked or cooling.has is None or cooling.has >= need:
+            continue
+        short = cooling.has < cooling.sensible
+        yield Finding(
+            code="HEAT-14", severity=Severity.PROBLEM if short else Severity.WARNING,
+            subject=f"room {space.space}",
+            text="has a cooler of {has} where the hottest day asks for {dry} of dry heat and {wet} to dry the air, to"
+            " hold {set}",
+            numbers=(("has", watt(cooling.has)), ("dry", watt(cooling.sensible)), ("wet", watt(cooling.latent)),
+                     ("set", kelvin(cooling.holds)), ("need", watt(need))),
+            value=watt(cooling.has), limit=watt(need),
+            reason="a rating holds for 35 °C outside; lids take most of the humid part away",
+            remedy="a cooler of {need}, or lids, shade and less light by day",
+            source=f"heat balance over the hottest day of {result.weather}", line=space_line(room, space.space),
+            rests_on=all_rests(room, space.space),
+        )  # fmt: skip
+
+
+def heaters_are_told(room: Room, result: HeatResult) -> Iterator[Finding]:
+    """HEAT-20: something that heats is plugged in, and no table says which air or water it warms."""
+    if room.power is None or not result.spaces:
+        return
+    told = any(space.heat_has > 0.0 for space in result.spaces) or any(row.has for row in result.tanks)
+    loads = [load for board in room.power.boards for load in board.loads if load.does == "heat"]
+    if told or not loads:
+        return
+    power = sum(load.power.value * load.count for load in loads)
+    yield Finding(
+        code="HEAT-20", severity=Severity.NOTE, subject=listed([load.name for load in loads], "load"),
+        text=f"{verb([load.name for load in loads], 'heats', 'heat')} by {{power}}, which is left out here",
+        numbers=(("power", watt(power)),),
+        reason="the power plan does not say whether air or a tank is warmed, nor to what",
+        remedy="write heater and heat_to under [climate.room.NAME], or heater in the tanks' kind",
+        line=loads[0].line,
+    )  # fmt: skip
+
+
+HEATER_CHECKS: Final[tuple[Callable[[Room, HeatResult], Iterator[Finding]], ...]] = (
+    room_heaters_are_large_enough, tank_heaters_are_large_enough, a_stuck_heater_does_not_kill, settings_can_be_held,
+    coolers_are_large_enough, heaters_are_told,
+)  # fmt: skip
