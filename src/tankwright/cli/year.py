@@ -13,8 +13,6 @@ from tankwright.cli.printing import print_mistakes
 from tankwright.display import printable, render_finding, sentence, words
 from tankwright.finding import Number
 from tankwright.report.year import (
-    INTERACTION,
-    METHOD,
     MONTHS,
     json_year,
     money,
@@ -23,7 +21,7 @@ from tankwright.report.year import (
     verdict_words,
 )
 from tankwright.systems.heat_year import RoomYear
-from tankwright.systems.heat_year_model import Saving, YearResult
+from tankwright.systems.heat_year_model import INTERACTION, METHOD, Saving, YearResult
 from tankwright.workspace.opened import Opened, open_plan
 from tankwright.year import year_of
 

@@ -17,6 +17,7 @@ from tankwright.drawing.chart_frame import (
 )
 from tankwright.drawing.chart_model import Bar, Bars
 from tankwright.drawing.chart_scale import Scale, scale_for, usable, value_words
+from tankwright.drawing.chart_stacks import LEGEND, draw_stack, stack_legend
 from tankwright.drawing.colour import AMOUNT, INK, LINE, QUIET, step_for
 from tankwright.drawing.model import (
     Group,
@@ -38,7 +39,7 @@ def draw_bars(bars: Bars, width: float, height: float) -> tuple[Shape, ...]:
     """The parts of a page of bars."""
     limits = [end for band in bars.bands for end in (band.low, band.high) if end is not None]
     values = [bar.value for bar in bars.bars if bar.value is not None and usable(bar.value, bars.y)]
-    top = TEXT + 4.5
+    top = TEXT + 4.5 + (LEGEND if bars.parts else 0.0)
     rough = scale_for(bars.y, (0.0, *values, *limits), height, top, max(2, round(height / 14)))
     left = labels_width(rough) + 2.4
     pitch = (width - left - 1.0) / max(len(bars.bars), 1)
@@ -56,6 +57,7 @@ def draw_bars(bars: Bars, width: float, height: float) -> tuple[Shape, ...]:
         upright_axis(scale, plot),
         *edges,
         heading(scale, 0.3, TEXT, width - 1.0),
+        *stack_legend(bars.parts, plot.left, TEXT + LEGEND + 0.4, plot.width),
     ]
     for number, bar in enumerate(bars.bars):
         middle = left + (number + 0.5) * pitch
@@ -86,10 +88,13 @@ def _bar(bars: Bars, bar: Bar, number: int, middle: float, pitch: float, scale: 
         told = value_words(bar.value, bars.y)
         at = scale.at(min(max(bar.value, scale.low), scale.high))
         fill = step_for(bar.share).fill if bar.share is not None else AMOUNT[2].fill
-        parts.append(
-            Rectangle(x=middle - wide / 2, y=min(at, zero), width=wide, height=abs(at - zero),
-                      look=Look(fill=fill, stroke=LINE, width=0.2))
-        )  # fmt: skip
+        if bar.parts:
+            parts.extend(draw_stack(bars, bar, middle - wide / 2, wide, scale))
+        else:
+            parts.append(
+                Rectangle(x=middle - wide / 2, y=min(at, zero), width=wide, height=abs(at - zero),
+                          look=Look(fill=fill, stroke=LINE, width=0.2))
+            )  # fmt: skip
         figure = fitting_size(told, pitch * 0.96, most=SMALL, least=_LEAST)
         if figure and min(at, zero) - figure > plot.top:
             parts.append(

@@ -86,11 +86,15 @@ class Chart:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bar:
-    """One bar; a value of None is not known and drawn hatched. `share` colours it as the plan colours a tank."""
+    """One bar; a value of None is not known and drawn hatched. `share` colours it as the plan colours a tank.
+
+    `parts` are what its value is made up of, one for each of the `parts` of its `Bars`, none below zero.
+    """
 
     name: str
     value: float | None
     share: float | None = None
+    parts: tuple[float, ...] = ()
     title: str = ""
     place: str = ""
     link: str = ""
@@ -98,12 +102,13 @@ class Bar:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bars:
-    """Bars side by side, such as one for each tank; bands along y."""
+    """Bars side by side, such as one for each tank; bands along y. `parts` names what each is made up of."""
 
     title: str
     x: str
     y: Axis
     bars: tuple[Bar, ...] = ()
+    parts: tuple[str, ...] = ()
     bands: tuple[Band, ...] = ()
     empty: str = "no values yet"
 

@@ -27,7 +27,11 @@ def chart_table(chart: Chart | Bars) -> ChartTable:
     (('flow', 'pump'), (('0 L/min', '20 kPa'), ('60 L/min', 'not known')))
     """
     if isinstance(chart, Bars):
-        return (chart.x, chart.y.label), tuple((bar.name, _cell(bar.value, chart.y)) for bar in chart.bars)
+        heads = (chart.x, *chart.parts, "all" if chart.parts else chart.y.label)
+        return heads, tuple(
+            (bar.name, *(_cell(part, chart.y) for part in bar.parts), _cell(bar.value, chart.y))
+            for bar in chart.bars
+        )
     cells: dict[float, dict[int, str]] = {}
     for column, line in enumerate(chart.lines):
         for point in line.points:

@@ -11,20 +11,15 @@ from tankwright.report.whole import json_finding, json_number
 from tankwright.room.model import Room
 from tankwright.systems.heat_energy import Damp, Months, Warmth
 from tankwright.systems.heat_year import RoomYear, RowYear, SpaceYear
-from tankwright.systems.heat_year_model import KWH, Saving, YearResult
+from tankwright.systems.heat_year_model import INTERACTION, KWH, METHOD, Saving, YearResult
 from tankwright.units import convert
 
 FORMAT: Final = 1
 
-METHOD: Final = (
-    "hour by hour with thermostats that give just what holds, by the five links of EN ISO 13790 for energy; a"
-    " heater's size is told by U times area, which asks for some five per cent more"
-)
 MONTHS: Final = (
     "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
     "December",
 )  # fmt: skip
-INTERACTION: Final = "what two measures save does not add up: each leaves the other less to save"
 
 
 def summary_year(year: YearResult) -> tuple[SummaryLine, ...]:
@@ -79,7 +74,11 @@ def verdict_words(year: YearResult, one: Saving) -> str:
     if one.saved < 0.0:
         return ", costs energy"
     if one.spoils:
-        return ", but by letting tanks go cold" if one.cold > one.warm else ", but tanks stand too warm for longer"
+        return (
+            ", but by letting tanks go cold"
+            if one.cold > one.warm
+            else ", but tanks stand too warm for longer"
+        )
     return "" if year.is_worth_it(one) else ", hardly worth it"
 
 

@@ -13,6 +13,12 @@ from tankwright.weather.model import HOURS
 
 KWH: Final[Joule] = 3.6e6
 
+METHOD: Final = (
+    "hour by hour with thermostats that give just what holds, by the five links of EN ISO 13790 for energy; a"
+    " heater's size is told by U times area, which asks for some five per cent more"
+)
+INTERACTION: Final = "what two measures save does not add up: each leaves the other less to save"
+
 MANY: Final = 0.01 * HOURS
 """Hours of a year, 88, a row may lie outside what is wanted before it is said. Source: common practice, no source."""
 

@@ -13,12 +13,14 @@ from threading import Condition, Event, Thread
 from typing import Final, Literal, Protocol
 
 from tankwright.workspace.opened import Opened
+from tankwright.workspace.years import worked_out_year
 
 State = Literal["waiting", "running", "done", "cancelled", "failed"]
 Progress = Callable[[int, int], None]
 Work = Callable[[Opened, Progress], object]
 KINDS: Final[Mapping[str, Work]] = {
     "assumptions": lambda opened, progress: opened.consequences(progress),
+    "year": worked_out_year,
 }
 REVISIONS_KEPT: Final = 3
 _LONGEST_ASIDE: Final = 2.0  # seconds: edits that never end must not stop the work for good

@@ -1,0 +1,81 @@
+"""Bars lying one under the other, the longest first, each with the range it really lies in: what saves how much."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Final
+
+from tankwright.drawing.colour import AMOUNT, FAINT, INK, LINE, PAPER, QUIET
+from tankwright.drawing.model import Drawing, Group, Look, Rectangle, Shape, Text, fitting_size, line
+
+_ROW: Final = 6.4  # mm
+_BAR: Final = 3.4
+_TEXT: Final = 2.7
+_HEAD: Final = 2.0
+_GAP: Final = 2.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ranked:
+    """One bar. `told` is its value in words, `low` and `high` the ends of its range (None: none is known); `quiet`
+    one is drawn empty: it is there, and not worth it."""
+
+    name: str
+    value: float
+    told: str
+    low: float | None = None
+    high: float | None = None
+    quiet: bool = False
+
+
+def draw_ranked(
+    title: str, rows: tuple[Ranked, ...], *, width: float = 160.0, empty: str = "nothing yet"
+) -> Drawing:
+    """The bars on a page as wide as that and as high as they need; values below zero go to the left.
+
+    >>> draw_ranked("saved", (Ranked(name="lids", value=2.0, told="2 kWh"),)).height
+    10.4
+    """
+    height = 2 * _HEAD + _ROW * max(len(rows), 1)
+    parts: list[Shape] = [Rectangle(x=0, y=0, width=width, height=height, look=Look(fill=PAPER))]
+    if not rows:
+        parts.append(Text(at=(width / 2, height / 2), text=empty, size=_TEXT, colour=QUIET, anchor="middle"))
+        return Drawing(
+            width=width, height=height, scale=1, title=title, description=empty, parts=tuple(parts)
+        )
+    names, told = width * 0.36, width * 0.17
+    ends = [end for row in rows for end in (row.value, row.low, row.high) if end is not None]
+    low, high = min(0.0, *ends), max(0.0, *ends)
+    span = (high - low) or 1.0
+    left, room = names + _GAP, width - names - told - 2 * _GAP
+
+    def at(value: float) -> float:
+        return left + (value - low) / span * room
+
+    for number, row in enumerate(rows):
+        parts.append(_row(row, _HEAD + number * _ROW, at, names, width))
+    zero = at(0.0)
+    parts.append(line((zero, _HEAD / 2), (zero, height - _HEAD / 2), Look(stroke=INK, width=0.3)))
+    said = f"{len(rows)} bars, {rows[0].name} the longest"
+    return Drawing(width=width, height=height, scale=1, title=title, description=said, parts=tuple(parts))
+
+
+def _row(row: Ranked, top: float, at: Callable[[float], float], names: float, width: float) -> Group:
+    middle = top + _ROW / 2
+    zero, end = at(0.0), at(row.value)
+    look = Look(fill=PAPER if row.quiet else AMOUNT[2].fill, stroke=LINE, width=0.2)
+    parts: list[Shape] = [
+        Text(at=(0.5, middle + _TEXT * 0.36), text=row.name, colour=QUIET if row.quiet else INK,
+             size=fitting_size(row.name, names, most=_TEXT)),
+        line((0.5, top + _ROW), (width - 0.5, top + _ROW), Look(stroke=FAINT, width=0.12)),
+        Rectangle(x=min(zero, end), y=middle - _BAR / 2, width=abs(end - zero), height=_BAR, look=look),
+        Text(at=(width - 0.5, middle + _TEXT * 0.36), text=row.told, colour=QUIET if row.quiet else INK,
+             size=fitting_size(row.told, width * 0.17, most=_TEXT), anchor="end", bold=not row.quiet),
+    ]  # fmt: skip
+    if row.low is not None and row.high is not None and row.high > row.low:
+        first, last = at(row.low), at(row.high)
+        thick = Look(stroke=INK, width=0.4)
+        parts.append(line((first, middle), (last, middle), thick))
+        parts += [line((x, middle - 1.0), (x, middle + 1.0), thick) for x in (first, last)]
+    return Group(parts=tuple(parts), classes=("bar", "point"), title=f"{row.name}: {row.told}")
