@@ -18,7 +18,13 @@ from tankwright.drawing.oxygen_charts import first_falls_chart
 from tankwright.drawing.results import Layer
 from tankwright.drawing.sheet import Paper, draw_room
 from tankwright.drawing.svg import identifier, to_svg
+from tankwright.drawing.water_life_charts import NOTES as WATER_NOTES
+from tankwright.drawing.water_life_charts import water_life_charts
+from tankwright.drawing.year_charts import notes as year_notes
+from tankwright.drawing.year_charts import year_charts
+from tankwright.study import Study
 from tankwright.workspace.opened import Opened, open_plan
+from tankwright.year import daily_inflow, work_out_year
 
 LAYERS: tuple[Layer, ...] = get_args(Layer)
 
@@ -45,7 +51,22 @@ def all_drawings(opened: Opened, *, scale: float | None = None, paper: Paper | N
         if oxygen is not None and any(one.demand is not None for one in oxygen.tanks):
             falls = chart_sheet(first_falls_chart(oxygen, opened.room.display), OXYGEN_NOTES)
             files[f"{stem}_oxygen_after_the_air_stops.svg"] = to_svg(falls)
+        life = opened.study.water.life if opened.study.water is not None else None
+        if life is not None:
+            for name, chart in water_life_charts(opened.room, life):
+                files[f"{stem}_{name}.svg"] = to_svg(chart_sheet(chart, WATER_NOTES))
+        files |= _year(opened.study, stem)
     return files
+
+
+def _year(study: Study, stem: str) -> dict[str, str]:
+    """The charts of a year, which is worked out for them; without what measures would save, which takes longer."""
+    year = work_out_year(study.room, daily_inflow(study.feed), study.weather, measures=False)
+    charts = year_charts(year, study.room.display)
+    return {
+        f"{stem}_{identifier(name)}.svg": to_svg(chart_sheet(chart, year_notes(year)))
+        for name, chart in charts.items()
+    }
 
 
 @click.command("draw")

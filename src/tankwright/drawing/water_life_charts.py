@@ -21,6 +21,9 @@ WEEKS: Final = 26
 SHOWN: Final = 3
 """Tanks on one chart of nitrate: the one furthest over its want with its band, the next unlike it as plain lines."""
 
+NOTES: Final = (
+    "Screening: the ground is the band it may lie in by what is assumed; a test of the water decides.",
+)
 _BEYOND: Final = 3.0  # the chart of chlorine reaches this many times its value or the limit at the most
 
 
@@ -43,7 +46,10 @@ def nitrate_chart(room: Room, life: WaterLife) -> Chart:
             one.tank, tuple((time, value) for time, _, value, _ in nitrate_course(one, WEEKS)), one.tank)
         for number, one in enumerate(worst)
     ]  # fmt: skip
-    bands = (Band(name=f"wanted in {worst[0].tank}", low=0.0, high=wanted[worst[0].tank]),) if worst else ()
+    bands: tuple[Band, ...] = ()
+    if worst:
+        said = "wanted" if worst[0].wanted_nitrate is not None else "the usual limit"
+        bands = (Band(name=f"{said} in {worst[0].tank}", low=0.0, high=wanted[worst[0].tank]),)
     return Chart(
         title="nitrate over half a year from new water",
         x=Axis(label="time", dimension="duration", display=room.display, least=0.0),

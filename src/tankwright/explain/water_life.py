@@ -181,7 +181,7 @@ def _nitrogen(room: Room, one: TankNitrogen) -> Iterator[Working]:
             number=_hard(one.hardness.value),
             formula=f"what the new water has - turned over x {ALKALINITY_OF_NITROGEN:.2f} / new water",
             inputs=(Input(name="of the new water", number=_hard(one.source_hardness.value), known=one.source_hardness),
-                    Input(name="turned over", number=_rate(one.nitrified.value)), drip,
+                    Input(name="turned over", number=_rate(one.nitrified.value), see=f"{one.tank}.nitrogen"), drip,
                     *_ends(one.hardness, "hardness")),
             source=STOICHIOMETRY, note="below nought: all is used up and the pH falls until the filter stops",
         )  # fmt: skip
@@ -191,7 +191,7 @@ def _nitrogen(room: Room, one: TankNitrogen) -> Iterator[Working]:
             number=_level(one.nitrate.value),
             formula=f"what the new water has + turned over x {NITRATE_OF_NITROGEN:.3f} / new water",
             inputs=(Input(name="of the new water", number=_level(one.source_nitrate.value), known=one.source_nitrate),
-                    Input(name="turned over", number=_rate(one.nitrified.value)), drip,
+                    Input(name="turned over", number=_rate(one.nitrified.value), see=f"{one.tank}.nitrogen"), drip,
                     *_ends(one.nitrate, "concentration")),
             source=f"{STIRRED}; {STOICHIOMETRY}", note="plants, and what the bed turns to gas, are left out and help",
         )  # fmt: skip
@@ -209,7 +209,8 @@ def _want(one: NitrateWant) -> Iterator[Working]:
         yield Working(
             name=f"{one.tank}.weekly", title=f"new water a week that holds the nitrate of {one.tank}",
             number=Number(one.weekly.value, "volume"), formula="made a week / (wanted - what the new water has)",
-            inputs=(wanted, Input(name="of its water", number=Number(one.share.value, "share")),
+            inputs=(wanted, Input(name="of its water", number=Number(one.share.value, "share"),
+                                  see=f"{one.tank}.nitrogen"),
                     *_ends(one.weekly, "volume")),
             source=f"{STIRRED}; the same share holds the peak of a weekly change, geometric series",
         )  # fmt: skip

@@ -27,6 +27,7 @@ from tankwright.systems.water_model import (
 )
 from tankwright.web.page import Page, View
 from tankwright.web.pages.air import MOST_ROWS
+from tankwright.web.pages.water_life import water_life_page
 from tankwright.web.plan_values import FieldGroup, water_fields
 
 QUANTITIES: Final = {
@@ -119,7 +120,7 @@ def show(view: View) -> Mapping[str, object]:
         "unfit": tuple(row for row in fits if row.severity is not None),
         "fits": tuple(row for row in fits if row.severity is None),
         "rows": water.rows,
-        "life_page": False,
+        **(water_life_page(view, room, water.life) if water.life is not None else {"life_page": False}),
         "currency": climate.currency if climate is not None else "",
         "groups": tuple(_groups(view, room)),
         "gas_over": _gas_over,
