@@ -116,7 +116,8 @@ def test_the_json_of_an_example_is_as_the_schema_describes_it(name: str) -> None
 UNITS = (
     "m", "m2", "m3", "mm", "l", "kg", "kpa", "l_per_min", "l_per_h", "m_per_s", "min", "share", "a", "w", "n",
     "k", "g", "h", "mg_per_l", "mg_per_h", "g_per_day", "kwh_per_day", "kg_per_m3", "m2_per_s", "l_a_week", "l_a_day",
-    "m3_per_s_per_pa_to_exponent",
+    "m3_per_s_per_pa_to_exponent", "c", "w_per_k", "kwh_per_k", "w_per_m2_k", "kg_per_day", "g_per_kg", "kj_per_k",
+    "k_per_h",
 )  # fmt: skip
 PURE_NUMBERS = {
     "exponent", "format", "froude", "hose_froude", "high", "iterations", "least_share_of_wanted", "least_slope",

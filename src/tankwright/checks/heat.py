@@ -56,7 +56,7 @@ def check_heat(room: Room, result: HeatResult) -> tuple[Finding, ...]:
 
 
 def all_of_it_is_worked_out(room: Room, result: HeatResult) -> Iterator[Finding]:
-    """HEAT-01: what is not known of warmth and damp, and what to write."""
+    """HEAT-01: warmth and damp are worked out for every room and tank."""
     if not room.tanks:
         return
     for subject, reason in dict.fromkeys(result.not_computed):
@@ -69,7 +69,7 @@ def all_of_it_is_worked_out(room: Room, result: HeatResult) -> Iterator[Finding]
 
 
 def the_weather_is_named(room: Room, result: HeatResult) -> Iterator[Finding]:
-    """HEAT-02: which year it rests on, and that it is not the reader's town."""
+    """HEAT-02: (always told) which year of weather it rests on, and that it is not your town."""
     if not result.spaces:
         return
     chosen = "" if result.named else ", as the plan names none"
@@ -84,7 +84,7 @@ def the_weather_is_named(room: Room, result: HeatResult) -> Iterator[Finding]:
 
 
 def walls_are_said(room: Room, result: HeatResult) -> Iterator[Finding]:
-    """HEAT-03: parts of the shell that are assumed."""
+    """HEAT-03: no wall, window or door of a room with tanks is assumed."""
     for space in result.spaces:
         if not space.assumed_walls or not any(space.tanks):
             continue
@@ -100,7 +100,7 @@ def walls_are_said(room: Room, result: HeatResult) -> Iterator[Finding]:
 
 
 def something_heats(room: Room, result: HeatResult) -> Iterator[Finding]:
-    """HEAT-07: tanks that want more warmth than their room has, and nothing that gives it."""
+    """HEAT-07: no tank wants more warmth than a room has that nothing heats."""
     for space in result.spaces:
         cold = _unheated(result, space)
         if not cold:
@@ -138,7 +138,7 @@ def _least(row: TankHeat) -> float:
 
 
 def cold_rows_are_warm_enough(room: Room, result: HeatResult) -> Iterator[Finding]:
-    """HEAT-06: tanks that fall below what is wanted in the coldest week although something heats."""
+    """HEAT-06: no tank falls below what is wanted in the coldest week although something heats."""
     for space in result.spaces:
         silent = {row.tank for row in _unheated(result, space)}
         cold = [
@@ -172,7 +172,7 @@ def cold_rows_are_warm_enough(room: Room, result: HeatResult) -> Iterator[Findin
 
 
 def hot_rows_are_cool_enough(room: Room, result: HeatResult) -> Iterator[Finding]:
-    """HEAT-09: tanks that rise above what is wanted in the hottest week."""
+    """HEAT-09: no tank rises above what is wanted in the hottest week."""
     for space in result.spaces:
         hot = [row for row in result.tanks if row.space == space.space and row.hottest > _most(row) + SLACK]
         if not hot:
@@ -207,7 +207,7 @@ def _most(row: TankHeat) -> float:
 
 
 def a_power_cut_leaves_time(room: Room, result: HeatResult) -> Iterator[Finding]:
-    """HEAT-18: which tank cools first without power, and how soon."""
+    """HEAT-18: no tank cools to its limit within three coldest days without power; a warning within 6 h."""
     reached = [row for row in result.tanks if row.cut_time is not None]
     if not reached:
         return
@@ -232,7 +232,7 @@ def a_power_cut_leaves_time(room: Room, result: HeatResult) -> Iterator[Finding]
 
 
 def ways_of_heating_are_compared(room: Room, result: HeatResult) -> Iterator[Finding]:
-    """HEAT-19: where heaters in tanks would take a quarter less than a warm room, or a warm room costs no more."""
+    """HEAT-19: heaters in the tanks alone would not take a quarter less in the design cold than a warm room."""
     for space in result.spaces:
         ways = space.ways
         if ways is None or space.heat_to is None or ways.tank_way > 0.75 * ways.room_way:

@@ -23,7 +23,7 @@ WORTH_IT: Final = 1.0 / 86400.0
 
 
 def nothing_drips(room: Room, result: HeatResult) -> Iterator[Finding]:
-    """HEAT-10: faces colder than the dew point of the room's air in the design cold."""
+    """HEAT-10: no wall, pane or door is colder than the dew point of its room in the design cold."""
     for space in result.spaces:
         wet = [face for face in space.surfaces if face.drips]
         if not wet:
@@ -46,7 +46,7 @@ def nothing_drips(room: Room, result: HeatResult) -> Iterator[Finding]:
 
 
 def nothing_grows(room: Room, result: HeatResult) -> Iterator[Finding]:
-    """HEAT-11: corners that are moister than 80 % through the coldest month."""
+    """HEAT-11: no corner of a wall is moister than 80 % through the coldest month."""
     for space in result.spaces:
         moist = [
             face for face in space.surfaces
@@ -89,7 +89,7 @@ def _rests(room: Room, space: SpaceHeat, faces: list[ColdSurface]) -> tuple[str,
 
 
 def air_is_dry_enough(room: Room, result: HeatResult) -> Iterator[Finding]:
-    """HEAT-16: water a dehumidifier must take out, against the one there; without one, air that stays damp."""
+    """HEAT-16: every dehumidifier takes out what it must, and no room without one stays damp in the hottest week."""
     for space in result.spaces:
         worst = max(space.drying, key=lambda row: row.needed)
         damp = float(space.week("hottest").relative_humidity.mean())
@@ -121,7 +121,7 @@ def air_is_dry_enough(room: Room, result: HeatResult) -> Iterator[Finding]:
 
 
 def changed_air_dries(room: Room, result: HeatResult) -> Iterator[Finding]:
-    """HEAT-17: months in which the fan brings more water than it takes away."""
+    """HEAT-17: there is no month in which a fan brings more water than it takes away."""
     for space in result.spaces:
         kept = room.climate.space(space.space) if room.climate is not None else None
         if kept is None or kept.ventilation is None:

@@ -21,7 +21,7 @@ DEADLY: Final = "34 °C, or 4 K over the most its zone wants; common practice, n
 
 
 def room_heaters_are_large_enough(room: Room, result: HeatResult) -> Iterator[Finding]:
-    """HEAT-04: the room's heater against the design cold, with what is not known of the walls."""
+    """HEAT-04: the heater of every room holds what it is set to in the design cold, with a quarter to spare."""
     for space in result.spaces:
         need = space.heat_need
         if need is None or space.heat_to is None or space.heat_has >= MARGIN * need:
@@ -56,7 +56,7 @@ def _undecided(space: SpaceHeat, low: float, high: float) -> str:
 
 
 def tank_heaters_are_large_enough(room: Room, result: HeatResult) -> Iterator[Finding]:
-    """HEAT-05: heaters in tanks against the design cold, the air as warm as the room's heater can make it."""
+    """HEAT-05 for each room: those short, then those with little to spare."""
     for space in result.spaces:
         weak = [
             row for row in result.tanks
@@ -69,6 +69,7 @@ def tank_heaters_are_large_enough(room: Room, result: HeatResult) -> Iterator[Fi
 
 
 def _weak(room: Room, result: HeatResult, space: SpaceHeat, rows: list[TankHeat], *, short: bool) -> Finding:
+    """HEAT-05: every heater in a tank gives what the tank loses in the design cold, with a quarter to spare."""
     worst = max(rows, key=lambda row: row.need - (row.has or 0.0))
     ids = [row.tank for row in rows]
     return Finding(
@@ -90,7 +91,7 @@ def _weak(room: Room, result: HeatResult, space: SpaceHeat, rows: list[TankHeat]
 
 
 def a_stuck_heater_does_not_kill(room: Room, result: HeatResult) -> Iterator[Finding]:
-    """HEAT-08: one heater that does not switch off, on the hottest day."""
+    """HEAT-08: no tank ends above what fish bear if one of its heaters sticks on on the hottest day."""
     for space in result.spaces:
         deadly = [
             row for row in result.tanks
@@ -121,7 +122,7 @@ def a_stuck_heater_does_not_kill(room: Room, result: HeatResult) -> Iterator[Fin
 
 
 def settings_can_be_held(room: Room, result: HeatResult) -> Iterator[Finding]:
-    """HEAT-12: heaters set below the coldest the tank ever gets: they never switch on, and nothing cools it."""
+    """HEAT-12: no heater is set below the coldest its tank ever gets."""
     for space in result.spaces:
         idle = [
             row for row in result.tanks
@@ -145,7 +146,7 @@ def settings_can_be_held(room: Room, result: HeatResult) -> Iterator[Finding]:
 
 
 def coolers_are_large_enough(room: Room, result: HeatResult) -> Iterator[Finding]:
-    """HEAT-14: the cooler against the hottest day, dry and humid heat together."""
+    """HEAT-14: the cooler of every room takes the dry and the humid heat of the hottest day."""
     for space in result.spaces:
         cooling = space.cooling
         need = cooling.sensible + cooling.latent
@@ -168,7 +169,7 @@ def coolers_are_large_enough(room: Room, result: HeatResult) -> Iterator[Finding
 
 
 def heaters_are_told(room: Room, result: HeatResult) -> Iterator[Finding]:
-    """HEAT-20: something that heats is plugged in, and no table says which air or water it warms."""
+    """HEAT-20: what heats and is plugged in is told by a table that says which air or water it warms."""
     if room.power is None or not result.spaces:
         return
     told = any(space.heat_has > 0.0 for space in result.spaces) or any(row.has for row in result.tanks)

@@ -25,8 +25,8 @@ def summary_heat(_room: Room, result: HeatResult) -> tuple[SummaryLine, ...]:
 
     >>> from tankwright.systems.heat import solve_heat
     >>> empty = Room(title="", display="metric", spaces=(), racks=(), tanks=())
-    >>> summary_heat(empty, solve_heat(empty, None, {}))[0].text[:28]
-    'not computed: the plan has no'
+    >>> summary_heat(empty, solve_heat(empty, None, {}))[0].text[:37]
+    'not computed: the plan has no [climat'
     """
     if not result.spaces:
         reason = result.not_computed[0][1] if result.not_computed else "there is no space"
@@ -115,11 +115,11 @@ def _space(space: SpaceHeat) -> dict[str, object]:
 def _day(day: SpaceDay) -> dict[str, object]:
     return {
         "case": day.case, "outside_c": _c(day.outside), "air_c": _c(day.air), "house_c": _c(day.house),
-        "relative_humidity": day.relative_humidity, "dew_point_c": _c(day.dew_point),
+        "relative_humidity_share": day.relative_humidity, "dew_point_c": _c(day.dew_point),
         "room_heating_w": day.room_heating, "cooled_w": day.cooled,
         "evaporation_kg_per_day": water_lost(day.evaporation),
-        "losses_w": {part.name: part.heat for part in day.losses},
-        "gains_w": {part.name: part.heat for part in day.gains},
+        "losses": [{"part": part.name, "heat_w": part.heat} for part in day.losses],
+        "gains": [{"part": part.name, "heat_w": part.heat} for part in day.gains],
         "settled": day.settled,
     }  # fmt: skip
 
@@ -129,7 +129,7 @@ def _surface(face: ColdSurface) -> dict[str, object]:
         "surface": face.id, "kind": face.kind, "faces": face.faces, "area_m2": face.area,
         "transmittance_w_per_m2_k": face.transmittance.value, "face_in_design_cold_c": _c(face.face),
         "dew_point_c": _c(face.dew_point), "drips": face.drips, "corner_in_coldest_month_c": _c(face.corner),
-        "corner_relative_humidity": face.moisture, "transmittance_needed_w_per_m2_k": face.needed,
+        "corner_relative_humidity_share": face.moisture, "transmittance_needed_w_per_m2_k": face.needed,
     }  # fmt: skip
 
 
@@ -137,13 +137,13 @@ def _week(week: WeekCourse) -> dict[str, object]:
     return {
         "week": week.season, "first_hour_of_year": week.first_hour, "mean_outside_c": _c(week.mean_outside),
         "outside_c": [_c(one) for one in week.outside.tolist()], "air_c": [_c(one) for one in week.air.tolist()],
-        "relative_humidity": week.relative_humidity.tolist(), "settled": week.settled,
+        "relative_humidity_share": week.relative_humidity.tolist(), "settled": week.settled,
     }  # fmt: skip
 
 
 def _drying(row: Drying) -> dict[str, object]:
     return {
-        "case": row.case, "holds_relative_humidity": row.holds.value,
+        "case": row.case, "holds_relative_humidity_share": row.holds.value,
         "needed_kg_per_day": water_lost(row.needed),
         "dehumidifier_kg_per_day": water_lost(row.has) if row.has is not None else None,
     }  # fmt: skip
@@ -159,16 +159,16 @@ def _tank(row: TankHeat) -> dict[str, object]:
         "evaporation_kg_per_day": water_lost(row.evaporation),
         "air_about_it_in_design_cold_c": _c(row.room_air), "at_rest_in_design_cold_c": _c(row.cold_design),
         "lowest_in_coldest_week_c": _c(row.coldest), "highest_in_hottest_week_c": _c(row.hottest),
-        "hours_too_hot_in_hottest_week": row.hot_hours,
+        "too_hot_in_hottest_week_h": row.hot_hours,
         "heater_w": row.has, "heaters": row.count, "heater_set_to_c": _maybe(row.holds),
         "heat_needed_w": row.need, "heater_size_w": row.size,
         "stuck_heater": {
             "power_w": stuck.power, "rise_at_first_k_per_h": stuck.rate * 3600.0, "ends_at_c": _c(stuck.final),
             "ends_at_with_half_the_power_c": _c(stuck.halved), "limit_c": _c(stuck.limit),
-            "hours_to_limit": stuck.to_limit / 3600.0 if stuck.to_limit is not None else None,
+            "to_limit_h": stuck.to_limit / 3600.0 if stuck.to_limit is not None else None,
         } if stuck is not None else None,
         "power_cut_limit_c": _c(row.cut_limit),
-        "power_cut_hours_to_limit": row.cut_time / 3600.0 if row.cut_time is not None else None,
+        "power_cut_to_limit_h": row.cut_time / 3600.0 if row.cut_time is not None else None,
     }  # fmt: skip
 
 
