@@ -469,7 +469,7 @@ def test_no_number_raises(
 
 def test_bars_stand_on_zero_as_high_as_their_values_and_unknown_ones_are_hatched() -> None:
     drawing = draw_chart(_bars())
-    bars = _classed(drawing, "bar")
+    bars = _classed(drawing, "column")
     assert len(bars) == 38
     heights = {}
     for group in bars:
@@ -490,7 +490,7 @@ def test_a_negative_bar_hangs_from_zero() -> None:
     bars = Bars(title="", x="", y=Axis(label="change", dimension="pressure"),
                 bars=(Bar(name="a", value=-500.0), Bar(name="b", value=500.0)))  # fmt: skip
     down, up = (
-        next(p for p in g.parts if isinstance(p, Rectangle)) for g in _classed(draw_chart(bars), "bar")
+        next(p for p in g.parts if isinstance(p, Rectangle)) for g in _classed(draw_chart(bars), "column")
     )
     assert down.y == pytest.approx(up.y + up.height)
     assert down.height == pytest.approx(up.height)

@@ -64,7 +64,7 @@ def _year(study: Study, stem: str) -> dict[str, str]:
     year = work_out_year(study.room, daily_inflow(study.feed), study.weather, measures=False)
     charts = year_charts(year, study.room.display)
     return {
-        f"{stem}_{identifier(name)}.svg": to_svg(chart_sheet(chart, year_notes(year)))
+        f"{stem}_{name}.svg": to_svg(chart_sheet(chart, year_notes(year)))
         for name, chart in charts.items()
     }
 

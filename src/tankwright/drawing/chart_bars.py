@@ -101,7 +101,7 @@ def _bar(bars: Bars, bar: Bar, number: int, middle: float, pitch: float, scale: 
                 Text(at=(middle, min(at, zero) - 0.7), text=told, size=figure, colour=INK, anchor="middle")
             )
     return Group(
-        parts=tuple(parts), classes=("bar", "point"), title=bar.title or f"{bar.name}: {told}", place=bar.place,
+        parts=tuple(parts), classes=("column", "point"), title=bar.title or f"{bar.name}: {told}", place=bar.place,
         link=bar.link, data=(("data-at", str(number)),),
     )  # fmt: skip
 

@@ -78,4 +78,4 @@ def _row(row: Ranked, top: float, at: Callable[[float], float], names: float, wi
         thick = Look(stroke=INK, width=0.4)
         parts.append(line((first, middle), (last, middle), thick))
         parts += [line((x, middle - 1.0), (x, middle + 1.0), thick) for x in (first, last)]
-    return Group(parts=tuple(parts), classes=("bar", "point"), title=f"{row.name}: {row.told}")
+    return Group(parts=tuple(parts), classes=("column", "point"), title=f"{row.name}: {row.told}")

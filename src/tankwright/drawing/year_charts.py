@@ -7,10 +7,11 @@ from typing import Final
 from tankwright.display import words
 from tankwright.drawing.chart_model import Axis, Band, Bar, Bars, Chart, line_in_band
 from tankwright.drawing.ranked import Ranked
+from tankwright.drawing.svg import identifier
 from tankwright.finding import Number
 from tankwright.systems.heat_energy import Use
 from tankwright.systems.heat_year import RowYear
-from tankwright.systems.heat_year_model import METHOD, YearResult
+from tankwright.systems.heat_year_model import YearResult
 
 MONTHS: Final = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 PARTS: Final[tuple[tuple[str, tuple[Use, ...]], ...]] = (
@@ -25,7 +26,10 @@ PARTS: Final[tuple[tuple[str, tuple[Use, ...]], ...]] = (
 
 def notes(year: YearResult) -> tuple[str, ...]:
     """What the charts stand on, for under them."""
-    return (f"Weather: {year.source}.", f"{METHOD[0].upper()}{METHOD[1:]}.")
+    return (
+        f"Weather: {year.source}.",
+        "Hour by hour, thermostats that give just what holds; walls by the five links of EN ISO 13790.",
+    )
 
 
 def energy_chart(year: YearResult, display: str = "metric") -> Bars:
@@ -82,3 +86,15 @@ def ranked_savings(year: YearResult, display: str = "metric") -> tuple[Ranked, .
         )
         for one in year.savings
     )  # fmt: skip
+
+
+def year_charts(year: YearResult, display: str = "metric") -> dict[str, Bars | Chart]:
+    """The charts of a year by the name of their file: energy, and the water of each zone; none without a year."""
+    if year.base is None:
+        return {}
+    charts: dict[str, Bars | Chart] = {"year_energy": energy_chart(year, display)}
+    for one in year.base.spaces:
+        for zone in dict.fromkeys(row.zone for row in one.rows):
+            rows = tuple(row for row in one.rows if row.zone == zone)
+            charts[f"year_water_{identifier(one.space)}_{identifier(zone)}"] = rows_chart(rows, display)
+    return charts

@@ -38,7 +38,7 @@ Group = Literal["room", "system", "plan", "life", "settings", ""]
 class Page:
     """One page. `path` may hold names in braces ("/tank/{tank}"); `show` gives the template what it needs
     besides the view. `group` is where the bar lists it ("" not at all); `layer` the drawing's layer beside it;
-    `needs` what a reader must be allowed to open it."""
+    `needs` what a reader must be allowed to open it; `workings` further numbers of its own that can be opened."""
 
     name: str
     path: str
@@ -48,6 +48,7 @@ class Page:
     group: Group = ""
     layer: Layer | None = None
     needs: str = "look"
+    workings: Callable[[View], Mapping[str, Working]] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -162,7 +163,8 @@ class View:
     @cached_property
     def workings(self) -> Mapping[str, Working]:
         """The working behind every number, by name."""
-        return self.made_once.workings(self.snapshot)
+        known = self.made_once.workings(self.snapshot)
+        return known if self.page.workings is None else {**known, **self.page.workings(self)}
 
     @property
     def why(self) -> Working | None:

@@ -15,9 +15,14 @@ _YEARS: Final[OrderedDict[str, YearResult]] = OrderedDict()
 _LOCK: Final = Lock()
 
 
-def known_year(opened: Opened) -> YearResult | None:
-    """The year of a plan, when it was worked out before, for this or for another state of it."""
-    mark = _mark(opened)
+def mark_of(opened: Opened) -> str:
+    """What a plan's year depends on, in short; "" for a plan that was not worked out."""
+    study = opened.study
+    return "" if study is None else fingerprint(study.room, daily_inflow(study.feed), study.weather)
+
+
+def known_year(mark: str) -> YearResult | None:
+    """The year of plans with that mark, when it was worked out before, for this or for another state of a plan."""
     with _LOCK:
         if mark not in _YEARS:
             return None
@@ -29,18 +34,12 @@ def worked_out_year(opened: Opened, progress: Progress | None = None) -> YearRes
     """The year of a plan, worked out unless it is known; None for a plan that was not worked out itself."""
     if opened.study is None:
         return None
-    year = known_year(opened)
+    mark = mark_of(opened)
+    year = known_year(mark)
     if year is None:
         year = year_of(opened.study, progress=progress)
         with _LOCK:
-            _YEARS[_mark(opened)] = year
+            _YEARS[mark] = year
             while len(_YEARS) > _KEPT:
                 _YEARS.popitem(last=False)
     return year
-
-
-def _mark(opened: Opened) -> str:
-    study = opened.study
-    if study is None:
-        return ""
-    return fingerprint(study.room, daily_inflow(study.feed), study.weather)

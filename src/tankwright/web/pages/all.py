@@ -28,6 +28,7 @@ from tankwright.web.pages import (
     test_sheet,
     text,
     water,
+    year,
 )
 
 PAGES: Final[tuple[Page, ...]] = (
@@ -40,6 +41,7 @@ PAGES: Final[tuple[Page, ...]] = (
     power.PAGE,
     water.PAGE,
     oxygen.PAGE,
+    year.PAGE,
     text.PAGE,
     assumptions.PAGE,
     history.PAGE,
