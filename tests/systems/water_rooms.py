@@ -90,6 +90,16 @@ def water_room(*parts: str, litres: float | None = None) -> Room:
     return replace(room, tanks=tuple(replace(tank, water_volume=litres * LITRE) for tank in room.tanks))
 
 
+def carbon_room(*parts: str) -> Room:
+    """The same room with a carbon filling in its feed."""
+    carbon = '[feed.drip]\nfilters = [{{ name = "carbon", loss = "0.1 bar", at_flow = "5 L/min", carbon = true }}]\n'
+    read = read_plan_text(PLAN.replace("[feed.drip]\n", carbon).format(more="\n".join(parts)), "test.toml")
+    assert read.plan is not None, [finding.text for finding in read.findings]
+    room = lay_out(read.plan).room
+    assert room is not None
+    return room
+
+
 def wants(text: str, zone: str = "main") -> str:
     """What a zone wants."""
     return f"[zone.{zone}]\nwants = {{ {text} }}\n"
