@@ -44,7 +44,7 @@ def check_oxygen(room: Room, result: OxygenResult) -> tuple[Finding, ...]:
 
 
 def every_tank_has_enough_with_its_air_on(room: Room, result: OxygenResult) -> Iterator[Finding]:
-    """OXYGEN-01: the level with the air as it is, against the trouble level."""
+    """OXYGEN-01: With its air as it is, every tank keeps more oxygen than the trouble level."""
     if result.laws is None:
         return
     limit = result.laws.trouble
@@ -81,34 +81,33 @@ def every_tank_has_enough_with_its_air_on(room: Room, result: OxygenResult) -> I
 
 
 def tanks_last_until_the_next_look(room: Room, result: OxygenResult) -> Iterator[Finding]:
-    """OXYGEN-02 and OXYGEN-06: time to trouble against the longest time between two looks.
+    """OXYGEN-02: Should the air stop, every tank lasts until the next look.
 
-    OXYGEN-02 is a problem when it holds over the whole band of still water, a warning when it holds for the value
-    taken; OXYGEN-06 says that it holds only at the low end.
+    A problem when that fails over the whole band of still water, a warning when it fails for the value taken.
     """
-    falling = _falling(result)
-    gap = result.gap
+    falling, gap = _falling(result), result.gap
     sure = [one for one in falling if one.trouble and one.trouble.high <= gap]
     likely = [one for one in falling if one.trouble and one.trouble.value <= gap < one.trouble.high]
-    perhaps = [one for one in falling if one.trouble and one.trouble.low <= gap < one.trouble.value]
-    span = f"up to {{span}} pass {'between two looks' if room.looks else 'unseen (the plan names no looks)'}"
-    if sure:
-        yield _stops(room, result, sure, "OXYGEN-02", Severity.PROBLEM, "between looks",
-                     f"{verb(_names(sure), 'is', 'are')} in trouble before anyone looks, should the air stop:"
-                     f" {{tank}} after {{time}}{{of}}, while {span}")  # fmt: skip
-    if likely:
-        yield _stops(room, result, likely, "OXYGEN-02", Severity.WARNING, "between looks",
-                     f"{verb(_names(likely), 'is', 'are')} likely in trouble before anyone looks, should the air"
-                     f" stop: {{tank}} after {{time}}{{of}}, while {span}")  # fmt: skip
-    if perhaps:
-        yield _stops(room, result, perhaps, "OXYGEN-06", Severity.WARNING, "between looks",
+    for severity, group, how in ((Severity.PROBLEM, sure, ""), (Severity.WARNING, likely, " likely")):
+        if group:
+            yield _stops(room, result, group, "OXYGEN-02", severity, "between looks",
+                         f"{verb(_names(group), 'is', 'are')}{how} in trouble before anyone looks, should the air stop:"
+                         f" {{tank}} after {{time}}{{of}}, while {_unseen(room)}")  # fmt: skip
+
+
+def tanks_last_even_if_little_comes_back(room: Room, result: OxygenResult) -> Iterator[Finding]:
+    """OXYGEN-06: Should the air stop, every tank lasts until the next look even if still water brings the least."""
+    gap = result.gap
+    group = [one for one in _falling(result) if one.trouble and one.trouble.low <= gap < one.trouble.value]
+    if group:
+        yield _stops(room, result, group, "OXYGEN-06", Severity.WARNING, "between looks",
                      f"may be in trouble before anyone looks, should the air stop: {{tank}} after {{low}} if its"
-                     f" surface takes up as little as under a film or a tight lid, while {span};"
+                     f" surface takes up as little as under a film or a tight lid, while {_unseen(room)};"
                      " an oxygen drop test decides")  # fmt: skip
 
 
 def tanks_last_the_longest_absence(room: Room, result: OxygenResult) -> Iterator[Finding]:
-    """OXYGEN-03: time to trouble against the longest absence, for tanks that last until the next look."""
+    """OXYGEN-03: Should the air stop, every tank that lasts until the next look lasts the longest absence."""
     away = result.span("absence")
     if away is None:
         return
@@ -127,7 +126,7 @@ def tanks_last_the_longest_absence(room: Room, result: OxygenResult) -> Iterator
 
 
 def what_was_not_worked_out(room: Room, result: OxygenResult) -> Iterator[Finding]:
-    """OXYGEN-04: tanks without fish in the plan, and what no formula reaches. None of them is "fine"."""
+    """OXYGEN-04: The fish of every tank are described, and every tank is within reach of the formulas."""
     reasons: dict[str, list[str]] = {}
     for subject, reason in dict.fromkeys(result.not_computed):
         reasons.setdefault(reason, []).append(subject.removeprefix("tank "))
@@ -165,7 +164,7 @@ def what_was_not_worked_out(room: Room, result: OxygenResult) -> Iterator[Findin
 
 
 def eggs_and_fry_have_enough(room: Room, result: OxygenResult) -> Iterator[Finding]:
-    """OXYGEN-05: tanks good enough for grown fish but under what eggs and fry are given."""
+    """OXYGEN-05: Every tank has the oxygen that eggs and fry are to have."""
     low = [
         one for one in result.tanks
         if one.steady is not None and result.laws is not None
@@ -191,7 +190,7 @@ def eggs_and_fry_have_enough(room: Room, result: OxygenResult) -> Iterator[Findi
 
 
 def fish_that_breathe_air_are_named(_room: Room, result: OxygenResult) -> Iterator[Finding]:
-    """OXYGEN-07: among the tanks that run short, those whose fish can take air at the surface."""
+    """OXYGEN-07: No tank that may run short holds fish that take air at the surface too."""
     away = max((span.duration for span in result.spans), default=0.0)
     names = [
         one.tank for one in _falling(result) if one.breathes_air and one.trouble and one.trouble.low <= away
@@ -210,7 +209,8 @@ def fish_that_breathe_air_are_named(_room: Room, result: OxygenResult) -> Iterat
 
 
 CHECKS: Final[tuple[Check, ...]] = (
-    every_tank_has_enough_with_its_air_on, tanks_last_until_the_next_look, tanks_last_the_longest_absence,
+    every_tank_has_enough_with_its_air_on, tanks_last_until_the_next_look,
+    tanks_last_even_if_little_comes_back, tanks_last_the_longest_absence,
     what_was_not_worked_out, eggs_and_fry_have_enough, fish_that_breathe_air_are_named,
 )  # fmt: skip
 
@@ -250,6 +250,10 @@ def _stops(
         source=f"{STILL_SOURCE}; {TROUBLE_SOURCE}", line=_line(room, worst.tank), places=tuple(names),
         rests_on=_rests(room, result, group),
     )  # fmt: skip
+
+
+def _unseen(room: Room) -> str:
+    return f"up to {{span}} pass {'between two looks' if room.looks else 'unseen (the plan names no looks)'}"
 
 
 def _names(group: Sequence[TankOxygen]) -> list[str]:

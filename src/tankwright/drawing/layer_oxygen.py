@@ -82,7 +82,7 @@ def _figures(result: OxygenResult, display: str) -> tuple[tuple[tuple[str, str],
         figures.append(
             (f"of {len(aired)} tanks with air in trouble before the next look", _w(before, "number", display))
         )
-        workings.append("")
+        workings.append("oxygen.before_look")
     levels = [(one.steady.value, one) for one in result.tanks if one.steady is not None]
     if levels:
         level, least = min(levels, key=lambda item: item[0])

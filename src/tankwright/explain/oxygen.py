@@ -35,6 +35,7 @@ def workings_oxygen(room: Room, result: OxygenResult) -> Iterator[Working]:
     laws = result.laws
     if laws is None:
         return
+    yield _before_look(result)
     lives = {life.tank: life for life in room.lives}
     for one in result.tanks:
         life, base = lives[one.tank], f"{one.tank}.oxygen"
@@ -45,6 +46,23 @@ def workings_oxygen(room: Room, result: OxygenResult) -> Iterator[Working]:
             yield from _demand(base, one, one.demand, life, laws)
             yield from _course(base, one, one.demand, laws)
         yield from _held(base, one, laws)
+
+
+def _before_look(result: OxygenResult) -> Working:
+    aired = [(one, one.trouble) for one in result.in_order if one.stirring > 0.0 and one.trouble is not None]
+    before = [(one, time) for one, time in aired if time.value <= result.gap]
+    return Working(
+        name="oxygen.before_look", title="tanks in trouble before the next look, should their air stop",
+        number=Number(len(before), "number"),
+        formula="tanks with air whose time to trouble is no longer than the longest time between two looks",
+        inputs=(
+            Input(name="tanks with air and described fish", number=Number(len(aired), "number")),
+            Input(name="longest time between two looks", number=Number(result.gap, "duration")),
+            *(Input(name=one.tank, number=Number(time.value, "duration"), see=f"{one.tank}.oxygen.time")
+              for one, time in before),
+        ),
+        source=BALANCE, note=SCREENING,
+    )  # fmt: skip
 
 
 def _saturation(base: str, one: TankOxygen, result: OxygenResult) -> Working:

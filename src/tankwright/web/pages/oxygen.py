@@ -27,6 +27,11 @@ from tankwright.workspace.opened import Opened
 
 Table = tuple[tuple[str, ...], tuple[tuple[str, ...], ...]]
 
+EXAMPLE: Final = '''[[stock]]
+tanks = "A1..A4"
+count = 20
+each = "0.8 g"'''
+
 _READINGS: Final = (3600.0, 2 * 3600.0, 3 * 3600.0, 4 * 3600.0)
 _STEPS: Final = 5  # velocities of still water a drop test is read against, from the least to the most
 
@@ -66,7 +71,11 @@ def show(view: View) -> Mapping[str, object]:
     study = view.study
     result = study.oxygen if study is not None else None
     if result is None or result.laws is None or not result.tanks:
-        return {"oxygen": None, "missing": result.not_computed if result is not None else ()}
+        return {
+            "oxygen": None,
+            "example": EXAMPLE,
+            "missing": result.not_computed if result is not None else (),
+        }
     rows = view.made_once.keep(view.snapshot, "oxygen rows", shown_rows) or ()
     asked = view.query.get("tank", "")
     one = result.tank(asked) or next((row.one for row in rows if row.state == ""), rows[0].one)
