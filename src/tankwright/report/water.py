@@ -71,7 +71,9 @@ def _source(water: SourceWater) -> SummaryLine:
 
 
 def json_water(room: Room, result: WaterResult) -> dict[str, object]:
-    """Every water, tank, zone, blend and change; mg/L, degrees Celsius, litres, units in the key names.
+    """Every water, tank, zone, blend and change; mg/L (hardness as calcium carbonate), degrees Celsius, litres.
+
+    What may be of several kinds (wants, misses, species) has its SI unit beside it.
 
     >>> from tankwright.systems.water import solve_water
     >>> empty = Room(title="", display="metric", spaces=(), racks=(), tanks=())
@@ -88,18 +90,18 @@ def json_water(room: Room, result: WaterResult) -> dict[str, object]:
         "cold_fills": [_fill(fill) for fill in result.cold_fills],
         "gas": [
             {"water": gas.water, "season": gas.season, "tanks": list(gas.tanks), "cold_c": _celsius(gas.cold.value),
-             "warm_c": _celsius(gas.warm), "pressure_over_air": gas.ratio, "most_share_at_a_stroke": gas.most_share}
+             "warm_c": _celsius(gas.warm), "gas_over_air_share": gas.ratio, "most_share": gas.most_share}
             for gas in result.gases
         ],
         "in_a_row": [
             {"tanks": list(row.tanks),
-             "left_after_turnovers": [{"turnovers": x, "share": share} for x, share in row.remaining],
+             "left": [{"turnovers": x, "share": share} for x, share in row.remaining],
              "left_by_itself": [{"turnovers": x, "share": share} for x, share in row.alone]}
             for row in result.rows
         ],
         "species": [
             {"species": fit.species, "quantity": fit.quantity, "unit": _UNITS[fit.quantity], "tanks": list(fit.tanks),
-             "low": fit.low, "high": fit.high, "found": fit.found.value, "outside_by": fit.by, "sure": fit.sure,
+             "low": fit.low, "high": fit.high, "value": fit.found.value, "by": fit.by, "sure": fit.sure,
              "source": fit.source, "from_memory": fit.from_memory}
             for fit in result.fits
         ],
@@ -119,22 +121,22 @@ def _water(water: SourceWater) -> dict[str, object]:
     return {
         "water": water.name, "mixed": water.mixed, "disinfectant": water.disinfectant,
         "winter_c": _known(water.winter, _celsius), "summer_c": _known(water.summer, _celsius), "ph": _known(water.ph),
-        "general_hardness_mg_l_caco3": _known(water.general_hardness, _mg),
-        "carbonate_hardness_mg_l_caco3": _known(water.carbonate_hardness, _mg),
-        "conductivity_us_cm": _known(water.conductivity, lambda value: convert(value, "S/m", "µS/cm")),
-        "chlorine_mg_l": _known(water.chlorine, _mg), "nitrate_mg_l": _known(water.nitrate, _mg),
-        "ammonia_n_mg_l": _known(water.ammonia, _mg),
+        "general_hardness_mg_per_l": _known(water.general_hardness, _mg),
+        "carbonate_hardness_mg_per_l": _known(water.carbonate_hardness, _mg),
+        "conductivity_us_per_cm": _known(water.conductivity, lambda value: convert(value, "S/m", "µS/cm")),
+        "chlorine_mg_per_l": _known(water.chlorine, _mg), "nitrate_mg_per_l": _known(water.nitrate, _mg),
+        "ammonia_mg_n_per_l": _known(water.ammonia, _mg),
         "standing_ph": list(water.standing_ph) if water.standing_ph else None,
-        "carbon_dioxide_mg_l": _mg(water.carbon_dioxide) if water.carbon_dioxide is not None else None,
-        "standing_carbon_dioxide_mg_l": [_mg(one) for one in water.standing_dioxide or ()] or None,
-        "price_m3": water.price,
+        "carbon_dioxide_mg_per_l": _mg(water.carbon_dioxide) if water.carbon_dioxide is not None else None,
+        "standing_carbon_dioxide_mg_per_l": [_mg(one) for one in water.standing_dioxide or ()] or None,
+        "price_of_a_m3": water.price,
     }  # fmt: skip
 
 
 def _tank(row: TankWater) -> dict[str, object]:
     return {
         "tank": row.tank, "zone": row.zone, "waters": [{"water": name, "share": share} for name, share in row.parts],
-        "by_hand": row.by_hand, "through": list(row.through), "litres_a_day": convert(row.volume_a_day, "m**3", "L"),
+        "by_hand": row.by_hand, "through": list(row.through), "fed_l_a_day": convert(row.volume_a_day, "m**3", "L"),
         "settled_ph": _known(row.settled_ph),
         "settled_ph_band": list(row.settled_ph.band) if row.settled_ph and row.settled_ph.band else None,
     }  # fmt: skip
@@ -144,15 +146,15 @@ def _zone(zone: ZoneWater) -> dict[str, object]:
     return {
         "zone": zone.zone, "water": zone.water, "tanks": list(zone.tanks),
         "wants": [_wish(wish) for wish in zone.wishes],
-        "carbonate_hardness_for_ph_mg_l_caco3": _mg(zone.kept_for_ph) if zone.kept_for_ph is not None else None,
-        "carbon_dioxide_for_ph_mg_l": _mg(zone.dioxide_for_ph) if zone.dioxide_for_ph is not None else None,
+        "carbonate_hardness_for_ph_mg_per_l": _mg(zone.kept_for_ph) if zone.kept_for_ph is not None else None,
+        "carbon_dioxide_for_ph_mg_per_l": _mg(zone.dioxide_for_ph) if zone.dioxide_for_ph is not None else None,
     }  # fmt: skip
 
 
 def _wish(wish: Wish) -> dict[str, object]:
     return {
         "quantity": wish.quantity, "unit": _UNITS[wish.quantity], "low": wish.low, "high": wish.high,
-        "arrives": _known(wish.value), "outside_by": wish.by, "sure": wish.sure,
+        "value": _known(wish.value), "by": wish.by, "sure": wish.sure,
     }  # fmt: skip
 
 
@@ -160,14 +162,14 @@ def _blend(blend: ZoneBlend) -> dict[str, object]:
     return {
         "zone": blend.zone, "reached": blend.reached, "needed": blend.needed,
         "shares": [
-            {"water": name, "share": share, "litres_a_day": convert(share * blend.volume_a_day, "m**3", "L")}
+            {"water": name, "share": share, "fed_l_a_day": convert(share * blend.volume_a_day, "m**3", "L")}
             for name, share in blend.shares
         ],
-        "cost_m3": blend.cost, "cost_a_year": blend.cost_a_year, "cost_a_year_now": blend.cost_now,
+        "cost_of_a_m3": blend.cost, "cost_a_year": blend.cost_a_year, "cost_a_year_now": blend.cost_now,
         "without_price": list(blend.unpriced), "blend": _water(blend.water),
         "misses": [
             {"quantity": miss.quantity, "unit": _UNITS[miss.quantity], "bound": miss.bound, "limit": miss.limit,
-             "best": miss.value, "by": miss.by}
+             "value": miss.value, "by": miss.by}
             for miss in blend.misses
         ],
     }  # fmt: skip
@@ -177,14 +179,15 @@ def _fill(fill: ColdFill) -> dict[str, object]:
     return {
         "tank": fill.tank, "water": fill.water, "before_c": _celsius(fill.before.value),
         "changes": [_change(change) for change in fill.changes],
-        "most_share_at_a_stroke": dict(fill.most_share),
+        "winter_most_share": dict(fill.most_share)["winter"],
+        "summer_most_share": dict(fill.most_share)["summer"],
     }  # fmt: skip
 
 
 def _change(change: Change) -> dict[str, object]:
     return {
         "kind": change.kind, "season": change.season, "share": change.share,
-        "minutes": convert(change.taking, "s", "min"),
+        "taking_min": convert(change.taking, "s", "min"),
         "water_c": _celsius(change.water), "after_c": _celsius(change.after), "drop_k": change.drop,
         "drop_in_an_hour_k": change.in_an_hour, "drop_in_an_hour_band_k": list(change.band),
         "warm_after_h": convert(change.warm_after, "s", "h") if change.warm_after is not None else None,
