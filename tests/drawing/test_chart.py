@@ -27,6 +27,7 @@ from tankwright.drawing.chart import (
     Mark,
     chart_table,
     draw_chart,
+    line_in_band,
     line_through,
     moment_words,
 )
@@ -536,3 +537,39 @@ def test_the_table_of_bars() -> None:
     assert head == ("tank", "water exchanged a week")
     assert rows[2] == ("T2", "25 %")
     assert rows[4] == ("T4", "not known")
+
+
+# --- bands of lines -----------------------------------------------------------------------------------
+
+
+def _banded(high: float = 3e4) -> Chart:
+    points = ((0.0, 1e4, 1e4, 1e4), (1e-3, 5e3, 1.5e4, 2e4), (2e-3, 2e3, 2e4, high))
+    return Chart(title="banded", x=FLOW, y=PRESSURE, lines=(line_in_band("likely", points),))
+
+
+def test_a_line_with_a_band_stands_on_its_ground_and_its_axis_reaches_both_ends():
+    drawing = draw_chart(_banded())
+    grounds = [shape for shape in walk(drawing.parts) if isinstance(shape, Polyline) and shape.closed]
+    assert len(grounds) == 1
+    assert len(grounds[0].points) == 6
+    top = min(y for _, y in grounds[0].points)
+    line = next(
+        shape for shape in walk(drawing.parts) if isinstance(shape, Polyline) and len(shape.points) == 3
+    )
+    assert top < min(y for _, y in line.points)
+    assert top > 0.0
+
+
+def test_the_table_and_the_points_tell_the_band():
+    assert chart_table(_banded())[1][1] == ("60 L/min", "15 kPa (5 kPa to 20 kPa)")
+    titles = [
+        part.title for part in walk(draw_chart(_banded()).parts) if isinstance(part, Group) and part.title
+    ]
+    assert any("from 5 kPa to 20 kPa" in title for title in titles)
+
+
+def test_a_band_without_an_end_is_drawn_to_the_edge_of_the_plot():
+    drawing = draw_chart(_banded(math.inf))
+    for shape in walk(drawing.parts):
+        if isinstance(shape, Polyline):
+            assert all(math.isfinite(y) and 0.0 <= y <= drawing.height for _, y in shape.points)

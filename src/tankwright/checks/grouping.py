@@ -50,6 +50,15 @@ def rests_of_all(knowns: Iterable[Known | None]) -> tuple[str, ...]:
     return rests(*knowns)
 
 
+def ends(low: float, high: float, names: str = "{low} to {high}") -> str:
+    """A band in brackets, or nothing where there is none.
+
+    >>> ends(1.0, 2.0), ends(1.0, 1.0)
+    (' ({low} to {high})', '')
+    """
+    return f" ({names})" if low < high else ""
+
+
 def length(value: float) -> Number:
     """A length of a finding."""
     return Number(value, "length")

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from tankwright.checks.grouping import listed, rests, verb
+from tankwright.checks.grouping import ends, listed, rests, verb
 from tankwright.finding import Finding, Number, Severity
 from tankwright.room.model import Room
 from tankwright.systems.water_life_model import Span, TankChlorine, WaterLife
@@ -63,7 +63,8 @@ def _chlorinated(
     else:
         text = (
             f"{verb(names, 'gets', 'get')} chlorine with the drip{through}: {worst.tank} passes {{limit}} {told}, after"
-            " {opened} of drip, and comes to {peak} each day ({low} to {high} by how fast it fades)"
+            " {opened} of drip, and comes to {peak} each day"
+            + ends(case.peak.low, case.peak.high, "{low} to {high} by how fast it fades")
         )
     laws = room.laws
     return Finding(
@@ -119,7 +120,8 @@ def carbon_is_changed_in_time(room: Room, life: WaterLife) -> Iterator[Finding]:
             code="WATER-42",
             severity=Severity.WARNING if one.lasts.low < SOON else Severity.NOTE,
             subject=f"feed {one.run}",
-            text="wears its carbon out in {lasts} ({low} to {high}), at {volume} a day with {chlorine}" + told,
+            text="wears its carbon out in {lasts}" + ends(one.lasts.low, one.lasts.high)
+            + ", at {volume} a day with {chlorine}" + told,
             numbers=(*_days(one.lasts), ("volume", Number(one.volume_a_day, "volume")),
                      ("chlorine", _mg(one.chlorine.value)), ("limit", _mg(life.limit)),
                      ("half", Number(one.lasts.low / 2.0, "duration")), ("takes", Number(one.takes.value, "mass")),

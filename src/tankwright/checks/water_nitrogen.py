@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from tankwright.checks.grouping import count, listed, rests_of_all, verb
+from tankwright.checks.grouping import count, ends, listed, rests_of_all, verb
 from tankwright.finding import Finding, Number, Severity
 from tankwright.origin import Known
 from tankwright.room.model import Room
@@ -43,7 +43,8 @@ def filters_keep_up(room: Room, life: WaterLife) -> Iterator[Finding]:
         code="WATER-50", severity=Severity.PROBLEM if sure else Severity.WARNING, subject=listed(names),
         text=verb(names, "makes", "make") + " more ammonia than "
         + verb(names, "its filter turns", "their filters turn")
-        + f" over: {worst.tank} {{load}} of nitrogen against {{capacity}} ({{low}} to {{high}})",
+        + f" over: {worst.tank} {{load}} of nitrogen against {{capacity}}"
+        + ends(worst.capacity.low, worst.capacity.high),
         numbers=(("load", _rate(worst.load.value)), ("capacity", _rate(worst.capacity.value)),
                  ("low", _rate(worst.capacity.low)), ("high", _rate(worst.capacity.high)),
                  ("media", Number(media, "volume")), ("feed", Number(worst.feed.value, "mass_per_time"))),
@@ -107,7 +108,7 @@ def _ammonia(room: Room, tanks: Sequence[TankNitrogen], severity: Severity) -> F
         code="WATER-51", severity=severity, subject=listed(names),
         text=verb(names, "settles", "settle") + f" at too much ammonia: {worst.tank} at {{ammonia}} as nitrogen"
         + (", without a limit at the weak end of its filter," if math.isinf(worst.ammonia.high)
-           else " ({low} to {high})")
+           else ends(worst.ammonia.low, worst.ammonia.high))
         + ", {poison} of it the poisonous gas, at {temperature} and the pH {ph} of its new water in air; "
         + ("an hour's mean" if acute else "a month's mean") + " is not to pass {limit}",
         numbers=(("ammonia", _mg(worst.ammonia.value)), ("low", _mg(worst.ammonia.low)),
@@ -227,7 +228,8 @@ def _nitrated(
     program = next((one for one in life.programs if one.worst == worst.tank), None)
     fits = program is not None and program.needed.value <= DAY
     settled = worst.nitrate
-    remedy = f"{{weekly}} of new water a week in {worst.tank} ({{least}} to {{most}}) instead of {{now}}"
+    weekly = ends(want.weekly.low, want.weekly.high, "{least} to {most}")
+    remedy = f"{{weekly}} of new water a week in {worst.tank}{weekly} instead of {{now}}"
     if program is not None:
         remedy += f": {program.run} open {{needed}} a day instead of {{minutes}}"
         remedy += "" if fits else ", which no day has: wider drippers, or less feed"
@@ -235,7 +237,7 @@ def _nitrated(
         code="WATER-55", severity=severity, subject=listed(names),
         text=verb(names, "settles", "settle") + " above "
         + ("the wanted nitrate" if severity is Severity.WARNING else "the usual nitrate, its zone wanting none,")
-        + f" of {{wanted}}: {worst.tank} at {{nitrate}} ({{low}} to {{high}})"
+        + f" of {{wanted}}: {worst.tank} at {{nitrate}}" + (ends(settled.low, settled.high) if settled else "")
         + (", passing it after {passes}" if want.passes.value > 0.0 else ""),
         numbers=(("wanted", _mg(want.wanted.value)), ("nitrate", _mg(_nitrate(worst))),
                  ("low", _mg(settled.low if settled else 0.0)), ("high", _mg(settled.high if settled else 0.0)),
@@ -266,7 +268,7 @@ def tanks_without_a_drip_are_changed(room: Room, life: WaterLife) -> Iterator[Fi
     yield Finding(
         code="WATER-58", severity=Severity.NOTE, subject=listed(names),
         text=verb(names, "has", "have") + f" no drip: in {worst.tank} nitrate rises by {{rise}} a week without end and"
-        " passes {wanted} after {passes} ({soonest} to {latest})",
+        " passes {wanted} after {passes}" + ends(want.passes.low, want.passes.high, "{soonest} to {latest}"),
         numbers=(("rise", _mg(worst.rise.value * 7.0 * DAY)), ("wanted", _mg(want.wanted.value)),
                  ("passes", Number(want.passes.value, "duration")), ("soonest", Number(want.passes.low, "duration")),
                  ("latest", Number(want.passes.high, "duration")), ("share", Number(want.share.value, "share")),
@@ -275,7 +277,8 @@ def tanks_without_a_drip_are_changed(room: Room, life: WaterLife) -> Iterator[Fi
         value=Number(want.passes.value, "duration"),
         reason=f"what is fed leaves only with the water; {HELPS}"
         + ("; its carbonate hardness lasts {lasts}, after that the pH falls" if lasts else ""),
-        remedy=(f"change {{share}} of the water of {worst.tank} once a week ({{least}} to {{most}}), or give it a drip"
+        remedy=(f"change {{share}} of the water of {worst.tank} once a week"
+                + ends(want.share.low, want.share.high, "{least} to {most}") + ", or give it a drip"
                 if reachable else "no weekly change holds it: less feed, a drip, or a water with less nitrate"),
         source=f"{FEED_SOURCE}; geometric series of equal changes", places=tuple(names),
         rests_on=_rests(room, still, *(one.source_nitrate for one in still)),
