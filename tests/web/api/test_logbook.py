@@ -6,7 +6,10 @@ import time
 from typing import Any
 
 import httpx
+import jsonschema
 import pytest
+
+from tankwright.web.api.app import described
 
 from .caller import Caller, new_key
 
@@ -154,3 +157,20 @@ def test_a_job_can_be_ended(small: Caller) -> None:
 def test_a_job_about_no_revision_is_refused(small: Caller) -> None:
     answer = small.ask("POST", "/jobs", json={"kind": "assumptions", "number": 9})
     assert answer.json()["type"] == "/api#not-found"
+
+
+def test_a_year_is_there_once_it_was_asked_for(small: Caller) -> None:
+    refused = small.get("/year")
+    assert refused.status_code == 404
+    assert "POST /jobs" in refused.json()["detail"]
+    started = small.ask("POST", "/jobs", json={"kind": "year"}).json()
+    done = until_done(small, started["id"])
+    assert (done["state"], done["result"]) == ("done", None)
+    told = small.get("/year")
+    assert told.status_code == 200
+    schema = described()["components"]["schemas"]
+    jsonschema.Draft202012Validator({**schema["Year"], "components": {"schemas": schema}}).validate(
+        told.json()
+    )
+    assert told.json()["energy_kwh"] is None
+    assert "[climate]" in told.json()["not_computed"][0]["remedy"]

@@ -8,12 +8,12 @@ from typing import Any
 from fastapi import FastAPI
 
 from tankwright import __version__
-from tankwright.web.api import changes, history, jobs, logbook, plan, results
+from tankwright.web.api import changes, history, jobs, logbook, plan, results, years
 from tankwright.web.api.described import DESCRIPTION, describe
 from tankwright.web.api.problems import answer_with_problems
 from tankwright.web.api.shared import PREFIX, Shared
 
-ROUTERS = (plan.router, changes.router, results.router, history.router, logbook.router, jobs.router)
+ROUTERS = (plan.router, changes.router, results.router, years.router, history.router, logbook.router, jobs.router)
 TAGS = {
     "plan": "The plan as it stands.",
     "changes": "Changes of the plan, each upon the revision it was made from and each done once.",

@@ -10,7 +10,7 @@ from fastapi.openapi.utils import get_openapi
 
 from tankwright.web.api.asking import BASE_PATTERN, KEY_PATTERN
 from tankwright.web.api.problems import KINDS, MEDIA
-from tankwright.web.api.shapes import CHECK_SCHEMA, OldRevision, Problem
+from tankwright.web.api.shapes import CHECK_SCHEMA, YEAR_SCHEMA, OldRevision, Problem
 
 _ETAG: Final = {
     "ETag": {"description": "the number of the plan this is of, in quotes", "schema": {"type": "string"}}
@@ -49,6 +49,9 @@ ENTERING: Final = refusals(
     "no-key", "not-json", "unreadable", "refused", "key-used", "too-large", "not-stored"
 )
 
+WHOLE: Final = ("Results", "Network", "Year", "Measure")
+"""Shapes that are those of `check --json` and `year --json`."""
+
 DESCRIPTION: Final = """\
 The reads and edits of the pages, for programs.
 
@@ -86,21 +89,23 @@ def _name_shapes(made: dict[str, Any]) -> None:
         told = model.model_json_schema(ref_template=reference, mode="serialization")
         shapes.update(told.pop("$defs", {}))
         shapes[model.__name__] = told
-    whole = copy.deepcopy(CHECK_SCHEMA)
-    shapes["Network"] = whole.pop("$defs")["network"]
-    whole.pop("$schema")
-    shapes["Results"] = whole
-    _lead(whole)
-    _lead(shapes["Network"])
+    for name, schema in (("Results", CHECK_SCHEMA), ("Year", YEAR_SCHEMA)):
+        whole = copy.deepcopy(schema)
+        whole.pop("$schema")
+        shapes.update({named.capitalize(): part for named, part in whole.pop("$defs").items()})
+        shapes[name] = whole
+    for name in WHOLE:
+        _lead(shapes[name])
     for name in ("HTTPValidationError", "ValidationError"):
         shapes.pop(name, None)
 
 
 def _lead(part: object) -> None:
-    """References of the schema of `check --json` to where its parts stand here."""
+    """References of the schemas of the commands to where their parts stand here."""
     if isinstance(part, dict):
-        if part.get("$ref") == "#/$defs/network":
-            part["$ref"] = "#/components/schemas/Network"
+        led = str(part.get("$ref", ""))
+        if led.startswith("#/$defs/"):
+            part["$ref"] = f"#/components/schemas/{led.removeprefix('#/$defs/').capitalize()}"
         for inner in part.values():
             _lead(inner)
     elif isinstance(part, list):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Annotated, cast
+from typing import Annotated, Final, cast
 
 from fastapi import APIRouter, Path, Response
 
@@ -19,11 +19,14 @@ from tankwright.web.api.wanted import JobWanted
 from tankwright.workspace.jobs import Job as Seen
 
 router = APIRouter(tags=["jobs"])
+RANKING: Final = "assumptions"
 _Id = Annotated[str, Path(min_length=1, max_length=80, description="its name", examples=["assumptions-41"])]
 
 
 def _told(job: Seen) -> Job:
-    ranked = cast(Iterable[Consequence], job.result) if job.result is not None else None
+    ranked = (
+        cast(Iterable[Consequence], job.result) if job.result is not None and job.kind == RANKING else None
+    )
     return Job(
         id=job.id, kind=job.kind, number=job.number, state=job.state, done=job.done, of=job.of,
         result=None if ranked is None else [json_consequence(one) for one in ranked],
@@ -42,7 +45,7 @@ _STARTED = {
 
 @router.post("/jobs", status_code=202, response_model=Job, responses=_STARTED)
 def start_job(here: Here, _: Looker, wanted: JobWanted, response: Response) -> object:
-    """Have every assumption tried at both ends of its band, for the ranking of assumptions."""
+    """Have every assumption tried at both ends of its band, for their ranking, or a year worked out, for `/year`."""
     chosen = Chosen(here, wanted.number)
     _room = chosen.room
     job = here.jobs.start(wanted.kind, chosen.number)

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from tankwright.web.api.app import TAGS, described
+from tankwright.web.api.described import WHOLE
 from tankwright.web.api.shared import PREFIX
 
 HOST: Final = "http://127.0.0.1:9400"
@@ -68,9 +69,9 @@ def subjects() -> tuple[Subject, ...]:
 
 
 def shapes() -> Mapping[str, Mapping[str, Any]]:
-    """The shapes of what goes in and comes out, by name, without those of `check --json`."""
+    """The shapes of what goes in and comes out, by name, without those of `check --json` and `year --json`."""
     known: dict[str, dict[str, Any]] = described()["components"]["schemas"]
-    return {name: one for name, one in sorted(known.items()) if name not in ("Results", "Network")}
+    return {name: one for name, one in sorted(known.items()) if name not in WHOLE}
 
 
 def kind_of(part: Mapping[str, Any]) -> str:

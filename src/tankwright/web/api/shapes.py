@@ -23,6 +23,11 @@ CHECK_SCHEMA: Final[dict[str, Any]] = json.loads(
 )
 """The schema of `check --json`, of which whole results, findings, tanks and assumptions here are the same."""
 
+YEAR_SCHEMA: Final[dict[str, Any]] = json.loads(
+    (Path(report.__file__).parent / "year.schema.json").read_text(encoding="utf-8")
+)
+"""The schema of `year --json`, which the year here is the same as."""
+
 _PARTS: Final = CHECK_SCHEMA["properties"]
 
 
@@ -313,7 +318,9 @@ class Job(_Told):
     state: State = Field(description="where it is")
     done: int = Field(description="trials behind it")
     of: int = Field(description="trials in all; 0 before the first")
-    result: list[AssumptionShape] | None = Field(description="weightiest first, when it is done")
+    result: list[AssumptionShape] | None = Field(
+        description="of assumptions, weightiest first, when it is done; a year is at `/year` then"
+    )
 
 
 class JobList(_Told):

@@ -186,7 +186,9 @@ class EntryWanted(_Shape):
 class JobWanted(_Shape):
     """Slow work to start."""
 
-    kind: Literal["assumptions"] = Field(description="what: every assumption tried at both ends of its band",
-                                         examples=["assumptions"])  # fmt: skip
+    kind: Literal["assumptions", "year"] = Field(
+        description="what: every assumption tried at both ends of its band, or a year with all its measures",
+        examples=["assumptions"],
+    )
     number: int | None = Field(default=None, ge=1, le=LARGEST_NUMBER,
                                description="the revision; the newest that could be laid out when left out")  # fmt: skip
