@@ -242,6 +242,9 @@ def add_row(positions: Positions, path: Path, toml: str) -> str:
     'a = [1, 2, 3]  # two'
     """
     how = stands(positions, path)
+    if not how and len(path) == 1 and toml.startswith("{"):  # [[stock]], the first of its kind
+        lines = heading_lines(path, _with_breaks(toml, positions.text), double=True)
+        return spliced(positions.text, [_section(positions, path, lines)])
     if not how:
         return put(positions, [(path, f"[{toml}]")])
     if not isinstance(value_at(positions, path), list):

@@ -51,6 +51,9 @@ _BETWEEN: Final = re.compile(r"\s*(?:,|;)\s*")
 _BETWEEN_QUANTITIES: Final = re.compile(r"\s*(?:;|,\s+|\s[x×]\s)\s*")
 
 
+_RANGE: Final = re.compile(r"(\S.*?)(?:\s+to\s+|\s*[\u2013\u2014]\s*|\s*\.\.\s*|(?<=[\w%])\s*-\s*)(\d.*)")
+
+
 class RefusedError(Exception):
     """What was typed has no chance; `text` ends a sentence about the place."""
 
@@ -217,8 +220,8 @@ class _Typing:
         wanted = "a whole number" if whole else "a number without a unit"
         parts = _NUMBER.fullmatch(self.typed)
         if parts is None or not (parts[2] or parts[3]) or (whole and parts[3]) or len(self.typed) > 18:
-            figures = re.match(r"[+-]?\d+", self.typed, re.ASCII)
-            attempt = figures[0] if figures and len(figures[0]) < 10 else ""
+            figures = re.match(r"[+-]?\d+" if whole else r"[+-]?\d+(?:[.,]\d+)?", self.typed, re.ASCII)
+            attempt = figures[0].replace(",", ".") if figures and len(figures[0]) < 10 else ""
             raise RefusedError(WRONG_KIND, f'"{clip(self.typed)}" is not {wanted}', wanted, attempt)
         toml = parts[1].replace("+", "") + str(int(parts[2] or 0)) + (f".{parts[3]}" if parts[3] else "")
         value = float(toml)
@@ -262,10 +265,13 @@ class _Typing:
         items = [
             _unquoted(one, one) for one in (_BETWEEN_QUANTITIES if held else _BETWEEN).split(text.strip())
         ]
+        if len(arguments) == 2 and len(items) == 1 and held:
+            items = _both_ends(items[0])
         if Ellipsis not in arguments and len(items) != len(arguments):
             number = f"{len(arguments)} values"
+            wanted = f"{number} with a comma between them" if held else number
             raise RefusedError(
-                WRONG_COUNT, f"has {len(items)} value{'s' * (len(items) != 1)}, not {number}", number
+                WRONG_COUNT, f"has {len(items)} value{'s' * (len(items) != 1)}, not {number}", wanted
             )
         present = value_at(self.positions, self.path)
         same_length = isinstance(present, list) and len(present) == len(items)
@@ -283,6 +289,16 @@ class _Typing:
         if same_length:
             return puts
         return [(self.path, f"[{', '.join(str(toml) for _, toml in puts)}]")]
+
+
+def _both_ends(text: str) -> list[str]:
+    """The two ends of a range as people write one: "6.5 to 7.5", "22-26 °C"; else the text alone."""
+    ends = _RANGE.fullmatch(text)
+    if ends is None:
+        return [text]
+    low, high = ends[1].strip(), ends[2].strip()
+    unit = high.lstrip("+-0123456789., ")
+    return [f"{low} {unit}" if unit and low[-1].isdigit() else low, high]
 
 
 def _is_plan_table(expected: Any) -> bool:

@@ -24,6 +24,7 @@ from tankwright.plan.changes import (
 )
 from tankwright.plan.changes_begin import Begin
 from tankwright.plan.changes_dump import AddDumpEvent
+from tankwright.plan.changes_life import AddStock, AddWater, SetMix, SetTransmittance
 from tankwright.plan.changes_moves import CANNOT_STAND_THERE
 from tankwright.plan.changes_taps import SetTaps
 from tankwright.plan.editing import quoted
@@ -34,6 +35,7 @@ from tankwright.workspace.live import Applied, Conflict, LivePlan, Outcome, Refu
 
 Fields = Mapping[str, str]
 
+_MOST_REASONS: Final = 3  # why an edit is refused, beside its field
 _CLOCK: Final = re.compile(r"(\d{1,2})[:.h](\d{2})", re.ASCII)
 _PLAIN: Final = re.compile(r"\d{1,6}(\.\d{1,6})?", re.ASCII)
 
@@ -154,6 +156,18 @@ def _point(fields: Fields) -> Change:
     return AddRow(from_pointer(_needed(fields, "path")), f"[{pressure}, {flow}]")
 
 
+def _stock(fields: Fields) -> Change:
+    """One more row of stock, of four fields as they were typed."""
+    names = ("tanks", "species", "count", "each")
+    return AddStock(**{name: _needed(fields, name) for name in names})
+
+
+def _mix(fields: Fields) -> Change:
+    """What a water is mixed of: the fields "of:tap", "of:pure" ... as they were typed."""
+    shares = {name.removeprefix("of:"): typed for name, typed in fields.items() if name.startswith("of:")}
+    return SetMix(name=_needed(fields, "name"), shares=shares)
+
+
 CHANGES: Final[Mapping[str, Callable[[Fields], Change]]] = {
     "value": lambda fields: SetValue(from_pointer(_needed(fields, "path")), _needed(fields, "typed")),
     "raw": lambda fields: SetRaw(from_pointer(_needed(fields, "path")), _needed(fields, "typed")),
@@ -167,6 +181,12 @@ CHANGES: Final[Mapping[str, Callable[[Fields], Change]]] = {
     "tap": _tap,
     "taps": _taps,
     "begin": _begin,
+    "stock": _stock,
+    "water": lambda fields: AddWater(name=_needed(fields, "name"), comes_from=_needed(fields, "comes_from")),
+    "mix": _mix,
+    "transmittance": lambda fields: SetTransmittance(
+        room=_needed(fields, "room"), part=_needed(fields, "part"), typed=_needed(fields, "typed")
+    ),
     "program": _program,
     "point": _point,
 }
@@ -236,6 +256,11 @@ def _outside(live: LivePlan, fields: Fields) -> Finding | None:
     return None
 
 
+def _said(finding: Finding, display: str) -> str:
+    said = sentence(finding.text, finding.numbers, display)
+    return f"{finding.subject}: {said}" if finding.subject else said
+
+
 def _answer(outcome: Outcome, fields: Fields) -> Answer:
     number = outcome.snapshot.number
     if isinstance(outcome, Applied):
@@ -251,9 +276,12 @@ def _answer(outcome: Outcome, fields: Fields) -> Answer:
     if first is None:
         error = FieldError(typed=typed, text="that cannot be done here", sent=fields)
     else:
-        said = sentence(first.text, first.numbers, display)
+        said = [_said(one, display) for one in outcome.findings[:_MOST_REASONS]]
+        if len(outcome.findings) > _MOST_REASONS:
+            said.append(f"and {len(outcome.findings) - _MOST_REASONS} more")
+        alone = len(outcome.findings) == 1
         error = FieldError(
-            typed=typed or first.found, text=f"{first.subject}: {said}" if first.subject else said, wanted=first.wanted,
-            attempt=first.attempt, sent=fields,
+            typed=typed or first.found, text="; ".join(said), wanted=first.wanted if alone else "",
+            attempt=first.attempt if alone else "", sent=fields,
         )  # fmt: skip
     return Answer(status=422, number=number, errors={field_of(fields): error})
