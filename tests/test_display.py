@@ -50,6 +50,9 @@ from tankwright.units import DIMENSIONS
         (0.25, "mass", "250 g", "8.82 oz"),
         (0.873, "share", "87 %", "87 %"),
         (5400.0, "duration", "90 min", "90 min"),
+        (11400.0, "clock", "03:10", "03:10"),
+        (0.0005, "mass", "0.5 g", "0.5 g"),
+        (0.028349523, "mass", "28.3 g", "1 oz"),
         (12000.0, "duration", "3 h 20 min", "3 h 20 min"),
         (216000.0, "duration", "60 h", "60 h"),
         (864000.0, "duration", "10 days", "10 days"),
@@ -130,6 +133,8 @@ def test_no_more_than_three_figures_are_claimed(value: float, dimension: str) ->
     first = re.split(r"[ °]", said.removeprefix("1:").removeprefix("−"))[0]
     if dimension == "temperature":  # kept to a tenth of a degree, as a thermometer is read
         assert re.fullmatch(r"\d+(\.\d)?", first)
+    elif dimension == "clock":
+        assert re.fullmatch(r"[012]\d:[0-5]\d", first)
     elif dimension == "share" and "100." in said:  # just over enough: four, so as not to read as enough
         assert first.startswith("100.")
     else:

@@ -53,7 +53,7 @@ _STEPS: Final[dict[tuple[str, str], tuple[_Step, ...]]] = {
     ("pressure", "metric"): ((999.5, "Pa", "Pa"), (99950.0, "kPa", "kPa"), (_INF, "bar", "bar")),
     ("pressure", "US"): ((13789.0, "inH2O", "in of water"), (_INF, "psi", "psi")),
     ("mass", "metric"): ((0.9995, "g", "g"), (9995.0, "kg", "kg"), (_INF, "t", "t")),
-    ("mass", "US"): ((0.4535, "oz", "oz"), (_INF, "lb", "lb")),
+    ("mass", "US"): ((0.00283, "g", "g"), (0.4535, "oz", "oz"), (_INF, "lb", "lb")),
     ("power", "*"): ((999.5, "W", "W"), (_INF, "kW", "kW")),
     ("energy", "*"): ((3.6e6 * 0.9995, "Wh", "Wh"), (_INF, "kWh", "kWh")),
     ("current", "*"): ((0.09995, "mA", "mA"), (_INF, "A", "A")),
@@ -78,14 +78,10 @@ _FLOORS: Final = {
     "density": 1e-6, "force": 1e-6, "duration": 1e-4, "slope": 1e-7, "share": 1e-7,
     "temperature_difference": 1e-5, "concentration": 1e-8,
 }  # fmt: skip
+_TOLD_APART: Final = {"share", "slope", "duration", "clock", "temperature", "temperature_difference"}
 _ZERO_UNIT: Final = {
-    "flow": "L/min",
-    "air_flow": "L/min",
-    "volume": "L",
-    "mass": "kg",
-    "current": "A",
-    "pressure": "Pa",
-}
+    "flow": "L/min", "air_flow": "L/min", "volume": "L", "mass": "kg", "current": "A", "pressure": "Pa",
+}  # fmt: skip
 
 
 def words(number: Number, display: str = "metric") -> str:
@@ -137,14 +133,7 @@ def words_in_column(number: Number, largest: float, display: str = "metric") -> 
     ['0.08 m', '2.30 m', '8.45 m', '0 m']
     """
     steps = unit_steps(number.dimension, display)
-    told_apart = number.dimension in (
-        "share",
-        "slope",
-        "duration",
-        "clock",
-        "temperature",
-        "temperature_difference",
-    )
+    told_apart = number.dimension in _TOLD_APART
     value = number.value
     if not steps or told_apart or (number.dimension == "length" and display == "US") or not (
         math.isfinite(value) and math.isfinite(largest) and 0 < abs(largest) < 1e15

@@ -68,9 +68,14 @@ def ammonia_stays_low(room: Room, life: WaterLife) -> Iterator[Finding]:
     only the unfriendly end of the band is above, so that a test decides.
     """
     keeping = [one for one in life.nitrogen if one.load.value < one.capacity.value]
-    acute = [one for one in keeping if one.acute is not None and one.ammonia.value > one.acute]
-    chronic = [one for one in keeping if one not in acute and _above(one, "value")]
-    perhaps = [one for one in keeping if one not in acute and one not in chronic and _above(one, "high")]
+    acute, chronic, perhaps = [], [], []
+    for one in keeping:
+        if one.acute is not None and one.ammonia.value > one.acute:
+            acute.append(one)
+        elif _above(one, "value"):
+            chronic.append(one)
+        elif _above(one, "high"):
+            perhaps.append(one)
     for severity, tanks in ((Severity.PROBLEM, acute), (Severity.WARNING, chronic)):
         if tanks:
             yield _ammonia(room, tanks, severity)
@@ -177,10 +182,14 @@ def nitrate_is_held(room: Room, life: WaterLife) -> Iterator[Finding]:
     dripped = [
         one for one in life.nitrogen if one.inflow > 0.0 and one.nitrate is not None and one.tank in wants
     ]
-    beyond = [one for one in dripped if math.isinf(wants[one.tank].weekly.value)]
-    above = [one for one in dripped if one not in beyond and _nitrate(one) > wants[one.tank].wanted.value]
-    perhaps = [one for one in dripped if one not in beyond and one not in above
-               and one.wanted_nitrate is not None and _nitrate(one, "high") > one.wanted_nitrate.value]  # fmt: skip
+    beyond, above, perhaps = [], [], []
+    for one in dripped:
+        if math.isinf(wants[one.tank].weekly.value):
+            beyond.append(one)
+        elif _nitrate(one) > wants[one.tank].wanted.value:
+            above.append(one)
+        elif one.wanted_nitrate is not None and _nitrate(one, "high") > one.wanted_nitrate.value:
+            perhaps.append(one)
     if beyond:
         worst, names = beyond[0], [one.tank for one in beyond]
         source = worst.source_nitrate.value if worst.source_nitrate else 0.0
