@@ -44,4 +44,4 @@ def test_the_data_is_worst_first_and_says_where_a_time_never_comes():
         True,
     )
     assert data["trouble_level_mg_per_l"] == pytest.approx(3.0)
-    assert {one["span"] for one in tanks[2]["holds"]} == {"between looks", "night", "absence"}
+    assert {one["span"] for one in tanks[2]["holds"]} == {"between looks", "absence"}

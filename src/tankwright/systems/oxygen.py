@@ -84,8 +84,8 @@ def solve_oxygen(
 
 
 def spans_without_air(looks: Sequence[Second], absence: Known | None) -> tuple[Span, ...]:
-    """The longest time between two looks (a day without any), the night from the last look to the first, and the
-    longest absence.
+    """The longest time between two looks (a day without any), the night from the last look to the first where it is
+    not that, and the longest absence.
 
     >>> [(one.name, one.duration / 3600) for one in spans_without_air((6 * 3600.0, 20 * 3600.0), None)]
     [('between looks', 14.0), ('night', 10.0)]
@@ -93,7 +93,7 @@ def spans_without_air(looks: Sequence[Second], absence: Known | None) -> tuple[S
     times = sorted({look % DAY for look in looks}) or [0.0]
     gaps = [later - earlier for earlier, later in zip(times, [*times[1:], times[0] + DAY], strict=True)]
     spans = [Span(name="between looks", duration=max(gaps))]
-    if looks:
+    if gaps[-1] < spans[0].duration:
         spans.append(Span(name="night", duration=gaps[-1]))
     if absence is not None:
         spans.append(Span(name="absence", duration=absence.value))

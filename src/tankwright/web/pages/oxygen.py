@@ -33,7 +33,6 @@ count = 20
 each = "0.8 g"'''
 
 _READINGS: Final = (3600.0, 2 * 3600.0, 3 * 3600.0, 4 * 3600.0)
-_STEPS: Final = 5  # velocities of still water a drop test is read against, from the least to the most
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,7 +120,7 @@ def _readings(result: OxygenResult, one: TankOxygen) -> tuple[tuple[float, tuple
     if one.demand is None or result.laws is None or one.stirring == 0.0:
         return ()
     row = ASSUMPTIONS["oxygen.still"]
-    velocities = tuple(row.low * (row.high / row.low) ** (step / (_STEPS - 1)) for step in range(_STEPS))
+    velocities = (row.low, (row.low + row.value) / 2, row.value, (row.value + row.high) / 2, row.high)
     levels = drop_test(one, result.laws, velocities, _READINGS)
     return tuple(
         (velocity, tuple(float(level) for level in reading))
