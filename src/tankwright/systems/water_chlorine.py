@@ -30,6 +30,7 @@ from tankwright.systems.water_life_model import (
     TankChlorine,
     WaterLife,
     span_of,
+    spans,
 )
 
 Array = NDArray[np.float64]
@@ -229,13 +230,9 @@ def _group(
             harms.append(after)
             used.append(opened)
         return [
-            ChlorineCase(
-                peak=_span(*(float(end[place]) for end in peaks)),
-                harm=_span(*(float(end[place]) for end in reversed(harms))),
-                opened=_span(*(float(end[place]) for end in reversed(used))),
-            )
-            for place in range(len(tanks))
-        ]  # fmt: skip
+            ChlorineCase(peak=peak, harm=harm, opened=opened)
+            for peak, harm, opened in zip(spans(peaks), spans(harms[::-1]), spans(used[::-1]), strict=True)
+        ]
 
     carbon = any(one.carbon for run in runs for one in run.filters)
     bare = cases(plain)
@@ -290,10 +287,6 @@ def chlorine_day(room: Room, life: WaterLife, one: TankChlorine, *, fresh: bool)
     return tuple((time, low, value, high) for time, low, value, high in [*points, (DAY, *points[0][1:])])
 
 
-def _span(low: float, value: float, high: float) -> Span:
-    return Span(low=low, value=value, high=high)
-
-
 def _brought(water: GivenWater) -> Span:
     assert water.chlorine is not None
     return span_of(water.chlorine)
@@ -331,8 +324,10 @@ def solve_carbons(room: Room, inflows: Inflows, waters: Mapping[str, GivenWater]
         found.append(RunCarbon(
             run=run.id, filters=tuple(one.name for one in carbon), takes=took, chlorine=water.chlorine,
             disinfectant=water.disinfectant, volume_a_day=volume,
-            lasts=_span(lasts(taken.low, chlorine.high), lasts(taken.value, chlorine.value),
-                        lasts(taken.high, chlorine.low)),
+            lasts=Span(
+                low=lasts(taken.low, chlorine.high), value=lasts(taken.value, chlorine.value),
+                high=lasts(taken.high, chlorine.low),
+            ),
             tanks=tuple(inflows[run.id]),
         ))  # fmt: skip
     return tuple(found)
@@ -371,8 +366,5 @@ def solve_doses(room: Room, waters: Mapping[str, GivenWater]) -> tuple[ChlorineD
 def _dose(agent: str, chlorine: Span, volume: float) -> Span:
     """The mass of an agent, between the bounds of theory, for the chlorine as it is measured."""
     one = AGENTS[agent]
-    return _span(
-        chlorine.value * volume * one.least,
-        chlorine.value * volume * one.field,
-        chlorine.value * volume * one.most,
-    )
+    whole = chlorine.value * volume
+    return Span(low=whole * one.least, value=whole * one.field, high=whole * one.most)

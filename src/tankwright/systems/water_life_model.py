@@ -8,6 +8,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import ArrayLike
+
 from tankwright.origin import Known
 from tankwright.physics.nitrifier_growth import NitrifierCourse
 from tankwright.units import (
@@ -51,6 +54,16 @@ def span_of(known: Known) -> Span:
     """
     low, high = known.band or (known.value, known.value)
     return Span(low=min(low, known.value), value=known.value, high=max(high, known.value))
+
+
+def spans(ends: ArrayLike) -> list[Span]:
+    """Rows of low, value and high, as long as one likes, as a span for each column.
+
+    >>> spans([[1.0, 4.0], [2.0, 5.0], [3.0, 6.0]])[1]
+    Span(low=4.0, value=5.0, high=6.0)
+    """
+    columns = np.asarray(ends, dtype=np.float64).T.tolist()
+    return [Span(low=low, value=value, high=high) for low, value, high in columns]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -37,6 +37,7 @@ from tankwright.systems.water_life_model import (
     Span,
     TankNitrogen,
     span_of,
+    spans,
 )
 
 Array = NDArray[np.float64]
@@ -152,11 +153,11 @@ def _work_out(rows: Sequence[_Row], laws: LifeLaws) -> tuple[TankNitrogen, ...]:
     judged = (careful <= 9.0) & (temperature <= _WARMEST_LIMIT)
     acute, chronic = acute_ammonia(careful, temperature), chronic_ammonia(careful, temperature)
     columns = zip(
-        rows, _spans(from_feed), _spans(from_chloramine), _spans(from_source), _spans(load), _spans(capacity),
-        _spans(nitrified), _spans(ammonia), _spans(fraction * ammonia * AMMONIA_OF_ITS_NITROGEN),
-        hardness_from, _spans(np.where(inflow > 0.0, hard - used[::-1] / drip, -np.inf)), _spans(lasts),
-        nitrate_from, _spans(rise),
-        _spans(np.where(inflow > 0.0, _bands(nitrate_from) + rise * volume / drip, np.inf)),
+        rows, spans(from_feed), spans(from_chloramine), spans(from_source), spans(load), spans(capacity),
+        spans(nitrified), spans(ammonia), spans(fraction * ammonia * AMMONIA_OF_ITS_NITROGEN),
+        hardness_from, spans(np.where(inflow > 0.0, hard - used[::-1] / drip, -np.inf)), spans(lasts),
+        nitrate_from, spans(rise),
+        spans(np.where(inflow > 0.0, _bands(nitrate_from) + rise * volume / drip, np.inf)),
         judged.tolist(), acute.tolist(), chronic.tolist(), strict=True,
     )  # fmt: skip
     return tuple(
@@ -211,7 +212,7 @@ def nitrate_wants(tanks: Sequence[TankNitrogen], usual: Known) -> tuple[NitrateW
     return tuple(
         NitrateWant(tank=one.tank, wanted=want, passes=passing, weekly=weekly, share=changed)
         for (one, _), want, passing, weekly, changed in zip(
-            known, wanted, _spans(passes), _spans(share * volume), _spans(share), strict=True
+            known, wanted, spans(passes), spans(share * volume), spans(share), strict=True
         )
     )
 
@@ -238,7 +239,7 @@ def nitrate_programs(
         worst = int(np.argmax(np.where(reachable, needed[1], -1.0)))
         found.append(RunNitrate(
             run=run.id, minutes_now=seconds / 7.0, worst=asking[worst][0] if reachable.any() else "",
-            needed=_spans(needed)[worst] if reachable.any() else NEVER,
+            needed=spans(needed)[worst] if reachable.any() else NEVER,
             beyond=tuple(name for (name, _), can in zip(asking, reachable.tolist(), strict=True) if not can),
         ))  # fmt: skip
     return tuple(found)
@@ -256,16 +257,17 @@ def _stacked(spans: Iterable[Span]) -> Array:
     return np.array([(one.low, one.value, one.high) for one in spans], dtype=np.float64).T
 
 
-def _spans(values: Array) -> list[Span]:
-    return [Span(low=low, value=value, high=high) for low, value, high in values.T.tolist()]
-
-
 def _carried(rows: Sequence[_Row], what: Callable[[GivenWater], Span]) -> Array:
     """What all feeds of each tank carry in, kg/s."""
-    return np.array([
-        [sum(inflow * getattr(what(water), end) for inflow, water in row.waters if water is not None) for row in rows]
-        for end in ("low", "value", "high")
-    ])  # fmt: skip
+    found = np.zeros((3, len(rows)))
+    known: dict[int, Array] = {}
+    for number, row in enumerate(rows):
+        for inflow, water in row.waters:
+            if water is not None:
+                if id(water) not in known:
+                    known[id(water)] = _stacked([what(water)])[:, 0]
+                found[:, number] += inflow * known[id(water)]
+    return found
 
 
 def _chloramine(water: GivenWater) -> Span:
