@@ -11,6 +11,8 @@ import click
 from tankwright.cli.printing import print_mistakes
 from tankwright.cli.writing import write_files
 from tankwright.drawing.chart_sheet import chart_sheet
+from tankwright.drawing.heat_charts import heat_charts
+from tankwright.drawing.heat_charts import notes as heat_notes
 from tankwright.drawing.layers import draw_results
 from tankwright.drawing.long_section import draw_long_section
 from tankwright.drawing.oxygen_charts import NOTES as OXYGEN_NOTES
@@ -51,6 +53,9 @@ def all_drawings(opened: Opened, *, scale: float | None = None, paper: Paper | N
         if oxygen is not None and any(one.demand is not None for one in oxygen.tanks):
             falls = chart_sheet(first_falls_chart(oxygen, opened.room.display), OXYGEN_NOTES)
             files[f"{stem}_oxygen_after_the_air_stops.svg"] = to_svg(falls)
+        if opened.study.heat is not None:
+            for name, chart in heat_charts(opened.study.heat, opened.room.display):
+                files[f"{stem}_{name}.svg"] = to_svg(chart_sheet(chart, heat_notes(opened.study.heat)))
         life = opened.study.water.life if opened.study.water is not None else None
         if life is not None:
             for name, chart in water_life_charts(opened.room, life):
@@ -64,8 +69,7 @@ def _year(study: Study, stem: str) -> dict[str, str]:
     year = work_out_year(study.room, daily_inflow(study.feed), study.weather, measures=False)
     charts = year_charts(year, study.room.display)
     return {
-        f"{stem}_{name}.svg": to_svg(chart_sheet(chart, year_notes(year)))
-        for name, chart in charts.items()
+        f"{stem}_{name}.svg": to_svg(chart_sheet(chart, year_notes(year))) for name, chart in charts.items()
     }
 
 

@@ -36,7 +36,7 @@ def summary_heat(_room: Room, result: HeatResult) -> tuple[SummaryLine, ...]:
         if space.heat_need is not None and space.heat_to is not None:
             lines.append(SummaryLine(
                 f"{space.space} takes {{need}} to hold {{set}} in the design cold of {{cold}};"
-                " its heater gives {{has}}",
+                " its heater gives {has}",
                 (("need", _watt(space.heat_need)), ("set", _kelvin(space.heat_to.value)),
                  ("cold", _kelvin(result.winter_design)), ("has", _watt(space.heat_has))),
             ))  # fmt: skip

@@ -208,6 +208,36 @@ def _oxygen(study: Study, said: _Words) -> Iterator[PrintTable]:
     )  # fmt: skip
 
 
+def _heat(study: Study, said: _Words) -> Iterator[PrintTable]:
+    if study.heat is None or not study.heat.tanks:
+        return
+    yield PrintTable(
+        title=f"Warmth of every tank (weather: {study.heat.weather}, not your town; a rarer winter is colder)",
+        columns=_columns("tank", "room", "#coldest week", "#hottest week", "#needs", "#has", "#size to buy",
+                         "#without power"),
+        rows=tuple(
+            (
+                one.tank, one.space, said(one.coldest, "temperature"), said(one.hottest, "temperature"),
+                said(one.need, "power"), said(one.has, "power", "none"), said(one.size, "power"),
+                said(one.cut_time, "duration", "over 3 days"),
+            )
+            for one in study.heat.tanks
+        ),
+    )  # fmt: skip
+    yield PrintTable(
+        title="Cold faces, moistest first (a screening for damp, not a survey)",
+        columns=_columns("face", "#U-value", "#face, design cold", "#dew point", "#humidity in its corners"),
+        rows=tuple(
+            (
+                face.id, said(face.transmittance.value, "thermal_transmittance"), said(face.face, "temperature"),
+                said(face.dew_point, "temperature"), said(face.moisture, "share"),
+            )
+            for space in study.heat.spaces
+            for face in space.surfaces
+        ),
+    )  # fmt: skip
+
+
 def endless(time: float, said: Callable[[float, str], str]) -> str:
     """A time that may never come, in words.
 
@@ -232,4 +262,5 @@ _TABLES: Final[Mapping[Layer, Callable[[Study, _Words], Iterator[PrintTable]]]] 
     "load": _load,
     "power": _power,
     "oxygen": _oxygen,
+    "heat": _heat,
 }

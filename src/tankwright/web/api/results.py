@@ -36,7 +36,7 @@ from tankwright.workspace.live import Snapshot
 from tankwright.workspace.opened import Opened
 
 router = APIRouter(tags=["room"])
-System = Literal["air", "drain", "feed", "layout", "load", "oxygen", "plan", "power", "study"]
+System = Literal["air", "drain", "feed", "heat", "layout", "load", "oxygen", "plan", "power", "study"]
 OfNumber = Annotated[
     int | None,
     Query(ge=1, le=LARGEST_NUMBER, description="of this revision; of the newest that could be laid out when left out"),
