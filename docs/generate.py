@@ -337,6 +337,29 @@ def check_json_page() -> str:
     return "\n".join(lines) + "\n"
 
 
+def year_json_page() -> str:
+    """The keys of `year --json`, from its schema."""
+    schema = json.loads((SOURCE / "report" / "year.schema.json").read_text(encoding="utf-8"))
+    lines = [
+        "# `tankwright year --json`, key by key",
+        "",
+        f"{schema['description']} The same as a JSON Schema, which the tests hold a year against:",
+        "`src/tankwright/report/year.schema.json`. `[]` is each of a list, `*` each of a table by name.",
+        "Findings are as in [`tankwright check --json`](check-json.md).",
+        "",
+        "| key | what it is |",
+        "|---|---|",
+        *(row for row in _keys(schema, "") if not row.startswith("| `findings[].")),
+        "",
+        "## A measure",
+        "",
+        "| key | what it is |",
+        "|---|---|",
+        *_keys(schema["$defs"]["measure"], ""),
+    ]
+    return "\n".join(lines) + "\n"
+
+
 def _keys(schema: dict[str, Any], above: str) -> list[str]:
     rows: list[str] = []
     inner = [(f"{above}.{key}" if above else key, one) for key, one in schema.get("properties", {}).items()]
@@ -344,7 +367,7 @@ def _keys(schema: dict[str, Any], above: str) -> list[str]:
     by_name = schema.get("additionalProperties")
     inner += [(above + ".*", by_name)] if isinstance(by_name, dict) else []
     for key, one in inner:
-        kinds = one.get("type", "network" if "$ref" in one else "")
+        kinds = one.get("type", one["$ref"].rpartition("/")[2] if "$ref" in one else "")
         kind = (
             kinds if isinstance(kinds, str) else " or ".join(sorted(kinds, key=lambda name: name == "null"))
         )
@@ -417,6 +440,7 @@ PAGES = {
     "api.md": api_page,
     "findings.md": findings_page,
     "check-json.md": check_json_page,
+    "year-json.md": year_json_page,
     "plan.md": plan_page,
     "assumptions.md": assumptions_page,
     "species.md": species_page,
