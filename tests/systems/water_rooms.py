@@ -46,7 +46,7 @@ from = "tap"
 outlet = {{ kind = "compensating dripper", rate = "4 L/h" }}
 program = [{{ start = "02:00", minutes = 60, days = "daily" }}]
 racks = ["A"]
-
+{feed}
 {more}
 """
 
@@ -79,9 +79,10 @@ DRIP = {"drip": dict.fromkeys(("A1", "A2", "A3", "A4"), 4.0 / 3.6e6)}
 LITRE = 1e-3
 
 
-def water_room(*parts: str, litres: float | None = None) -> Room:
-    """The room laid out with these parts of a plan; `litres` gives each tank just so much water."""
-    read = read_plan_text(PLAN.format(more="\n".join(parts)), "test.toml")
+def water_room(*parts: str, feed: str = "", litres: float | None = None) -> Room:
+    """The room laid out with these parts of a plan; `feed` is more of its feed, `litres` gives each tank just so much
+    water."""
+    read = read_plan_text(PLAN.format(feed=feed, more="\n".join(parts)), "test.toml")
     assert read.plan is not None, [finding.text for finding in read.findings]
     room = lay_out(read.plan).room
     assert room is not None

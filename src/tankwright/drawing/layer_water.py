@@ -65,14 +65,14 @@ def _figures(
         workings.append("")
         finite = [one for one in known if math.isfinite(one[0])]
         if finite:
-            _, tank = max(finite)
+            _, tank = max(finite, key=lambda one: one[0])
             figures.append((f"nitrate {tank} comes to, the most for its want",
                             words(Number(settled[tank], "concentration"), display)))  # fmt: skip
             workings.append(f"{tank}.nitrate")
     drips = [(change.in_an_hour, fill.tank, change.season) for fill in water.cold_fills for change in fill.changes
              if change.kind == "drip"]  # fmt: skip
     if drips:
-        drop, tank, season = max(drips)
+        drop, tank, season = max(drips, key=lambda one: one[0])
         figures.append((f"{tank} cools in an hour of drip in {season}, the most",
                         words(Number(drop, "temperature_difference"), display)))  # fmt: skip
         workings.append(f"{tank}.water.drip_{season}")

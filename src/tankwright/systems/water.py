@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Final
 
-from tankwright.origin import Known
+from tankwright.origin import Known, derived
 from tankwright.physics.mixing import remaining_after_turnovers
 from tankwright.room.model import Room
 from tankwright.systems.water_cold import cold_fills, gases
@@ -13,7 +14,7 @@ from tankwright.systems.water_fits import fits_of
 from tankwright.systems.water_life import solve_water_life
 from tankwright.systems.water_life_model import GivenWater
 from tankwright.systems.water_model import Row, SourceWater, TankWater, WaterResult
-from tankwright.systems.water_sources import Waters, by_hand, water_of_tanks, waters_of
+from tankwright.systems.water_sources import Waters, by_hand, of_tank, water_of_tanks, waters_of
 from tankwright.systems.water_wants import blends_of, zones_of
 from tankwright.units import CubicMetrePerSecond
 
@@ -60,13 +61,20 @@ def _given(room: Room, waters: Waters, tanks: Sequence[TankWater]) -> dict[str, 
         name = points.get(run.source, "")
         water = waters.by_name.get(name)
         if run.source_kind == "tank" and run.source in rows:
-            water = rows[run.source].water
+            name, water = of_tank(run.source), rows[run.source].water
+            if water is not None and _comes_through_carbon(room, run.source):
+                water = replace(water, chlorine=derived(0.0, f"all that feeds tank {run.source} has carbon"))
         if water is not None:
-            found[run.id] = _as_given(water, name or f"tank {run.source}")
+            found[run.id] = _as_given(water, name)
     only = waters.by_name.get(by_hand(room) or "")
     if only is not None:
         found[""] = _as_given(only, only.name)
     return found
+
+
+def _comes_through_carbon(room: Room, tank: str) -> bool:
+    feeds = [run for run in room.feeds if any(outlet.tank == tank for outlet in run.outlets)]
+    return bool(feeds) and all(any(one.carbon for one in run.filters) for run in feeds)
 
 
 def _as_given(water: SourceWater, name: str) -> GivenWater:

@@ -321,7 +321,7 @@ class _Tanks:
         water = self.water_of(tank).water
         if water is None:
             return ""
-        name = f"tank {tank}"
+        name = of_tank(tank)
         at = self.wanted.get(tank)
         warm = derived(at, f"it has stood in tank {tank}") if at is not None else None
         self.waters.by_name[name] = replace(water, name=name, winter=warm, summer=warm, price=None)
@@ -343,6 +343,21 @@ class _Tanks:
             tank=tank, zone=self.zones[tank], parts=parts, by_hand=by_hand, through=through, inflow=inflow,
             longest_run=longest, volume_a_day=volume, water=water, settled_ph=settled,
         )  # fmt: skip
+
+
+def of_tank(tank: str) -> str:
+    """What the water is called that leaves a tank for another.
+
+    >>> of_tank("A3")
+    'tank A3'
+    """
+    return f"tank {tank}"
+
+
+def fresh_parts(row: TankWater) -> Parts:
+    """The parts of a tank's water that come from a source, not out of another tank."""
+    passed = {of_tank(tank) for tank in row.through}
+    return tuple((name, share) for name, share in row.parts if name not in passed)
 
 
 def by_hand(room: Room) -> str | None:

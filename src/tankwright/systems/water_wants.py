@@ -17,7 +17,7 @@ from tankwright.room.model_water import WantedWater
 from tankwright.systems.blending import KEPT, MOST_WATERS, BestBlend, Water, best_blend
 from tankwright.systems.blending import Band as Limits
 from tankwright.systems.water_model import BlendMiss, SourceWater, TankWater, Wish, ZoneBlend, ZoneWater
-from tankwright.systems.water_sources import FRESH_AIR, Waters, as_water, pour, settle
+from tankwright.systems.water_sources import FRESH_AIR, Waters, as_water, fresh_parts, pour, settle
 from tankwright.units import Kelvin, KilogramPerCubicMetre
 
 WATERS_TRIED: Final = 6
@@ -33,17 +33,18 @@ _RANGES: Final = ("general_hardness", "carbonate_hardness", "conductivity")
 
 
 def zones_of(room: Room, tanks: Sequence[TankWater]) -> tuple[ZoneWater, ...]:
-    """Every zone that wants something, once for each water its tanks get."""
+    """Every zone that wants something, once for each different water its tanks get."""
     found = []
     temperatures = {life.tank: life.wanted_temperature.value for life in room.lives}
     for zone in room.zones:
         if zone.wants is None:
             continue
-        alike: dict[str, list[TankWater]] = {}
+        alike: dict[tuple[float | None, ...], list[TankWater]] = {}
         for row in tanks:
             if row.zone == zone.id:
-                alike.setdefault(row.water.name if row.water else "", []).append(row)
-        for name, rows in alike.items():
+                alike.setdefault(_told(row), []).append(row)
+        for rows in alike.values():
+            name = rows[0].water.name if rows[0].water else ""
             wishes = tuple(_wishes(zone.wants, rows[0].water, tank_ph(rows[0])))
             ph = next((wish for wish in wishes if wish.quantity == "ph"), None)
             kept = dioxide = None
@@ -60,6 +61,15 @@ def zones_of(room: Room, tanks: Sequence[TankWater]) -> tuple[ZoneWater, ...]:
                 kept_for_ph=kept, dioxide_for_ph=dioxide,
             ))  # fmt: skip
     return tuple(found)
+
+
+def _told(row: TankWater) -> tuple[float | None, ...]:
+    """What a zone's wants are set beside; water that came through another tank may be the same water."""
+    water = row.water
+    if water is None:
+        return ()
+    kept = (row.settled_ph, water.ph, *(getattr(water, name) for name in (*_RANGES, "nitrate")))
+    return tuple(None if known is None else known.value for known in kept)
 
 
 def _wishes(wants: WantedWater, water: SourceWater | None, settled: Known | None) -> list[Wish]:
@@ -163,7 +173,7 @@ def _blend(
                         _target(wants, [water for water, _ in chosen]))  # fmt: skip
     shares = [(chosen[place][0], share) for place, share in names if share > 0.0]
     unpriced = tuple(water.name for water, _ in shares if prices[water.name] is None)
-    volume = sum(row.volume_a_day for row in mine)
+    volume = sum(row.volume_a_day * share for row in mine for _, share in fresh_parts(row))
     water = settle(replace(pour("blend", shares, waters.missing), mixed=True), waters.missing)
     needed = any(
         wish.by is None or wish.by > 0.0
@@ -174,7 +184,7 @@ def _blend(
         shares=tuple((water.name, share) for water, share in shares), volume_a_day=volume,
         cost=None if unpriced else best.cost,
         cost_a_year=None if unpriced else best.cost * volume * DAYS_A_YEAR,
-        cost_now=_cost_now(mine, prices), water=water, unpriced=unpriced,
+        cost_now=_cost_now(mine, waters, prices), water=water, unpriced=unpriced,
         misses=tuple(BlendMiss(quantity=_NAMES[miss.quantity], bound=miss.bound, limit=miss.limit, value=miss.value,
                                by=miss.by) for miss in best.misses),
     )  # fmt: skip
@@ -207,12 +217,13 @@ def _best(
     return best, list(zip(places, best.shares, strict=True))
 
 
-def _cost_now(rows: Sequence[TankWater], prices: Mapping[str, float | None]) -> float | None:
-    """What the water that runs now costs in a year; None where a price is not known."""
+def _cost_now(rows: Sequence[TankWater], waters: Waters, prices: Mapping[str, float | None]) -> float | None:
+    """What the water that runs now costs in a year; None where a price is not known. A tank's water is paid for."""
     total = 0.0
     for row in rows:
-        for name, share in row.parts:
-            price = row.water.price if row.water is not None and row.water.mixed else prices.get(name)
+        for name, share in fresh_parts(row):
+            water = waters.by_name.get(name)
+            price = prices.get(name) if water is None or not water.mixed else water.price
             if price is None:
                 return None
             total += price * share * row.volume_a_day
