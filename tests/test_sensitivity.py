@@ -151,6 +151,9 @@ def test_leaving_out_pipes_no_judged_system_asks_for_changes_no_verdict() -> Non
         frozenset({"layout", "load"}),
         frozenset({"drain"}),
         frozenset({"air"}),
+        frozenset({"water"}),
+        frozenset({"water", "oxygen"}),
+        frozenset({"water", "heat"}),
     ):
         lean, whole = lay_out(plan, {}, only).room, lay_out(plan).room
         assert lean is not None

@@ -63,7 +63,7 @@ def lay_out(
     tanks = lay_tanks(plan, stands, defaults, mistakes)
     outfalls = lay_outfalls(plan, spaces, mistakes)
     drains = lay_drains(plan, spaces, outfalls, stands, tanks, defaults, mistakes)
-    fed = systems is None or not systems.isdisjoint(("feed", "drain", "power"))
+    fed = systems is None or not systems.isdisjoint(("feed", "drain", "water", "heat", "power"))
     feeds = lay_feeds(plan, spaces, stands, tanks, defaults, mistakes) if fed else ()
     pumps = {pump.id: pump for pump in lay_pumps(plan, spaces, defaults, mistakes)}
     aired = systems is None or not systems.isdisjoint(("air", "oxygen", "power"))
