@@ -54,7 +54,8 @@ def marked_plan(*, spoilt: bool = False) -> Marked:
     texts: dict[str, str] = {}
     for table, name in _NAMED.findall(text) + _RACK.findall(text):
         said = json.dumps(markup(len(texts)))
-        renamed = text.replace(f"[{table}.{name}]", f"[{table}.{said}]").replace(f'"{name}"', said)
+        headed = re.sub(rf"(?<=[\[.]){table}\.{name}(?=[\].])", lambda _: f"{table}.{said}", text)  # noqa: B023 - used at once
+        renamed = headed.replace(f'"{name}"', said)
         if _is_plan(renamed):
             text = renamed
             texts[f"{table}.{name}"] = markup(len(texts))
