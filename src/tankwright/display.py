@@ -53,6 +53,8 @@ _STEPS: Final[dict[tuple[str, str], tuple[_Step, ...]]] = {
     ("pressure", "metric"): ((999.5, "Pa", "Pa"), (99950.0, "kPa", "kPa"), (_INF, "bar", "bar")),
     ("pressure", "US"): ((13789.0, "inH2O", "in of water"), (_INF, "psi", "psi")),
     ("mass", "metric"): ((0.9995, "g", "g"), (9995.0, "kg", "kg"), (_INF, "t", "t")),
+    ("mass_per_time", "metric"): ((0.1e-3 / 86400, "mg/day", "mg/day"), (_INF, "g/day", "g/day")),
+    ("mass_per_time", "US"): ((2.83e-3 / 86400, "g/day", "g/day"), (_INF, "oz/day", "oz/day")),
     ("mass", "US"): ((0.00283, "g", "g"), (0.4535, "oz", "oz"), (_INF, "lb", "lb")),
     ("power", "*"): ((999.5, "W", "W"), (_INF, "kW", "kW")),
     ("energy", "*"): ((3.6e6 * 0.9995, "Wh", "Wh"), (_INF, "kWh", "kWh")),

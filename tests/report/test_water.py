@@ -79,7 +79,7 @@ def test_the_layer_colours_tanks_by_their_nitrate_and_hatches_what_is_not_known(
     settled = {one.tank: one.nitrate.value for one in result.life.nitrogen if one.nitrate is not None}
     for tank in drawn.tanks:
         assert tank.share == pytest.approx(0.040 / settled[tank.id])
-    assert drawn.figures[0][1].endswith("of 4")
+    assert drawn.figures[0][0].startswith("of 4 tanks")
     bare = water_room(TAP)
     assert {tank.share for tank in draw_water(Study(room=bare, water=solve_water(bare, DRIP))).tanks} == {
         None

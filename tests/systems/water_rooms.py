@@ -91,14 +91,12 @@ def water_room(*parts: str, feed: str = "", litres: float | None = None) -> Room
     return replace(room, tanks=tuple(replace(tank, water_volume=litres * LITRE) for tank in room.tanks))
 
 
+CARBON = 'filters = [{ name = "carbon", loss = "0.1 bar", at_flow = "5 L/min", carbon = true }]'
+
+
 def carbon_room(*parts: str) -> Room:
     """The same room with a carbon filling in its feed."""
-    carbon = '[feed.drip]\nfilters = [{{ name = "carbon", loss = "0.1 bar", at_flow = "5 L/min", carbon = true }}]\n'
-    read = read_plan_text(PLAN.replace("[feed.drip]\n", carbon).format(more="\n".join(parts)), "test.toml")
-    assert read.plan is not None, [finding.text for finding in read.findings]
-    room = lay_out(read.plan).room
-    assert room is not None
-    return room
+    return water_room(*parts, feed=CARBON)
 
 
 def wants(text: str, zone: str = "main") -> str:

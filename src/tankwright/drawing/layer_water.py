@@ -61,8 +61,10 @@ def _figures(
     known = [(settled[tank] / wanted[tank], tank) for tank in settled if tank in wanted]
     if known:
         over = sum(share > 1.0 for share, _ in known)
-        figures.append(("tanks come to more nitrate than wanted", f"{over} of {len(known)}"))
-        workings.append("")
+        figures.append(
+            (f"of {len(known)} tanks come to more nitrate than wanted", words(Number(float(over), "number")))
+        )
+        workings.append("water.nitrate_over")
         finite = [one for one in known if math.isfinite(one[0])]
         if finite:
             _, tank = max(finite, key=lambda one: one[0])

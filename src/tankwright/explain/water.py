@@ -180,9 +180,9 @@ def _change(fill: ColdFill, change: Change) -> Working:
     known = fill.rests[0 if change.season == "winter" else 1]
     return Working(
         name=f"{fill.tank}.water.{name}_{change.season}",
-        title=f"fall of temperature of tank {fill.tank} by {'a run of its drip' if drip else 'a change at a stroke'},"
-        f" {change.season}",
-        number=Number(change.drop, "temperature_difference"),
+        title=f"fall of temperature of tank {fill.tank} "
+        f"{'within an hour of its drip' if drip else 'by a change at a stroke'}, {change.season}",
+        number=Number(change.in_an_hour if drip else change.drop, "temperature_difference"),
         formula="(tank - water) x (1 - exp(-inflow x time / volume)), less what panes and heater bring back meanwhile"
         if drip else "share x (tank - water)",
         inputs=(
@@ -191,7 +191,7 @@ def _change(fill: ColdFill, change: Change) -> Working:
             Input(name="volume run in over the tank's own" if drip else "share changed",
                   number=Number(change.share, "share")),
             *((Input(name="one run", number=Number(change.taking, "duration")),) if drip else ()),
-            Input(name="in an hour", number=Number(change.in_an_hour, "temperature_difference")),
+            *((Input(name="by the whole run", number=Number(change.drop, "temperature_difference")),) if drip else ()),
         ),
         source=HEAT_SOURCE, note="glass and gravel are left out: they soften the fall",
     )  # fmt: skip

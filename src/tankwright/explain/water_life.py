@@ -45,6 +45,7 @@ def workings_water_life(room: Room, life: WaterLife) -> Iterator[Working]:
         yield from _dose(dose)
     for tank in life.nitrogen:
         yield from _nitrogen(room, tank)
+    yield from _over_wanted(life)
     for want in life.wants:
         yield from _want(want)
     for program in life.programs:
@@ -195,6 +196,23 @@ def _nitrogen(room: Room, one: TankNitrogen) -> Iterator[Working]:
                     *_ends(one.nitrate, "concentration")),
             source=f"{STIRRED}; {STOICHIOMETRY}", note="plants, and what the bed turns to gas, are left out and help",
         )  # fmt: skip
+
+
+def _over_wanted(life: WaterLife) -> Iterator[Working]:
+    wanted = {want.tank: want.wanted.value for want in life.wants}
+    known = [(one.nitrate.value, one.tank) for one in life.nitrogen if one.nitrate and one.tank in wanted]
+    if not known:
+        return
+    over = [tank for nitrate, tank in known if nitrate > wanted[tank]]
+    finite = [one for one in known if math.isfinite(one[0])]
+    yield Working(
+        name="water.nitrate_over", title="tanks that settle over the nitrate their zone wants, or the usual limit",
+        number=Number(float(len(over)), "number"), formula="tanks whose nitrate is over what is wanted",
+        inputs=(Input(name="tanks whose nitrate is known", number=Number(float(len(known)), "number")),
+                *(Input(name=f"nitrate of {tank}", number=_level(nitrate), see=f"{tank}.nitrate")
+                  for nitrate, tank in sorted(finite, reverse=True)[:1])),
+        source="count", note=", ".join(over),
+    )  # fmt: skip
 
 
 def _want(one: NitrateWant) -> Iterator[Working]:
