@@ -358,7 +358,7 @@ def beyond_the_shell(
             glazing += loss
             continue
         other = beyond(built, surface, outside, house)
-        if sun is not None and surface.faces == "outside":
+        if sun is not None and surface.faces == "outside" and surface.kind != "floor":
             other = other + gains.warmer_by_sun(built.weather, surface.towards, built.absorptance, sun)
         seen += loss * other
         total += loss

@@ -52,6 +52,13 @@ def month_outdoors(weather: WeatherYear) -> Hours:
 
 
 @lru_cache(maxsize=4)
+def middle_of_winter(weather: WeatherYear) -> float:
+    """The hour in the middle of the coldest month."""
+    month = int(np.argmin(weather.monthly_means))
+    return 24.0 * (sum(DAYS_IN_MONTH[:month]) + DAYS_IN_MONTH[month] / 2.0)
+
+
+@lru_cache(maxsize=4)
 def outside_humidity(weather: WeatherYear) -> Hours:
     """Water in a kilogram of dry outdoor air through a year."""
     vapour = weather.relative_humidity * saturation_pressures(weather.dry_bulb)
@@ -147,6 +154,5 @@ def _of_feed(feed: FeedRun, waters: Mapping[str, WaterPlace]) -> tuple[Known, Kn
 
 def water_through_the_year(weather: WeatherYear, winter: Kelvin, summer: Kelvin, hours: HourIndex) -> Numbers:
     """The temperature of the source: coldest in the middle of the coldest month, hottest half a year later."""
-    coldest = float(np.flatnonzero(month_outdoors(weather) == month_outdoors(weather).min()).mean())
-    turn = 2.0 * math.pi * (hours - coldest) / HOURS
+    turn = 2.0 * math.pi * (hours - middle_of_winter(weather)) / HOURS
     return np.asarray(0.5 * (winter + summer) - 0.5 * (summer - winter) * np.cos(turn))
