@@ -51,7 +51,7 @@ def check_water(room: Room, result: WaterResult) -> tuple[Finding, ...]:
 
 
 def the_plan_says_its_waters(room: Room, result: WaterResult) -> Iterator[Finding]:
-    """WATER-01: without a water nothing of it can be worked out."""
+    """WATER-01: the plan says what comes out of its taps and vats."""
     if room.tanks and not result.sources:
         yield Finding(
             code="WATER-01", severity=Severity.NOT_COMPUTED, subject="water",
@@ -64,7 +64,7 @@ def the_plan_says_its_waters(room: Room, result: WaterResult) -> Iterator[Findin
 
 
 def every_tank_has_a_known_water(room: Room, result: WaterResult) -> Iterator[Finding]:
-    """WATER-02 and WATER-03: which tanks get a water nobody described, and which are taken to be changed by hand."""
+    """WATER-02 and WATER-03: every tank is fed a water the plan describes; what is changed by hand is told."""
     lost = [row.tank for row in result.tanks if row.water is None]
     if lost:
         sources = sorted(
@@ -93,7 +93,7 @@ def every_tank_has_a_known_water(room: Room, result: WaterResult) -> Iterator[Fi
 
 
 def a_source_gives_one_water(room: Room, _result: WaterResult) -> Iterator[Finding]:
-    """WATER-04: two waters of one source cannot both be what runs."""
+    """WATER-04: one source gives one water."""
     givers: dict[str, list[str]] = {}
     for water in room.waters:
         for point in water.comes_from:
@@ -109,7 +109,7 @@ def a_source_gives_one_water(room: Room, _result: WaterResult) -> Iterator[Findi
 
 
 def zones_get_what_they_want(room: Room, result: WaterResult) -> Iterator[Finding]:
-    """WATER-05 and WATER-06: hardness, conductivity and nitrate that arrive, against what is wanted."""
+    """WATER-06: everything a zone wants was measured in the water it gets."""
     for zone in result.zones:
         for wish in zone.wishes:
             if wish.quantity != "ph" and wish.value is not None and (wish.by or not wish.sure):
@@ -126,6 +126,7 @@ def zones_get_what_they_want(room: Room, result: WaterResult) -> Iterator[Findin
 
 
 def _wish(room: Room, result: WaterResult, zone: ZoneWater, wish: Wish, value: Known) -> Finding:
+    """WATER-05: what arrives has the hardness, conductivity and nitrate its zone wants."""
     name, dimension = QUANTITIES[wish.quantity]
     low = wish.low is not None and value.value < wish.low
     limit = wish.low if low and wish.low is not None else wish.high
@@ -154,7 +155,7 @@ def _wish(room: Room, result: WaterResult, zone: ZoneWater, wish: Wish, value: K
 
 
 def ph_settles_where_it_is_wanted(room: Room, result: WaterResult) -> Iterator[Finding]:
-    """WATER-07: the pH a water comes to in the room's air, against what is wanted."""
+    """WATER-07: a water settles in the room's air at a pH its zone wants."""
     for zone in result.zones:
         wish = next((one for one in zone.wishes if one.quantity == "ph"), None)
         if wish is None or wish.value is None or (not wish.by and wish.sure):
@@ -196,7 +197,7 @@ def ph_settles_where_it_is_wanted(room: Room, result: WaterResult) -> Iterator[F
 
 
 def blends_are_told(room: Room, result: WaterResult) -> Iterator[Finding]:
-    """WATER-08 and WATER-09: the cheapest blend for a zone whose water does not do, or why none would."""
+    """WATER-08 and WATER-09: where a water does not do, some blend of the plan's waters does."""
     currency = room.climate.currency if room.climate is not None else ""
     for blend in result.blends:
         if not blend.needed:
@@ -239,7 +240,7 @@ def blends_are_told(room: Room, result: WaterResult) -> Iterator[Finding]:
 
 
 def stocked_zones_want_something(room: Room, _result: WaterResult) -> Iterator[Finding]:
-    """WATER-10: fish in tanks of which nobody said what water they are to have."""
+    """WATER-10: zones that hold fish say what water they want."""
     wanting = {zone.id for zone in room.zones if zone.wants is not None}
     places = {tank.id: tank.zone for tank in room.tanks}
     names = [
@@ -259,7 +260,7 @@ def stocked_zones_want_something(room: Room, _result: WaterResult) -> Iterator[F
 
 
 def what_was_not_worked_out(_room: Room, result: WaterResult) -> Iterator[Finding]:
-    """WATER-11: what a published formula does not cover."""
+    """WATER-11: every water lies within what the published formulas cover."""
     for subject, reason in result.not_computed:
         yield Finding(
             code="WATER-11", severity=Severity.NOT_COMPUTED, subject=subject, text="was not worked out in full",

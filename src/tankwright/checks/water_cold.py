@@ -23,7 +23,7 @@ CAUTION: Final = "a screening: sick, old and very young fish bear less"
 
 
 def a_drip_does_not_chill(_room: Room, result: WaterResult) -> Iterator[Finding]:
-    """WATER-12: the fall of a tank's temperature by its drip, against 2 K in an hour."""
+    """WATER-12: no drip cools a tank by more than 2 K in an hour."""
     for season, number in (("winter", 0), ("summer", 1)):
         drips = [
             (fill, change) for fill in result.cold_fills for change in fill.changes
@@ -37,6 +37,7 @@ def a_drip_does_not_chill(_room: Room, result: WaterResult) -> Iterator[Finding]
 
 
 def _drip(group: list[tuple[ColdFill, Change]], season: str, number: int, *, sure: bool) -> Finding:
+    """WATER-12: no drip cools a tank by more than 2 K in an hour."""
     fill, worst = max(group, key=lambda one: one[1].in_an_hour)
     names = [one.tank for one, _ in group]
     water = fill.rests[number]
@@ -60,7 +61,7 @@ def _drip(group: list[tuple[ColdFill, Change]], season: str, number: int, *, sur
 
 
 def batches_do_not_chill(_room: Room, result: WaterResult) -> Iterator[Finding]:
-    """WATER-13: how much may be changed at a stroke in winter before a tank falls by 2 K."""
+    """WATER-13: a quarter of a tank can be changed at a stroke without cooling it by 2 K."""
     waters = dict.fromkeys(fill.water for fill in result.cold_fills)
     for water in waters:
         fills = [fill for fill in result.cold_fills if fill.water == water]
@@ -92,7 +93,7 @@ def batches_do_not_chill(_room: Room, result: WaterResult) -> Iterator[Finding]:
 
 
 def cold_water_does_not_bring_too_much_gas(_room: Room, result: WaterResult) -> Iterator[Finding]:
-    """WATER-14: gas that cold water from a pipe brings along, against 110 % of the air's pressure."""
+    """WATER-14: no cold water brings more gas than 110 % of the air's pressure."""
     runs = {
         fill.tank: max((change.share for change in fill.changes if change.kind == "drip"), default=0.0)
         for fill in result.cold_fills
@@ -124,7 +125,7 @@ def cold_water_does_not_bring_too_much_gas(_room: Room, result: WaterResult) -> 
 
 
 def tanks_are_not_fed_in_a_row(_room: Room, result: WaterResult) -> Iterator[Finding]:
-    """WATER-15: what one tank lets go the next one gets."""
+    """WATER-15: every tank is fed from a source, none through another tank."""
     if not result.rows:
         return
     longest = max(result.rows, key=lambda row: len(row.tanks))

@@ -18,7 +18,7 @@ DIFFERENCES: Final = {"temperature": "temperature_difference", "ph": "ph", "hard
 
 
 def fish_keep_in_the_water_of_their_tank(room: Room, result: WaterResult) -> Iterator[Finding]:
-    """WATER-16: one finding a species, with all that lies outside what it is said to keep in."""
+    """WATER-16: every species is in water it is said to keep in."""
     outside: dict[str, list[Fit]] = {}
     for fit in result.fits:
         if fit.by > 0.0 or not fit.sure:
@@ -58,7 +58,7 @@ def fish_keep_in_the_water_of_their_tank(room: Room, result: WaterResult) -> Ite
 
 
 def what_could_not_be_compared(_room: Room, result: WaterResult) -> Iterator[Finding]:
-    """WATER-17: fish that were compared with nothing, in one finding for each reason."""
+    """WATER-17: all fish of the plan could be compared with their water."""
     reasons: dict[str, list[tuple[str, str, tuple[str, ...]]]] = {}
     for one in result.not_compared:
         reasons.setdefault(one.why, []).append((one.species, one.quantity, one.tanks))

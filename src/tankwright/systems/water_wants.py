@@ -68,8 +68,11 @@ def _told(row: TankWater) -> tuple[float | None, ...]:
     water = row.water
     if water is None:
         return ()
-    kept = (row.settled_ph, water.ph, *(getattr(water, name) for name in (*_RANGES, "nitrate")))
-    return tuple(None if known is None else known.value for known in kept)
+    kept = [getattr(water, name) for name in (*_RANGES, "nitrate")]
+    return (
+        *(None if known is None else round(known.value, 6) for known in kept),
+        *(None if known is None else round(known.value, 1) for known in (row.settled_ph, water.ph)),
+    )
 
 
 def _wishes(wants: WantedWater, water: SourceWater | None, settled: Known | None) -> list[Wish]:
