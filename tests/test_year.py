@@ -13,6 +13,11 @@ from click.testing import CliRunner
 
 from tankwright.checks.heat_year import check_year
 from tankwright.cli.main import main
+from tankwright.display import render_working
+from tankwright.drawing.chart import chart_table, draw_chart
+from tankwright.drawing.model import Group, walk
+from tankwright.drawing.year_charts import energy_chart, ranked_savings, year_charts
+from tankwright.explain.year import workings_year
 from tankwright.origin import derived
 from tankwright.report.year import json_year, summary_year
 from tankwright.room.model import Room
@@ -312,3 +317,34 @@ def test_a_year_is_known_again_after_an_edit_that_has_nothing_to_do_with_warmth(
     dearer = replace(room, climate=replace(room.climate, energy_price=0.5))
     assert fingerprint(dearer, inflow, year) != mark
     assert fingerprint(room, {**inflow, "A1": 0.5}, year) != mark
+
+
+def test_every_figure_of_the_year_opens_with_formula_and_source() -> None:
+    room = study().room
+    known = {one.name: one for one in workings_year(room, whole())}
+    assert {"year.energy", "year.cost", "year.tank-heating", "year.lights", "year.saves.seal"} <= set(known)
+    for name, working in known.items():
+        shown = render_working(working, "metric")
+        assert working.name == name
+        assert working.source
+        assert "nan" not in shown.lower().split()
+        assert "{" not in shown
+        assert all(given.see in known for given in working.inputs if given.see)
+    assert known["year.energy"].number.value == base().total
+
+
+def test_the_charts_add_up_to_the_year_and_say_so_in_words() -> None:
+    bars = energy_chart(whole())
+    for bar, months in zip(bars.bars, base().months, strict=True):
+        assert sum(bar.parts) == pytest.approx(months)
+        assert bar.value == pytest.approx(months)
+    heads, rows = chart_table(bars)
+    assert heads == ("month", *bars.parts, "all")
+    assert len(rows) == 12
+    assert all(len(row) == len(heads) for row in rows)
+    drawn = draw_chart(bars)
+    titles = [shape.title for shape in walk(drawn.parts) if isinstance(shape, Group)]
+    assert any(title.startswith("Jan, tank heating: ") for title in titles)
+    assert len(ranked_savings(whole())) == len(whole().savings)
+    assert {"year_energy", "year_water_cellar_main"} <= set(year_charts(whole()))
+    assert year_charts(YearResult()) == {}

@@ -10,7 +10,9 @@ import click
 from tankwright.cli.printing import print_mistakes
 from tankwright.display import printable, render_working, words
 from tankwright.explain.all import nearest_workings, workings
+from tankwright.explain.year import workings_year
 from tankwright.workspace.opened import open_plan
+from tankwright.year import year_of
 
 
 @click.command("explain")
@@ -19,13 +21,17 @@ from tankwright.workspace.opened import open_plan
 def command(plan: Path, what: str | None) -> None:
     """Open one number of PLAN: its formula, inputs, source, and how each input is known.
 
-    Without WHAT it lists every number that can be opened.
+    Without WHAT it lists every number that can be opened, but for those of a year, which is worked out when asked
+    for: year.energy, year.cost, year.room-heating, year.saves.lids and so on.
     """
     opened = open_plan(plan)
     if opened.study is None or opened.room is None:
         print_mistakes(opened)
         sys.exit(2)
     known = workings(opened.study)
+    if what is not None and what.startswith("year"):
+        year = year_of(opened.study)  # worked out only when it is asked for
+        known |= {each.name: each for each in workings_year(opened.room, year)}
     display = opened.room.display
     if what is None:
         for each in known.values():

@@ -31,6 +31,15 @@ from tankwright.workspace.years import known_year, mark_of
 from tankwright.year import NO_CLIMATE
 
 KIND: Final = "year"
+EXAMPLE: Final = """\
+[climate]
+weather = "Greensboro"
+currency = "EUR"
+energy_price = 0.30
+
+[climate.room.{room}]
+heat_to = "24 °C"
+heater = {{ power = "1500 W" }}"""
 Table = tuple[tuple[str, ...], tuple[tuple[str, ...], ...]]
 
 
@@ -72,7 +81,7 @@ class Shown:
 
 def show(view: View) -> Mapping[str, object]:
     """The year as far as it is known, and the work that finds it."""
-    year, job, stale = _year(view)
+    year, job, of_number = _year(view)
     described = view.room is not None and view.room.climate is not None and bool(view.room.tanks)
     shown = None
     if year is not None and view.room is not None:
@@ -80,32 +89,34 @@ def show(view: View) -> Mapping[str, object]:
         shown = view.made_once.keep(
             view.snapshot, ("year page", view.display, id(year)), lambda _: _shown(view, year, check_year(room, year))
         )  # fmt: skip
+    room_name = view.room.spaces[0].id if view.room and view.room.spaces else "cellar"
     return {
-        "described": described, "job": job, "kind": KIND, "stale": stale, "shown": shown, "year": year,
-        "method": METHOD, "interaction": INTERACTION, "money": money, "missing": NO_CLIMATE,
+        "described": described, "job": job, "kind": KIND, "stale": of_number is not None, "of_number": of_number,
+        "shown": shown, "year": year, "method": METHOD, "interaction": INTERACTION, "money": money,
+        "missing": NO_CLIMATE, "example": EXAMPLE.format(room=room_name),
         "fields": tuple(_fields()) if described else (),
     }  # fmt: skip
 
 
-def _year(view: View) -> tuple[YearResult | None, Job | None, bool]:
-    """The year of this state of the plan, or the newest there is (then it is stale), and the newest work on one."""
+def _year(view: View) -> tuple[YearResult | None, Job | None, int | None]:
+    """The year of this state of the plan and the newest work on one; or, where it is not known, the newest year there
+    is and the number of the plan it is of."""
     jobs = [job for job in view.jobs.list() if job.kind == KIND] if view.jobs is not None else []
     mine = next((job for job in jobs if job.number == view.snapshot.good_number), None)
     mark = view.made_once.keep(view.snapshot, "year mark", mark_of)
     known = known_year(mark) if mark else None
     if known is not None:
-        return known, mine, False
-    job = mine or next(iter(jobs), None)
-    before = next((one for one in jobs if isinstance(one.result, YearResult)), None)
-    if before is not None and isinstance(before.result, YearResult):
-        return before.result, mine or before, True
-    return None, job, False
+        return known, mine, None
+    for before in jobs:
+        if isinstance(before.result, YearResult):
+            return before.result, mine, before.number
+    return None, mine or next(iter(jobs), None), None
 
 
 def workings(view: View) -> Mapping[str, Working]:
     """The workings of the year that is shown, by name."""
-    year, _, stale = _year(view)
-    if year is None or stale or view.room is None:
+    year, _, of_number = _year(view)
+    if year is None or of_number is not None or view.room is None:
         return {}
     return {one.name: one for one in workings_year(view.room, year)}
 
