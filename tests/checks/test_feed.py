@@ -95,7 +95,7 @@ def test_a_feed_that_cannot_be_solved_never_looks_fine():
     assert found["FEED-10"].severity is Severity.NOT_COMPUTED
 
 
-def test_untreated_tap_water_is_named_as_not_computed():
+def test_tap_water_of_which_the_plan_says_nothing_is_named_as_not_computed():
     assert "no carbon filter" in judged(make_feed(make_tanks(2)))["FEED-11"].text
     assert "FEED-11" not in judged(make_feed(make_tanks(2), vat=100, source_height=2.0))
 

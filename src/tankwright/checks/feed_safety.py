@@ -27,7 +27,7 @@ def check_feed_safety(room: Room, run: FeedRun, solved: FeedRunResult) -> Iterat
     """What one feed can do wrong."""
     yield from outlets_end_above_the_rim(run, solved)
     yield from nothing_siphons_back(run, solved)
-    yield from tap_water_is_treated(run)
+    yield from tap_water_is_known(room, run)
     yield from quarantine_has_its_own_feed(room, run, solved)
 
 
@@ -106,18 +106,18 @@ def nothing_siphons_back(run: FeedRun, solved: FeedRunResult) -> Iterator[Findin
     )
 
 
-def tap_water_is_treated(run: FeedRun) -> Iterator[Finding]:
-    """FEED-11: chlorine in the source is dealt with."""
-    if run.source_kind != "water point":
+def tap_water_is_known(room: Room, run: FeedRun) -> Iterator[Finding]:
+    """FEED-11: the plan says what is in the source; what chlorine does in the tanks is then judged as water."""
+    if run.source_kind != "water point" or any(run.source in water.comes_from for water in room.waters):
         return
     if any(one.carbon for one in run.filters):
         yield Finding(
             code="FEED-11",
             severity=Severity.NOT_COMPUTED,
             subject=f"feed {run.id}",
-            text="has a carbon filter; how long it lasts against chlorine or chloramine is not computed yet",
+            text="has a carbon filter; how long it lasts is not computed: the plan does not say what its water holds",
             reason="carbon that breaks through is noticed in every tank at once",
-            remedy="test for total chlorine behind the filter, and write down when it was changed",
+            remedy=f"test the tap for total chlorine and write it under [water.{run.source}]",
             line=run.line,
         )
         return
@@ -125,11 +125,11 @@ def tap_water_is_treated(run: FeedRun) -> Iterator[Finding]:
         code="FEED-11",
         severity=Severity.NOT_COMPUTED,
         subject=f"feed {run.id}",
-        text="has no carbon filter; what its chlorine or chloramine does in the tanks is not computed yet",
-        reason="with 2 mg/L in the tap a tank fed a tenth of its volume a day passes 0.02 mg/L within "
-        "hours if "
+        text="has no carbon filter; what chlorine does in the tanks is not computed: the plan does not say"
+        " what its water holds",
+        reason="with 2 mg/L in the tap a tank fed a tenth of its volume a day passes 0.02 mg/L within hours if "
         "nothing uses it up",
-        remedy="test the tap for total chlorine; carbon, or a vat that is treated before use",
+        remedy=f"test the tap for total chlorine and write it under [water.{run.source}]",
         source="mass balance; 0.02 mg/L and more is called toxic to aquatic life in WEF MOP 8, secondary",
         line=run.line,
     )
