@@ -1,11 +1,13 @@
 """`make bench`: everything that must be fast, beside what a user would run instead."""
 
-from benchmarks import app, heat, networks, oxygen, whole
+from benchmarks import app, heat, networks, oxygen, whole, year
 
 if __name__ == "__main__":
     networks.run()
     print()
     heat.run()
+    print()
+    year.run()
     print()
     oxygen.run()
     print()
