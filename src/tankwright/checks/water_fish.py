@@ -13,7 +13,10 @@ from tankwright.systems.water_model import Fit, WaterResult
 NAMES: Final = {
     "temperature": ("temperature", "temperature"), "ph": ("pH", "ph"), "hardness": ("general hardness", "hardness"),
 }  # fmt: skip
-SETTLED: Final = "; the pH is the one its water settles at in the room's air, and a tank runs between that and the one it came with"
+SETTLED: Final = (
+    "; the pH is the one its water settles at in the room's air,"
+    " and a tank runs between that and the one it came with"
+)
 DIFFERENCES: Final = {"temperature": "temperature_difference", "ph": "ph", "hardness": "hardness"}
 
 
