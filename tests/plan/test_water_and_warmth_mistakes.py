@@ -386,3 +386,19 @@ def test_a_window_larger_than_its_wall_is_told_with_both_areas() -> None:
         == "has 8 m² of doors and windows in its east wall, which is only 7.31 m²"
     )
     assert told.remedy == "correct the sizes of its doors and windows, or those of the room"
+
+
+@pytest.mark.parametrize("floor", ["walls", "floor"])
+def test_layers_no_formula_reaches_are_told_and_what_is_usual_stands_in(floor: str) -> None:
+    thick = '{ to = "outside", layers = [{ material = "mineral wool", thickness = "9 m" }] }'
+    told = laid(f"[room.cellar.shell]\n{floor} = {thick}\n[climate]\n")
+    assert (told.code, told.severity, told.subject) == ("LAYOUT-145", Severity.NOT_COMPUTED, "room cellar")
+    assert "lies outside 0 to 100 m**2*K/W" in told.text
+    assert told.remedy == "correct its layers or the size of the room, or say its transmittance"
+
+
+def test_a_shelf_over_any_ceiling_cannot_be() -> None:
+    text = GOOD_PLAN.replace('"154 cm"]', '"1540 m"]')
+    (told,) = read_plan_text(text, "cellar.toml").findings
+    assert (told.code, told.text) == ("PLAN-036", 'shelves "1540 m" cannot be')
+    assert told.wanted == "no more than 30 m over the floor"

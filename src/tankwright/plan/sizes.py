@@ -20,6 +20,9 @@ IMPOSSIBLE_SIZE: Final = "PLAN-036"
 RISING_CURVE: Final = "PLAN-037"
 THICKER_THAN_TANK: Final = "PLAN-038"
 
+EACH: Final = -1
+"""Stands for every place of a list."""
+
 # part of the plan, keys below one of its tables, dimension, least, most, the bounds in words
 _BOUNDS: Final[tuple[tuple[str, Path, str, float, float, str], ...]] = (
     ("room", ("size", "length"), "length", 0.5, 500.0, "0.5 m to 500 m"),
@@ -33,6 +36,7 @@ _BOUNDS: Final[tuple[tuple[str, Path, str, float, float, str], ...]] = (
     ("tank_kind", ("hole", "diameter"), "length", 0.003, 0.3, "3 mm to 30 cm"),
     ("rack_kind", ("length",), "length", 0.1, 50.0, "10 cm to 50 m"),
     ("rack_kind", ("depth",), "length", 0.05, 10.0, "5 cm to 10 m"),
+    ("rack_kind", ("shelves", EACH), "length", 0.0, 30.0, "no more than 30 m over the floor"),
     ("drain", ("fall",), "slope", 0.0, 0.5, "level to 50 %"),
     ("drain", ("bore",), "length", 0.003, 1.0, "3 mm to 1 m"),
     ("feed", ("bore",), "length", 0.0005, 0.5, "0.5 mm to 50 cm"),
@@ -49,12 +53,22 @@ def size_mistakes(positions: Positions) -> list[Finding]:
 def _out_of_bounds(positions: Positions) -> Iterator[Finding]:
     for part, keys, dimension, least, most, words in _BOUNDS:
         for name, table in _tables(positions, part):
-            path: Path = (part, name, *keys)
-            value = _quantity(_inside(table, keys), dimension)
-            if value is not None and value > 0 and not least <= value <= most:
-                written = positions.source_of(path)
-                text = f"{_key(path)} {written} cannot be"
-                yield _finding(positions, path, IMPOSSIBLE_SIZE, text, wanted=words)
+            for place in _places(table, keys):
+                path: Path = (part, name, *place)
+                value = _quantity(_inside(table, place), dimension)
+                if value is not None and value > 0 and not least <= value <= most:
+                    written = positions.source_of(path)
+                    text = f"{_key(path)} {written} cannot be"
+                    yield _finding(positions, path, IMPOSSIBLE_SIZE, text, wanted=words)
+
+
+def _places(table: Mapping[str, Any], keys: Path) -> Iterator[Path]:
+    """The path itself, or one for every place of the list it ends in."""
+    if keys[-1] != EACH:
+        yield keys
+        return
+    values = _inside(table, keys[:-1])
+    yield from ((*keys[:-1], place) for place in range(len(values) if isinstance(values, list) else 0))
 
 
 def _thick_glass(positions: Positions) -> Iterator[Finding]:

@@ -11,6 +11,7 @@ from tankwright.finding import Number, Severity
 from tankwright.origin import Known, Origin, derived
 from tankwright.physics.basement import basement_wall_transmittance
 from tankwright.physics.conduction import slab_transmittance, wall_transmittance
+from tankwright.physics.ranges import OutsideValidRange
 from tankwright.plan.models import (
     Dehumidifier,
     Door,
@@ -24,7 +25,7 @@ from tankwright.plan.models import (
 )
 from tankwright.plan.suggest import listed, nearest
 from tankwright.room.defaults import Defaults
-from tankwright.room.mistakes import OPENING_LARGER_THAN_WALL, UNKNOWN_MATERIAL, Mistakes
+from tankwright.room.mistakes import LAYERS_OUT_OF_REACH, OPENING_LARGER_THAN_WALL, UNKNOWN_MATERIAL, Mistakes
 from tankwright.room.model import Space, Wall
 from tankwright.room.model_climate import (
     ClimatePlace,
@@ -183,11 +184,14 @@ def _floor(
     if faces == "ground" and (part is None or part.transmittance is None):
         ground = defaults.take("shell.ground")
         edge = max(outer, 0.5)  # a floor with no outer wall at all still has an edge somewhere
-        value = slab_transmittance(
-            area=area, exposed_perimeter=edge, wall_thickness=WALL_THICKNESS,
-            ground_conductivity=ground.value, insulation_resistance=_resistance(layers),
-        )  # fmt: skip
-        transmittance = derived(value, "EN ISO 13370, a slab on the ground")
+        try:
+            value = slab_transmittance(
+                area=area, exposed_perimeter=edge, wall_thickness=WALL_THICKNESS,
+                ground_conductivity=ground.value, insulation_resistance=_resistance(layers),
+            )  # fmt: skip
+            transmittance = derived(value, "EN ISO 13370, a slab on the ground")
+        except OutsideValidRange as error:
+            transmittance = _out_of_reach(space.id, error, "shell.roof", part, defaults, mistakes)
     else:
         transmittance, layers = _transmittance(space.id, part, "shell.roof", 0.17, faces, defaults, mistakes)
     return Surface(
@@ -211,18 +215,46 @@ def _transmittance(
         return part.transmittance, layers
     if not layers:
         return defaults.take(key), ()
+    try:
+        return _from_layers(layers, inside, faces, defaults), layers
+    except OutsideValidRange as error:
+        return _out_of_reach(space, error, key, part, defaults, mistakes), layers
+
+
+def _from_layers(layers: tuple[LayerPlace, ...], inside: float, faces: Faces, defaults: Defaults) -> Known:
     if faces == "ground":
         ground = defaults.take("shell.ground").value
         value = basement_wall_transmittance(
             depth=BELOW_GROUND, wall_resistance=_resistance(layers),
             floor_thickness=WALL_THICKNESS + ground * FILMS, ground_conductivity=ground,
         )  # fmt: skip
-        return derived(value, "from its layers and the ground, EN ISO 13370"), layers
+        return derived(value, "from its layers and the ground, EN ISO 13370")
     value = wall_transmittance(
         layers_resistance=_resistance(layers), inner_surface_resistance=inside,
         outer_surface_resistance=0.04 if faces == "outside" else inside,
     )  # fmt: skip
-    return derived(value, "from its layers, EN ISO 6946"), layers
+    return derived(value, "from its layers, EN ISO 6946")
+
+
+def _out_of_reach(
+    space: str,
+    error: OutsideValidRange,
+    key: str,
+    part: ShellPart | None,
+    defaults: Defaults,
+    mistakes: Mistakes,
+) -> Known:
+    """What is assumed in place of what no formula gives, which is said."""
+    mistakes.say(
+        LAYERS_OUT_OF_REACH,
+        f"room {space}",
+        f"has a part of its shell that no formula reaches, and what is usual stands in for it: {error}",
+        severity=Severity.NOT_COMPUTED,
+        line=part.line if part else None,
+        reason="a formula used outside its range would give a number that means nothing",
+        remedy="correct its layers or the size of the room, or say its transmittance",
+    )
+    return defaults.take(key)
 
 
 def _resistance(layers: tuple[LayerPlace, ...]) -> float:
