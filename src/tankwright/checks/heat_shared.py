@@ -23,7 +23,8 @@ def shell_rests(room: Room, space: str) -> tuple[str, ...]:
     if room.climate is None or kept is None:
         return ()
     knowns: list[Known | None] = [surface.transmittance for surface in kept.surfaces]
-    return rests_of_all([*knowns, kept.air_change, kept.indoors])
+    house = any(surface.faces == "indoors" for surface in kept.surfaces)
+    return rests_of_all([*knowns, kept.air_change, kept.indoors if house else None])
 
 
 def tank_rests(room: Room, space: str) -> tuple[str, ...]:
