@@ -22,6 +22,7 @@ from tankwright.systems.heat_days import (
 from tankwright.systems.heat_model import CaseName, HeatResult, SpaceDay, SpaceHeat, TankHeat
 from tankwright.systems.heat_tanks import Runs, tanks_of
 from tankwright.systems.heat_weeks import cooling_of, power_cut, week_of
+from tankwright.thermal.model import even_start
 from tankwright.units import Kelvin, Watt
 from tankwright.weather.model import WeatherYear
 
@@ -77,8 +78,10 @@ def solve_heat(room: Room, weather: WeatherYear | None, daily_inflow: Mapping[st
 def _space(built: BuiltSpace) -> tuple[SpaceHeat, Runs]:
     plain = literal(built)
     rests: dict[CaseName, Rest] = {}
-    for case in CASES:
-        rests[case] = at_rest(plain, drive_of_case(plain, case))
+    state = even_start(plain.heat_room, built.climate.indoors.value)
+    for case in CASES:  # each sought from the one before, which is nearer than outdoors
+        rests[case] = at_rest(plain, drive_of_case(plain, case), start=state)
+        state = rests[case].state
     days = tuple(day_of(plain, case, rests[case]) for case in CASES)
     cold, month, hot = days
     enough = sized(plain, rests["coldest"])

@@ -23,7 +23,7 @@ WEEK: Final = 168
 CUT_HOURS: Final = 72
 STEPS_IN_CUT_HOUR: Final = 2
 
-COMPILED_FROM: Final = 4
+COMPILED_FROM: Final = 2
 """Kinds of tanks from which on the compiler is loaded: the next edit is then worked out in a tenth of the time."""
 
 DAMP: Final = 0.60
