@@ -162,7 +162,8 @@ def hardness_is_left(room: Room, life: WaterLife) -> Iterator[Finding]:
             f" the filter stops; {SCREENING}",
             remedy=f"{{weekly}} of new water a week in {worst.tank} instead of {{now}} keeps {{least}}, or less feed,"
             " or lime in the filter; watch KH before pH" + flips,
-            source="stoichiometry, 7.14 kg of calcium carbonate a kg of nitrogen; 50 mg/L kept in farms, from memory",
+            source="stoichiometry, 7.14 of calcium carbonate for 1 of nitrogen, by mass;"
+            " 50 mg/L kept in farms, from memory",
             places=tuple(names), rests_on=_rests(room, tanks, *(one.source_hardness for one in tanks)),
         )  # fmt: skip
 
