@@ -125,7 +125,16 @@ class _Work:
         trials = tuple(_trials(self.room)) if self.measured else ()
         few = min(len(measures), BANDED)
         pairs = min(len(measures), PAIRED)
-        self.of = 1 + self.fine * 12 + len(measures) + len(trials) * (1 + few) + pairs * (pairs - 1) // 2 + 1
+        layers = tuple(_layers(self.room)) if self.measured else ()
+        self.of = (
+            1
+            + len(layers)
+            + self.fine * 12
+            + len(measures)
+            + len(trials) * (1 + few)
+            + pairs * (pairs - 1) // 2
+            + 1
+        )
         base = self.year(self.room)
         year = YearResult(
             place=self.weather.place, source=self.weather.source, currency=climate.currency,
@@ -136,6 +145,7 @@ class _Work:
             year = replace(year, fine=self.year(self.room, fine=True))
         if not base.settled:
             return replace(year, base=None)
+        year = replace(year, layered=tuple(self.year(one) for one in layers))
         found = [self.saving(year, base, one) for one in measures]
         found.sort(key=lambda one: -one.saved)
         year = self.banded(replace(year, savings=tuple(found)), trials)
@@ -245,6 +255,15 @@ def _trials(room: Room) -> Iterator[tuple[str, Room]]:
                         ),
                     ),
                 )
+
+
+def _layers(room: Room) -> Iterator[Room]:
+    """The room at both ends of the band of how much warmer the air is above; none where that is said."""
+    key = "climate.gradient"
+    if key in {known.key for known in room.assumed}:
+        for end in (ASSUMPTIONS[key].low, ASSUMPTIONS[key].high):
+            known = ASSUMPTIONS[key].known(end)
+            yield with_spaces(room, lambda one, known=known: replace(one, gradient=known))  # type: ignore[misc]
 
 
 def _missing(

@@ -30,6 +30,8 @@ SCREENING: Final = "a screening under a year of weather that has been, not a for
 _WARM: Final = ("climate.gradient", "tank.temperature", "tank.wall_coat", "shell.shaded")
 _DAMP: Final = ("climate.covered", "climate.bubbling", "climate.air_change")
 
+_LAYERS: Final = ASSUMPTIONS["climate.gradient"]
+
 Check = Callable[[Room, YearResult, RoomYear], Iterator[Finding]]
 
 
@@ -66,16 +68,16 @@ def all_of_the_year_is_worked_out(year: YearResult) -> Iterator[Finding]:
         )
 
 
-def rows_are_as_warm_as_wanted(room: Room, _: YearResult, base: RoomYear) -> Iterator[Finding]:
+def rows_are_as_warm_as_wanted(room: Room, year: YearResult, base: RoomYear) -> Iterator[Finding]:
     """HEAT-54 and HEAT-55: the top and the bottom row of every zone stay within what it wants, but for 88 hours."""
     for row in (row for one in base.spaces for row in one.rows):
         if row.high is not None and (row.water.hours_above or 0.0) > MANY:
-            yield _outside(room, row, "HEAT-54", above=True)
+            yield _outside(room, year, row, "HEAT-54", above=True)
         if row.low is not None and (row.water.hours_below or 0.0) > MANY:
-            yield _outside(room, row, "HEAT-55", above=False)
+            yield _outside(room, year, row, "HEAT-55", above=False)
 
 
-def _outside(room: Room, row: RowYear, code: str, *, above: bool) -> Finding:
+def _outside(room: Room, year: YearResult, row: RowYear, code: str, *, above: bool) -> Finding:
     water = row.water
     hours = (water.hours_above if above else water.hours_below) or 0.0
     wanted = (row.high if above else row.low) or 0.0
@@ -87,6 +89,8 @@ def _outside(room: Room, row: RowYear, code: str, *, above: bool) -> Finding:
         if above
         else "give the row's tanks heaters, or larger ones, that hold {off} more in the coldest hours"
     )
+    if _holds_somewhere(year, row, above=above):
+        remedy = f"first measure, for inside the band of what is assumed it would do: {_LAYERS.measure}; then {remedy}"
     return Finding(
         code=code,
         severity=Severity.WARNING,
@@ -105,6 +109,17 @@ def _outside(room: Room, row: RowYear, code: str, *, above: bool) -> Finding:
         places=row.tanks,
         rests_on=_used(room, _WARM),
     )
+
+
+def _holds_somewhere(year: YearResult, row: RowYear, *, above: bool) -> bool:
+    """Whether the row stays within what is wanted at one end of the assumed difference between top and bottom."""
+    for one in year.layered:
+        there = one.row(row.space, row.zone, row.row)
+        if there is not None:
+            hours = there.water.hours_above if above else there.water.hours_below
+            if (hours or 0.0) <= MANY:
+                return True
+    return False
 
 
 def air_is_not_damp_for_long(room: Room, _: YearResult, base: RoomYear) -> Iterator[Finding]:
@@ -147,10 +162,10 @@ def switching_thermostats_give_the_same_year(_: Room, year: YearResult, base: Ro
             code="HEAT-57",
             severity=Severity.NOTE,
             subject="year",
-            text="takes {off} another amount with thermostats that switch every few minutes",
+            text="takes {off} more or less where heaters and coolers run five minutes at a time, full on or off",
             numbers=(("off", Number(abs(off) / base.total, "share")),),
-            reason="a heater that is full on or off overshoots; a large one in a small room most",
-            remedy="take the finer year for the truer one",
+            reason="a large machine overshoots in a room whose air stores little; a heater and a cooler then fight",
+            remedy="leave more between heat_to and cool_to, or take machines that can give a part of their power",
         )
 
 

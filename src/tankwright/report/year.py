@@ -41,8 +41,12 @@ def summary_year(year: YearResult) -> tuple[SummaryLine, ...]:
             (("low", Number(low, "energy")), ("high", Number(high, "energy"))),
         ))  # fmt: skip
     lines.append(SummaryLine(
-        "{fresh} of fresh water" + _cost(year.water_cost, year.currency) + "; {heat} of the heat go into it",
-        (("fresh", Number(base.fresh_water, "volume")), ("heat", Number(base.new_water, "energy"))),
+        "{fresh} of fresh water" + _cost(year.water_cost, year.currency)
+        + "; {heat} go into warming it, {share} of all heating",
+        (
+            ("fresh", Number(base.fresh_water, "volume")), ("heat", Number(base.new_water, "energy")),
+            ("share", Number(base.new_water_share, "share")),
+        ),
     ))  # fmt: skip
     lines.append(SummaryLine("{lost} evaporate", (("lost", Number(base.evaporated, "mass")),)))
     if year.fine is not None:
@@ -112,6 +116,7 @@ def json_year(room: Room, year: YearResult, findings: Iterable[Finding]) -> dict
         "fresh_water_m3": base.fresh_water if base else None,
         "water_cost": year.water_cost,
         "fresh_water_heat_kwh": _kwh(base.new_water) if base else None,
+        "fresh_water_heat_share": base.new_water_share if base else None,
         "evaporated_kg": base.evaporated if base else None,
         "months": _months(year, base) if base else [],
         "rooms": [_space(one) for one in base.spaces] if base else [],

@@ -38,7 +38,7 @@ from tankwright.systems.heat_energy import (
 from tankwright.systems.heat_gains import HourIndex, water_through_the_year
 from tankwright.thermal.model import HeatRoom, Numbers, RoomState, even_start
 from tankwright.thermal.run import RoomRun, RunStatus, run_room
-from tankwright.units import CubicMetre, Joule, Kelvin, KilogramPerSecond, Watt
+from tankwright.units import CubicMetre, Dimensionless, Joule, Kelvin, KilogramPerSecond, Watt
 from tankwright.weather.model import DAYS_IN_MONTH, HOURS, WeatherYear
 
 WARM_UP_DAYS: Final = 60
@@ -130,6 +130,12 @@ class RoomYear:
         return sum(sum(one.new_water) for one in self.spaces)
 
     @property
+    def new_water_share(self) -> Dimensionless:
+        """What share of all the heat that rooms and tanks are given goes into fresh water; 0 where none is given."""
+        heat = self.of(Use.ROOM) + self.of(Use.TANKS)
+        return self.new_water / heat if heat > 0.0 else 0.0
+
+    @property
     def evaporated(self) -> float:
         """kg that all tanks lose in the year: what has to be topped up."""
         return sum(sum(one.damp.evaporated) for one in self.spaces)
@@ -137,6 +143,11 @@ class RoomYear:
     def hours_over(self, which: int) -> float:
         """Hours over one of the humidities of `DAMP`, of the dampest space that holds tanks."""
         return max((one.damp.hours_over[which] for one in self.spaces if one.rows), default=0.0)
+
+    def row(self, space: str, zone: str, row: str) -> RowYear | None:
+        """One row, None where there is none of these names."""
+        rows = (one for part in self.spaces for one in part.rows)
+        return next((one for one in rows if (one.space, one.zone, one.row) == (space, zone, row)), None)
 
     def hours_outside(self) -> tuple[float, float]:
         """Hours below and above what is wanted, of the worst row."""

@@ -17,7 +17,7 @@ METHOD: Final = (
     "hour by hour with thermostats that give just what holds, by the five links of EN ISO 13790 for energy; a"
     " heater's size is told by U times area, which asks for some five per cent more"
 )
-INTERACTION: Final = "what two measures save does not add up: each leaves the other less to save"
+INTERACTION: Final = "what measures save does not add up: each changes what there is left for the others"
 
 MANY: Final = 0.01 * HOURS
 """Hours of a year, 88, a row may lie outside what is wanted before it is said. Source: common practice, no source."""
@@ -67,9 +67,10 @@ class YearResult:
     """A year of a room. `base` is None where it could not be worked out; `not_computed` then says why, and what to
     write.
 
-    `fine` is the same year with thermostats that switch, None unless asked for. `savings` are all measures that make
-    sense, the one that saves most first; `pair` the best two at once, `together` all that are worth it: what they
-    save does not add up. `not_computed` holds (subject, reason, remedy).
+    `fine` is the same year with thermostats that switch, None unless asked for. `layered` are the years at both ends of
+    the assumed difference between warm air above and cool air below, none where it is said. `savings` are all measures
+    that make sense, the one that saves most first; `pair` the best two at once, `together` all that are worth it: what
+    they save does not add up. `not_computed` holds (subject, reason, remedy).
     """
 
     place: str = ""
@@ -80,6 +81,7 @@ class YearResult:
     base: RoomYear | None = None
     fine: RoomYear | None = None
     spreads: tuple[Spread, ...] = ()
+    layered: tuple[RoomYear, ...] = ()
     savings: tuple[Saving, ...] = ()
     pair: Saving | None = None
     together: Saving | None = None
