@@ -87,6 +87,13 @@ def test_tanks_nothing_heats_are_a_problem_with_two_ways_out() -> None:
     assert words(finding).count(" W") + words(finding).count(" kW") >= 2
 
 
+def test_a_frozen_tank_is_told_as_frozen() -> None:
+    finding = said(shed(**GOOD | {"climate": ""}), weather(-20.0, 22.0))["HEAT-21"]
+    assert finding.severity is Severity.PROBLEM
+    assert "breaks glass" in finding.reason
+    assert "HEAT-21" not in said(shed(**GOOD))
+
+
 def test_a_cold_bottom_row_is_told_with_the_heater_it_needs() -> None:
     room = shed(**GOOD | {"gradient": "3", "climate": 'heat_to = "25 °C"\nheater = { power = "3000 W" }'})
     found = said(room)

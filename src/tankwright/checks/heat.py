@@ -22,6 +22,7 @@ from tankwright.checks.heat_shared import (
     watt,
 )
 from tankwright.finding import Finding, Number, Severity
+from tankwright.physics.constants import ICE_POINT
 from tankwright.room.model import Room
 from tankwright.systems.heat_model import HeatResult, SpaceHeat, TankHeat
 
@@ -171,6 +172,24 @@ def cold_rows_are_warm_enough(room: Room, result: HeatResult) -> Iterator[Findin
         )  # fmt: skip
 
 
+def nothing_freezes(room: Room, result: HeatResult) -> Iterator[Finding]:
+    """HEAT-21: no tank freezes in the coldest week."""
+    for space in result.spaces:
+        frozen = [row for row in result.tanks if row.space == space.space and row.coldest < ICE_POINT]
+        if not frozen:
+            continue
+        ids = [row.tank for row in frozen]
+        yield Finding(
+            code="HEAT-21", severity=Severity.PROBLEM, subject=listed(ids),
+            text=f"{verb(ids, 'freezes', 'freeze')} in the coldest week of room {space.space}",
+            reason="ice is not worked out here: what is told below {zero} only says that there is some, and it breaks"
+            " glass",
+            numbers=(("zero", kelvin(ICE_POINT)),),
+            remedy="heat the room, or empty the tanks before winter", source=f"weather of {result.weather}",
+            line=space_line(room, space.space), places=tuple(ids), rests_on=all_rests(room, space.space),
+        )  # fmt: skip
+
+
 def hot_rows_are_cool_enough(room: Room, result: HeatResult) -> Iterator[Finding]:
     """HEAT-09: no tank rises above what is wanted in the hottest week."""
     for space in result.spaces:
@@ -255,6 +274,6 @@ def ways_of_heating_are_compared(room: Room, result: HeatResult) -> Iterator[Fin
 
 
 CHECKS: Final[tuple[Check, ...]] = (
-    all_of_it_is_worked_out, something_heats, *HEATER_CHECKS, cold_rows_are_warm_enough, hot_rows_are_cool_enough,
-    *DAMP_CHECKS, a_power_cut_leaves_time, walls_are_said, ways_of_heating_are_compared, the_weather_is_named,
+    all_of_it_is_worked_out, something_heats, *HEATER_CHECKS, nothing_freezes, cold_rows_are_warm_enough,
+    hot_rows_are_cool_enough, *DAMP_CHECKS, a_power_cut_leaves_time, walls_are_said, ways_of_heating_are_compared, the_weather_is_named,
 )  # fmt: skip
