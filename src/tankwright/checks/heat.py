@@ -275,5 +275,6 @@ def ways_of_heating_are_compared(room: Room, result: HeatResult) -> Iterator[Fin
 
 CHECKS: Final[tuple[Check, ...]] = (
     all_of_it_is_worked_out, something_heats, *HEATER_CHECKS, nothing_freezes, cold_rows_are_warm_enough,
-    hot_rows_are_cool_enough, *DAMP_CHECKS, a_power_cut_leaves_time, walls_are_said, ways_of_heating_are_compared, the_weather_is_named,
+    hot_rows_are_cool_enough, *DAMP_CHECKS, a_power_cut_leaves_time, walls_are_said, ways_of_heating_are_compared,
+    the_weather_is_named,
 )  # fmt: skip
