@@ -355,3 +355,36 @@ def test_a_plan_without_climate_says_so() -> None:
     result = solve_heat(Room(title="", display="metric", spaces=(), racks=(), tanks=()), weather(0.0), {})
     assert "[climate]" in result.not_computed[0][1]
     assert solve_heat(shed(), None, {}).not_computed[0][1].startswith("the weather")
+
+
+ODD = (
+    {"wall": "60", "leak": "20"},
+    {"wall": "0.05", "leak": "0.01"},
+    {"wall": "0.1", "leak": "0.05", "kind": 'heater = { power = "500 W", holds = "30 °C" }'},
+    {"climate": 'cool_to = "18 °C"\ncooler = { cooling = "20 kW" }'},
+    {"climate": 'heat_to = "30 °C"\nheater = { power = "100 kW" }\nnight_lower = "10 K"\n'
+     'ventilation = { flow = "2000 m3/h", recovery = 0.95 }\ndehumidifier = { removes = "200 L/day", holds = 0.3 }'},
+    {"shell": 'north = { to = "ground" }\nsouth = { to = "indoors" }\n'
+     'east = { to = "indoors" }\nwest = { to = "indoors" }'},
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("said", ODD)
+@pytest.mark.parametrize(
+    "year", [(-40.0, 20.0, 0.9), (-10.0, 30.0, 0.6), (35.0, 45.0, 0.95), (20.0, 20.0, 0.01)]
+)
+def test_odd_rooms_in_odd_weather_come_to_rest_and_their_heat_adds_up(
+    said: dict[str, str], year: tuple[float, float, float]
+) -> None:
+    room = shed(**said)
+    winter, summer, humidity = year
+    result = solve_heat(
+        room, weather(winter, summer, humidity, swing=5.0), {tank.id: 0.05 for tank in room.tanks}
+    )
+    extreme = not all(-20.0 < one.air - ICE < 50.0 for one in result.spaces[0].days[:2])
+    assert [subject for subject, _ in result.not_computed] == ["room shed, cold faces"] * extreme
+    for one in result.spaces[0].days:
+        assert sum(part.heat for part in one.losses) == pytest.approx(
+            sum(part.heat for part in one.gains), abs=0.01
+        )
+        assert np.isfinite([one.air, one.humidity, *one.water]).all()

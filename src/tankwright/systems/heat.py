@@ -19,7 +19,7 @@ from tankwright.systems.heat_days import (
     heating_ways,
     sized,
 )
-from tankwright.systems.heat_model import CaseName, HeatResult, SpaceDay, SpaceHeat, TankHeat
+from tankwright.systems.heat_model import CaseName, ColdSurface, HeatResult, SpaceDay, SpaceHeat, TankHeat
 from tankwright.systems.heat_tanks import Runs, tanks_of
 from tankwright.systems.heat_weeks import cooling_of, power_cut, week_of
 from tankwright.thermal.model import even_start
@@ -27,6 +27,10 @@ from tankwright.units import Kelvin, Watt
 from tankwright.weather.model import WeatherYear
 
 CASES: Final[tuple[CaseName, ...]] = ("coldest", "coldest month", "hottest")
+
+COLDEST_ROOM: Final[Kelvin] = 253.15
+HOTTEST_ROOM: Final[Kelvin] = 323.15
+"""Rooms between which `physics.surfaces` answers."""
 
 NO_CLIMATE: Final = "the plan has no [climate], so nothing is known of the shell, the weather and the heaters"
 NO_WEATHER: Final = "the weather the plan names could not be read"
@@ -93,6 +97,9 @@ def _space(built: BuiltSpace) -> tuple[SpaceHeat, Runs]:
     kept = built.climate
     heats = kept.heat_to is not None
     cool_air = _cool_air(built)
+    surfaces: tuple[ColdSurface, ...] = ()
+    if all(COLDEST_ROOM < day.air < HOTTEST_ROOM for day in (cold, month)):
+        surfaces = cold_surfaces(plain, cold, month)
     need = max(float(enough.run.plant_heat[0]), 0.0)
     loss = built.vent_link + sum(one.transmittance.value * one.area for one in kept.surfaces)
     store = built.heat_room.mass.capacity + sum(
@@ -102,7 +109,7 @@ def _space(built: BuiltSpace) -> tuple[SpaceHeat, Runs]:
         space=built.id,
         tanks=tuple(group.tanks for group in built.groups),
         days=days,
-        surfaces=cold_surfaces(plain, cold, month),
+        surfaces=surfaces,
         weeks=weeks,
         cut=cut,
         ways=ways,
@@ -161,7 +168,7 @@ def _unsettled(space: SpaceHeat) -> list[tuple[str, str]]:
     found: list[tuple[str, bool]] = [(day.case, day.settled) for day in space.days]
     found += [(f"the {week.season} week", week.settled) for week in space.weeks]
     found.append(("the power cut", space.cut.settled))
-    return [
+    missing = [
         (
             f"room {space.space}, {name}",
             "the heat balance did not settle: its numbers are not to be relied on",
@@ -169,3 +176,7 @@ def _unsettled(space: SpaceHeat) -> list[tuple[str, str]]:
         for name, settled in found
         if not settled
     ]
+    if not all(COLDEST_ROOM < space.day(case).air < HOTTEST_ROOM for case in CASES[:2]):
+        why = "its air lies outside -20 to 50 °C, where the standard ends"
+        missing.append((f"room {space.space}, cold faces", why))
+    return missing
