@@ -116,3 +116,14 @@ def test_a_species_of_no_table_is_noted_with_the_nearest_and_nothing_else_is_los
     result = check(changed(("Danio rerio", "Danio rerioo")), "--all")
     assert '"Danio rerio"' in finding(result.output, "LAYOUT-140")
     assert re.search(r"^  oxygen ", result.output, re.MULTILINE)
+
+
+def test_ammonia_in_water_beyond_the_criteria_is_held_against_what_harms(check) -> None:
+    text = changed(
+        ('carbonate_hardness = "3 °dH"', 'carbonate_hardness = "37 °dH"'), ("count = 4", "count = 60")
+    )
+    told = finding(check(text, "--all").output, "WATER-51")
+    assert "pH 9" in told
+    assert "there it harms from" in told
+    assert "month's mean" not in told
+    assert "keeps it at that limit" in told

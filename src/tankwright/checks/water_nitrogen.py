@@ -86,10 +86,11 @@ def ammonia_stays_low(room: Room, life: WaterLife) -> Iterator[Finding]:
             code="WATER-52", severity=Severity.NOTE, subject=listed(names),
             text="may have more ammonia than is held to be good: "
             f"{worst.tank} settles at {{ammonia}} as nitrogen, but the weakest filter that is assumed leaves"
-            + (" no end to it" if math.isinf(worst.ammonia.high) else " {high}") + ", and {limit} is the month's limit",
+            + (" no end to it" if math.isinf(worst.ammonia.high) else " {high}")
+            + (", and {limit} is the month's limit" if worst.chronic else ", and it harms from {limit} on there"),
             numbers=(("ammonia", _mg(worst.ammonia.value)), ("high", _mg(worst.ammonia.high)),
-                     ("limit", _mg(worst.chronic or 0.0)), ("count", count(len(names)))),
-            value=_mg(worst.ammonia.value), limit=_mg(worst.chronic or 0.0),
+                     ("limit", _mg(_lasting(worst))), ("count", count(len(names)))),
+            value=_mg(worst.ammonia.value), limit=_mg(_lasting(worst)),
             reason=f"no measured sponge filter at the ammonia of an aquarium was found; {SCREENING}",
             remedy="a test of ammonia some hours after feeding decides, and a dose of ammonia followed for a day in an"
             " empty tank gives the sponge's rate",
@@ -102,20 +103,30 @@ def _above(one: TankNitrogen, end: str) -> bool:
     return over or (one.unionised is not None and getattr(one.unionised, end) > HARM)
 
 
+def _lasting(one: TankNitrogen) -> float:
+    """kg/m3 of ammonia as nitrogen to stay under: the month's limit, or where the criteria end, at a high pH, that at
+    which the poisonous gas harms."""
+    if one.chronic:
+        return one.chronic
+    poison = one.unionised.value if one.unionised else 0.0
+    return HARM * one.ammonia.value / poison if poison > 0.0 else HARM
+
+
 def _ammonia(room: Room, tanks: Sequence[TankNitrogen], severity: Severity) -> Finding:
     worst = max(tanks, key=lambda one: one.ammonia.value / (one.chronic or 1.0))
     names = [one.tank for one in tanks]
-    chronic, poison = worst.chronic or 0.0, worst.unionised
+    poison, lasting = worst.unionised, _lasting(worst)
     acute = severity is Severity.PROBLEM
-    limit = (worst.acute if acute else chronic) or 0.0
-    kept = chronic / (1e-3 + chronic)
+    limit = worst.acute if acute and worst.acute is not None else lasting
+    kept = lasting / (1e-3 + lasting)
+    mean = "an hour's mean" if acute else "a month's mean"
     return Finding(
         code="WATER-51", severity=severity, subject=listed(names),
         text=verb(names, "settles", "settle") + f" at too much ammonia: {worst.tank} at {{ammonia}} as nitrogen"
         + (", without a limit at the weak end of its filter," if math.isinf(worst.ammonia.high)
            else ends(worst.ammonia.low, worst.ammonia.high))
         + ", {poison} of it the poisonous gas, at {temperature} and the pH {ph} of its new water in air; "
-        + ("an hour's mean" if acute else "a month's mean") + " is not to pass {limit}",
+        + (f"{mean} is not to pass {{limit}}" if worst.chronic else "there it harms from {limit} on"),
         numbers=(("ammonia", _mg(worst.ammonia.value)), ("low", _mg(worst.ammonia.low)),
                  ("high", _mg(worst.ammonia.high)), ("poison", _mg(poison.value if poison else 0.0)),
                  ("ph", Number(worst.ph.value if worst.ph else 7.0, "ph")),
@@ -126,7 +137,7 @@ def _ammonia(room: Room, tanks: Sequence[TankNitrogen], severity: Severity) -> F
         value=_mg(worst.ammonia.value), limit=_mg(limit),
         reason=f"ammonia as a gas harms from {{harm}} on, and a filter works the slower the less there is; as hardness"
         f" is used up the pH falls, and less of it is gas; {SCREENING}",
-        remedy=f"{{media}} of sponge in {worst.tank}, or no more than {{feed}} of feed, keeps it at the month's limit;"
+        remedy=f"{{media}} of sponge in {worst.tank}, or no more than {{feed}} of feed, keeps it at that limit;"
         " a test of ammonia some hours after feeding decides, for the sponge's rate is assumed",
         source=f"{EPA}; 0.05 mg/L of NH3: University of Florida IFAS, FA-16; {FEED_SOURCE}", places=tuple(names),
         rests_on=_rests(room, tanks),
