@@ -26,7 +26,7 @@ from tankwright.study import Study
 from tankwright.systems.heat_energy import Use
 from tankwright.systems.heat_measure import combined
 from tankwright.systems.heat_measures import all_measures
-from tankwright.systems.heat_year import RoomYear, room_year
+from tankwright.systems.heat_year import RoomYear, Strain, room_year, strain
 from tankwright.systems.heat_year_model import KWH, YearResult
 from tankwright.weather.model import WeatherYear
 from tankwright.workspace.opened import open_plan, open_text
@@ -192,11 +192,31 @@ def test_what_several_measures_save_is_not_the_sum() -> None:
 
 def test_what_makes_fish_cold_is_not_worth_it() -> None:
     year = whole()
-    [first] = [one for one in year.savings if one.measure.key == "lower"]
+    [first] = [one for one in year.savings if one.measure.key == "lights"]
     assert not first.spoils
     assert year.is_worth_it(first)
-    assert not year.is_worth_it(replace(first, cold=500.0))
+    assert not year.is_worth_it(
+        replace(first, strain=Strain(row="top row of main", below=500.0, kelvin_hours=400.0))
+    )
     assert not year.is_worth_it(replace(first, saved=0.001 * base().total))
+
+
+def test_the_row_that_suffers_most_is_told_and_else_the_one_that_gains_most() -> None:
+    def year(bottom: tuple[float, float], top: tuple[float, float]) -> RoomYear:
+        [first] = [one for one in base().spaces if one.space == "cellar"]
+        rows = tuple(
+            replace(row, water=replace(row.water, hours_below=hours, degree_hours_below=depth,
+                                       hours_above=0.0, degree_hours_above=0.0))
+            for row, (hours, depth) in zip(first.rows, (bottom, top), strict=True)
+        )  # fmt: skip
+        return replace(base(), spaces=(replace(first, rows=rows),))
+
+    before = year((500.0, 100.0), (500.0, 100.0))
+    mixed = strain(before, year((100.0, 20.0), (900.0, 300.0)))
+    assert (mixed.row, mixed.below, mixed.kelvin_hours) == ("top row of main", 400.0, 200.0)
+    better = strain(before, year((100.0, 20.0), (500.0, 100.0)))
+    assert (better.row, better.below) == ("bottom row of main", -400.0)
+    assert strain(RoomYear(spaces=(), uses=(), fresh_water=0.0), before).row == ""
 
 
 def test_two_measures_at_once_are_both_done() -> None:

@@ -21,7 +21,7 @@ from tankwright.study import Study
 from tankwright.systems.feed_model import FeedResult
 from tankwright.systems.heat_measure import Measure, combined, with_spaces
 from tankwright.systems.heat_measures import all_measures
-from tankwright.systems.heat_year import RoomYear, room_year
+from tankwright.systems.heat_year import RoomYear, room_year, strain
 from tankwright.systems.heat_year_model import HARDLY, KWH, Saving, Spread, YearResult
 from tankwright.units import CubicMetre
 from tankwright.weather.model import WeatherYear
@@ -164,9 +164,6 @@ class _Work:
     def saving(self, year: YearResult, base: RoomYear, measure: Measure, room: Room | None = None) -> Saving:
         """What a measure saves against a base, in that base's room."""
         after = self.year(measure.change(room or self.room), measure.inflow)
-        cold, warm = (
-            now - then for now, then in zip(after.hours_outside(), base.hours_outside(), strict=True)
-        )
         uses = tuple((use, sum(months) - after.of(use)) for use, months in base.uses)
         water = base.fresh_water - after.fresh_water
         saved = base.total - after.total
@@ -175,7 +172,7 @@ class _Work:
             worth += water * year.water_price
         return Saving(
             measure=measure, saved=saved, uses=tuple(one for one in uses if abs(one[1]) > 1e-3 * KWH), water=water,
-            worth=worth, damp=after.hours_over(1) - base.hours_over(1), cold=cold, warm=warm,
+            worth=worth, damp=after.hours_over(1) - base.hours_over(1), strain=strain(base, after),
             evaporated=after.evaporated - base.evaporated,
         )  # fmt: skip
 

@@ -80,7 +80,7 @@ def verdict_words(year: YearResult, one: Saving) -> str:
     if one.spoils:
         return (
             ", but by letting tanks go cold"
-            if one.cold > one.warm
+            if one.strain.below > one.strain.above
             else ", but tanks stand too warm for longer"
         )
     return "" if year.is_worth_it(one) else ", hardly worth it"
@@ -88,7 +88,12 @@ def verdict_words(year: YearResult, one: Saving) -> str:
 
 def side_effects(one: Saving) -> tuple[str, ...]:
     """What else a measure does in the year, in words: hours damp, too warm, too cold; a day of them at least."""
-    hours = ((one.damp, "over 80 % humid"), (one.warm, "too warm"), (one.cold, "too cold"))
+    row = f" ({one.strain.row})" if one.strain.row else ""
+    hours = (
+        (one.damp, "over 80 % humid"),
+        (one.strain.above, f"too warm{row}"),
+        (one.strain.below, f"too cold{row}"),
+    )
     return tuple(
         f"{abs(change):.0f} {'more' if change > 0 else 'fewer'} hours {what}"
         for change, what in hours
@@ -217,6 +222,7 @@ def _saving(year: YearResult, one: Saving) -> dict[str, object]:
         "saved_kwh": _kwh(one.saved), "saved_low_kwh": None if one.low is None else _kwh(one.low),
         "saved_high_kwh": None if one.high is None else _kwh(one.high), "saved_cost": one.worth,
         "saved_water_m3": one.water, "saved_uses_kwh": {use.value: _kwh(value) for use, value in one.uses},
-        "more_hours_over_80_percent": one.damp, "more_hours_below": one.cold, "more_hours_above": one.warm,
-        "more_evaporated_kg": one.evaporated,
+        "more_hours_over_80_percent": one.damp, "row_that_suffers_most": one.strain.row or None,
+        "more_hours_below": one.strain.below, "more_hours_above": one.strain.above,
+        "more_kelvin_hours_outside": one.strain.kelvin_hours, "more_evaporated_kg": one.evaporated,
     }  # fmt: skip

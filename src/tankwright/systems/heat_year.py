@@ -149,13 +149,36 @@ class RoomYear:
         rows = (one for part in self.spaces for one in part.rows)
         return next((one for one in rows if (one.space, one.zone, one.row) == (space, zone, row)), None)
 
-    def hours_outside(self) -> tuple[float, float]:
-        """Hours below and above what is wanted, of the worst row."""
-        rows = [row.water for one in self.spaces for row in one.rows]
-        return (
-            max((row.hours_below or 0.0 for row in rows), default=0.0),
-            max((row.hours_above or 0.0 for row in rows), default=0.0),
-        )
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Strain:
+    """How much longer and further one row is outside what it is to have: hours below, hours above, K h in all."""
+
+    row: str
+    below: float = 0.0
+    above: float = 0.0
+    kelvin_hours: float = 0.0
+
+
+def strain(before: RoomYear, after: RoomYear) -> Strain:
+    """What another year does to the row that suffers most by it, or, where none does, to the one that gains most."""
+    found = []
+    for one in (row for space in before.spaces for row in space.rows):
+        then = after.row(one.space, one.zone, one.row)
+        if then is None or one.low is None:
+            continue
+        was, now = one.water, then.water
+        found.append(
+            Strain(
+                row=f"{one.row} row of {one.zone}",
+                below=(now.hours_below or 0.0) - (was.hours_below or 0.0),
+                above=(now.hours_above or 0.0) - (was.hours_above or 0.0),
+                kelvin_hours=now.degree_hours_below + now.degree_hours_above
+                - was.degree_hours_below - was.degree_hours_above,
+            )
+        )  # fmt: skip
+    worst = max(found, key=lambda one: one.kelvin_hours, default=Strain(row=""))
+    return worst if worst.kelvin_hours > 1.0 else min(found, key=lambda one: one.kelvin_hours, default=worst)
 
 
 def room_year(

@@ -7,7 +7,7 @@ from typing import Final
 
 from tankwright.systems.heat_energy import Use
 from tankwright.systems.heat_measure import Measure
-from tankwright.systems.heat_year import RoomYear
+from tankwright.systems.heat_year import RoomYear, Strain
 from tankwright.units import CubicMetre, Dimensionless, Joule
 from tankwright.weather.model import HOURS
 
@@ -22,6 +22,10 @@ INTERACTION: Final = "what measures save does not add up: each changes what ther
 MANY: Final = 0.01 * HOURS
 """Hours of a year, 88, a row may lie outside what is wanted before it is said. Source: common practice, no source."""
 
+STRAIN: Final = 88.0
+"""K h a year more outside what is wanted from which on a measure spoils it: 88 hours by a kelvin. Source: common
+practice, no source."""
+
 HARDLY: Final[Dimensionless] = 0.01
 """Share of the year's energy under which a saving is hardly noticed. Source: common practice, no source."""
 
@@ -32,7 +36,7 @@ class Saving:
 
     `worth` is money, None without an energy price. `low` and `high` are what it saves inside the bands of the
     assumptions that were tried, None where they were not tried for it. `damp` is how many more hours the air is over
-    80 %, `cold` and `warm` how many more the worst row is below and above what it is to have; `evaporated` kg more.
+    80 %, `strain` what it does to the row that suffers most, `evaporated` kg more.
     """
 
     measure: Measure
@@ -41,16 +45,15 @@ class Saving:
     water: CubicMetre
     worth: float | None
     damp: float
-    cold: float
-    warm: float
+    strain: Strain
     evaporated: float
     low: Joule | None = None
     high: Joule | None = None
 
     @property
     def spoils(self) -> bool:
-        """Whether the worst row is outside what it is to have for many hours more: then it saves by not heating."""
-        return self.cold > MANY or self.warm > MANY
+        """Whether some row is much further or longer outside what it is to have: then it saves by letting it be so."""
+        return self.strain.kelvin_hours > STRAIN
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
