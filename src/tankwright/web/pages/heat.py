@@ -24,6 +24,12 @@ from tankwright.web.sheets import SheetField
 
 Table = tuple[tuple[str, ...], tuple[tuple[str, ...], ...]]
 
+EXAMPLE: Final = """[climate]
+
+[climate.room.NAME]
+heat_to = "24 °C"
+heater = { power = "1500 W" }"""
+
 MOST_NAMES: Final = 8
 MOST_ROWS: Final = 40
 
@@ -66,7 +72,9 @@ def show(view: View) -> Mapping[str, object]:
     room, study = view.room, view.study
     result = study.heat if study is not None else None
     if room is None or result is None or not result.spaces or room.climate is None:
-        return {"heat": None, "missing": result.not_computed if result is not None else ()}
+        return {
+            "heat": None, "missing": result.not_computed if result is not None else (), "example": EXAMPLE,
+        }  # fmt: skip
     asked = view.query.get("room", "")
     space = result.space(asked) or next((one for one in result.spaces if any(one.tanks)), result.spaces[0])
     kept = room.climate.space(space.space)
@@ -162,7 +170,7 @@ def _fields(
         return view.words(value.value, dimension) if known else ""  # type: ignore[attr-defined] # what knows is a Known
 
     at = ("climate", "room", space.space)
-    yield f"Room {space.space}", (
+    yield space.space, (
         SheetField(pointer=view.pointer(*at, "heat_to"), label="Heated to"),
         SheetField(pointer=view.pointer(*at, "heater", "power"), label="Its heater"),
         SheetField(pointer=view.pointer(*at, "cool_to"), label="Cooled to"),
@@ -177,7 +185,7 @@ def _fields(
     if climate is None or room is None:
         return
     coat = room.laws.wall_coat if room.laws is not None else None
-    yield "For every room", (
+    yield "", (
         SheetField(pointer=view.pointer("climate", "weather"), label="Weather"),
         SheetField(pointer=view.pointer("assume", "climate.gradient"), label="Warmer air a metre higher",
                    assumed=assumed(kept.gradient, "temperature_difference")),
