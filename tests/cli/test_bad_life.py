@@ -4,8 +4,14 @@ from __future__ import annotations
 
 import json
 import re
+from pathlib import Path
 
+import jsonschema
 import pytest
+
+SCHEMA = json.loads(
+    (Path(__file__).parents[2] / "src/tankwright/report/check.schema.json").read_text(encoding="utf-8")
+)
 
 ROOM = """[room.shed]
 size = { length = "3 m", width = "3 m", height = "2.2 m" }
@@ -127,3 +133,18 @@ def test_ammonia_in_water_beyond_the_criteria_is_held_against_what_harms(check) 
     assert "there it harms from" in told
     assert "month's mean" not in told
     assert "keeps it at that limit" in told
+
+
+def test_a_span_without_an_end_is_null_in_the_json_and_the_schema_has_it(check) -> None:
+    feed = (
+        '[feed.drip]\nfrom = "tap"\noutlet = { kind = "tap" }\nprogram = [{ start = "02:00", minutes = 1 }]\n'
+    )
+    for text in (
+        ROOM,
+        ROOM + feed,
+        changed(("count = 4", "count = 0")) + feed,
+        ROOM.replace('each = "0.5 g"\n', ""),
+    ):
+        whole = json.loads(check(text, "--json").output)
+        error = next(jsonschema.Draft202012Validator(SCHEMA).iter_errors(whole), None)
+        assert error is None, f"{list(error.absolute_path)}: {error.message[:200]}"
