@@ -24,7 +24,7 @@ SOON: Final = 30.0 * DAY
 
 
 def drips_bring_no_chlorine(room: Room, life: WaterLife) -> Iterator[Finding]:
-    """WATER-40 and WATER-41: chlorine of the day against the limit, as the carbon is now.
+    """WATER-40 and WATER-41: no tank comes to the harmful level of chlorine in the course of a day.
 
     WATER-40 is a problem where it holds over the whole band, a warning where it holds for the value taken; WATER-41
     says that it holds only where chlorine hardly fades.
@@ -100,7 +100,7 @@ def when(begins: float, after: float) -> tuple[str, tuple[tuple[str, Number], ..
 
 
 def carbon_is_changed_in_time(room: Room, life: WaterLife) -> Iterator[Finding]:
-    """WATER-42: when each carbon filling is spent, and how fast the room is in harm's way from then on."""
+    """WATER-42: no carbon filling is spent within a month; when it is, and what follows, is always told."""
     by_tank = {one.tank: one for one in life.chlorine}
     for one in life.carbons:
         if not math.isfinite(one.lasts.value):
@@ -139,7 +139,7 @@ def carbon_is_changed_in_time(room: Room, life: WaterLife) -> Iterator[Finding]:
 
 
 def disinfectant_is_known(room: Room, life: WaterLife) -> Iterator[Finding]:
-    """WATER-43 and WATER-44: chloramine before carbon, and a supplier nobody has asked."""
+    """WATER-43 and WATER-44: carbon is not asked to stop chloramine, and the supplier was asked which it is."""
     for run in room.feeds:
         water = life.water_of(run.id)
         if water is None or water.chlorine is None or water.chlorine.value <= 0.0:
@@ -169,7 +169,7 @@ def disinfectant_is_known(room: Room, life: WaterLife) -> Iterator[Finding]:
 
 
 def vats_are_dosed(room: Room, life: WaterLife) -> Iterator[Finding]:
-    """WATER-45: what takes the chlorine out of a full vat."""
+    """WATER-45: the water of a vat holds no chlorine, or the dose that takes it out is told."""
     for one in life.doses:
         if not one.vat:
             continue

@@ -31,7 +31,7 @@ def check_water_life(room: Room, life: WaterLife) -> Iterator[Finding]:
 
 
 def what_is_missing_is_named(_room: Room, life: WaterLife) -> Iterator[Finding]:
-    """WATER-70: chlorine or nitrogen that was not worked out, by what is missing."""
+    """WATER-70: chlorine and nitrogen of every tank could be worked out."""
     reasons: dict[str, list[str]] = {}
     for subject, reason in life.not_computed:
         reasons.setdefault(reason, []).append(subject)
@@ -50,7 +50,7 @@ def what_is_missing_is_named(_room: Room, life: WaterLife) -> Iterator[Finding]:
 
 
 def tanks_without_stock_are_named(_room: Room, life: WaterLife) -> Iterator[Finding]:
-    """WATER-71: where some tanks have stock, those without count as empty, and it is said."""
+    """WATER-71: every tank has a stock where any has; one without counts as empty."""
     if life.without_stock and life.nitrogen:
         names = list(life.without_stock)
         yield Finding(
@@ -64,7 +64,7 @@ def tanks_without_stock_are_named(_room: Room, life: WaterLife) -> Iterator[Find
 
 
 def ammonia_is_judged(_room: Room, life: WaterLife) -> Iterator[Finding]:
-    """WATER-72: without a pH no ammonia can be judged."""
+    """WATER-72: the pH of every fed tank is known, so that its ammonia can be judged."""
     unknown = [one.tank for one in life.nitrogen if one.chronic is None]
     if unknown:
         yield Finding(
@@ -77,7 +77,7 @@ def ammonia_is_judged(_room: Room, life: WaterLife) -> Iterator[Finding]:
 
 
 def first_weeks_are_watched(_room: Room, life: WaterLife) -> Iterator[Finding]:
-    """WATER-60: how long a new filter takes, as a band."""
+    """WATER-60: (always told) how long a new filter takes, as a band."""
     weeks = life.first_weeks
     if weeks is None:
         return

@@ -29,7 +29,7 @@ HELPS: Final = "plants, and what the bed turns to gas, help and are not counted"
 
 
 def filters_keep_up(room: Room, life: WaterLife) -> Iterator[Finding]:
-    """WATER-50: more ammonia is made than the filter can turn over."""
+    """WATER-50: every filter can turn over the ammonia its tank makes."""
     over = [one for one in life.nitrogen if one.load.value >= one.capacity.value > 0.0 or _bare(one)]
     if not over:
         return
@@ -62,7 +62,7 @@ def _bare(one: TankNitrogen) -> bool:
 
 
 def ammonia_stays_low(room: Room, life: WaterLife) -> Iterator[Finding]:
-    """WATER-51 and WATER-52: settled ammonia against what harms and what the EPA holds to be too much.
+    """WATER-51 and WATER-52: ammonia settles below what harms and below what the EPA holds to be too much.
 
     WATER-51 is a problem above the hour's limit, a warning above the month's or at 0.05 mg/L of NH3; WATER-52 says that
     only the unfriendly end of the band is above, so that a test decides.
@@ -113,6 +113,7 @@ def _lasting(one: TankNitrogen) -> float:
 
 
 def _ammonia(room: Room, tanks: Sequence[TankNitrogen], severity: Severity) -> Finding:
+    """WATER-51: ammonia settles below what harms and below what the EPA holds to be too much."""
     worst = max(tanks, key=lambda one: one.ammonia.value / (one.chronic or 1.0))
     names = [one.tank for one in tanks]
     poison, lasting = worst.unionised, _lasting(worst)
@@ -145,7 +146,7 @@ def _ammonia(room: Room, tanks: Sequence[TankNitrogen], severity: Severity) -> F
 
 
 def hardness_is_left(room: Room, life: WaterLife) -> Iterator[Finding]:
-    """WATER-53: the carbonate hardness the filters use against what the drip brings, before the pH moves."""
+    """WATER-53: the drip brings more carbonate hardness than the filters use."""
     dripped = [one for one in life.nitrogen if one.inflow > 0.0 and one.hardness is not None]
     gone = [one for one in dripped if one.hardness and one.hardness.value <= 0.0]
     little = [one for one in dripped if one.hardness and 0.0 < one.hardness.value < _least(one)]
@@ -186,7 +187,7 @@ def _least(one: TankNitrogen) -> float:
 
 
 def nitrate_is_held(room: Room, life: WaterLife) -> Iterator[Finding]:
-    """WATER-55, WATER-56 and WATER-57: settled nitrate of dripped tanks against what their zone wants.
+    """WATER-55, WATER-56 and WATER-57: nitrate of dripped tanks settles below what their zone wants.
 
     WATER-55 says that it is above, WATER-56 that it may be, WATER-57 that no drip can bring it down.
     """
@@ -244,6 +245,7 @@ def _nitrated(
     wants: dict[str, NitrateWant],
     severity: Severity,
 ) -> Finding:
+    """WATER-55: nitrate of dripped tanks settles below what their zone wants."""
     worst = max(tanks, key=lambda one: wants[one.tank].weekly.value / one.inflow)
     names, want = [one.tank for one in tanks], wants[worst.tank]
     program = next((one for one in life.programs if one.worst == worst.tank), None)
@@ -277,7 +279,7 @@ def _nitrated(
 
 
 def tanks_without_a_drip_are_changed(room: Room, life: WaterLife) -> Iterator[Finding]:
-    """WATER-58: where nothing drips nitrate grows without end; what has to be changed by hand."""
+    """WATER-58: no tank that is fed goes without new water, where nitrate would grow without end."""
     wants = {want.tank: want for want in life.wants}
     still = [one for one in life.nitrogen if one.inflow <= 0.0 and one.tank in wants and one.rise.value > 0.0]
     if not still:
@@ -307,7 +309,7 @@ def tanks_without_a_drip_are_changed(room: Room, life: WaterLife) -> Iterator[Fi
 
 
 def chloramine_adds_to_the_load(room: Room, life: WaterLife) -> Iterator[Finding]:
-    """WATER-46: ammonia that chloramine leaves behind is a good part of what the filter takes."""
+    """WATER-46: ammonia that chloramine leaves behind is a small part of what the filter takes."""
     much = [one for one in life.nitrogen if one.from_chloramine.value > 0.25 * one.load.value > 0.0]
     if not much:
         return
