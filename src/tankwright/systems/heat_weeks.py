@@ -9,7 +9,7 @@ import numpy as np
 
 from tankwright.physics.heat_arrays import humidity_ratios, saturation_pressures, vapour_pressures
 from tankwright.systems.heat_build import AIR_HEAT, BuiltSpace, drive_of, evaporation_of
-from tankwright.systems.heat_days import PLENTY
+from tankwright.systems.heat_days import PLENTY, hours_of_case
 from tankwright.systems.heat_model import Cooling, CutCourse, Season, WeekCourse
 from tankwright.thermal.model import Drive, Numbers, RoomState, even_start
 from tankwright.thermal.run import RunStatus, run_room
@@ -61,7 +61,7 @@ def compiled(built: BuiltSpace) -> bool | None:
 
 def power_cut(built: BuiltSpace, start: RoomState) -> CutCourse:
     """From the end of the coldest week on, with the mains off; the coldest day comes again and again."""
-    hours = built.weather.coldest_day.first_hour + np.arange(CUT_HOURS) % 24
+    hours = np.tile(hours_of_case(built.weather, "coldest"), CUT_HOURS // 24)
     with_power = drive_of(built, hours)
     still = replace(
         with_power,
@@ -97,7 +97,7 @@ def _sun_in_air(built: BuiltSpace, drive: Drive) -> Numbers | float:
 def cooling_of(built: BuiltSpace, holds: Kelvin) -> Cooling:
     """The hottest day twice over with a cooler that is never too small."""
     kept = built.climate
-    hours = built.weather.hottest_day.first_hour + np.arange(48) % 24
+    hours = np.tile(hours_of_case(built.weather, "hottest"), 2)
     drive = replace(drive_of(built, hours), cooling_set_point=holds)
     room = built.heat_room
     cooled = replace(room, plant=replace(room.plant, cooling_power=PLENTY))
