@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -188,3 +189,27 @@ def test_water_without_chlorine_builds_nothing_up_and_wants_no_dose():
     assert all(one.bare.peak.high == 0.0 and math.isinf(one.bare.harm.low) for one in life.chlorine)
     assert life.doses == ()
     assert life.carbons == ()
+
+
+@pytest.mark.parametrize(
+    ("days", "apart"), [("daily", 1.0), ("every second day", 2.0), ("weekly", 7.0), ("weekends", 1.0)]
+)
+def test_runs_lie_as_far_apart_as_the_program_says(days: str, apart: float):
+    """One run an interval, open for T: peak = rise / (1 - exp(-(turnover + decay) T - decay (interval - T)))."""
+    room = water_room(TAP, STOCK, litres=40.0)
+    often = {"daily": 7.0, "every second day": 3.5, "weekly": 1.0, "weekends": 2.0}[days]
+    runs = tuple(
+        replace(run, programs=tuple(replace(one, runs_a_week=often) for one in run.programs))
+        for run in room.feeds
+    )
+    life = solve_water(replace(room, feeds=runs), DRIP).life
+    assert life is not None
+    assert room.laws is not None
+    decay, turnover, open_for = room.laws.chlorine_decay.value, 0.1 / HOUR, HOUR
+    rate = turnover + decay
+    rise = turnover * 0.3e-3 / rate * -math.expm1(-rate * open_for)
+    peak = rise / -math.expm1(-rate * open_for - decay * (apart * DAY - open_for))
+    one = life.chlorine[0]
+    assert one.every == apart * DAY
+    assert one.bare.peak.value == pytest.approx(peak, rel=1e-9)
+    assert one.steady is (days != "weekends")

@@ -53,17 +53,17 @@ def _chlorinated(
     after = case.harm.low if may else case.harm.value
     opened = case.opened.low if may else case.opened.value
     told, numbers = when(worst.begins, after)
-    carbon = worst.fresh is not None
+    carbon, each = worst.fresh is not None, "each day" if worst.every == DAY else "each time"
     through = " although there is carbon" if carbon else ""
     if may:
         text = (
             f"may come to too much chlorine{through}: where it hardly fades, {worst.tank} passes {{limit}} {told}"
-            " and comes to {high} each day; at the usual decay it stays at {peak}"
+            f" and comes to {{high}} {each}; at the usual decay it stays at {{peak}}"
         )
     else:
         text = (
             f"{verb(names, 'gets', 'get')} chlorine with the drip{through}: {worst.tank} passes {{limit}} {told}, after"
-            " {opened} of drip, and comes to {peak} each day"
+            f" {{opened}} of drip, and comes to {{peak}} {each}"
             + ends(case.peak.low, case.peak.high, "{low} to {high} by how fast it fades")
         )
     laws = room.laws
@@ -140,9 +140,15 @@ def carbon_is_changed_in_time(room: Room, life: WaterLife) -> Iterator[Finding]:
 
 def disinfectant_is_known(room: Room, life: WaterLife) -> Iterator[Finding]:
     """WATER-43 and WATER-44: carbon is not asked to stop chloramine, and the supplier was asked which it is."""
+    asked: set[str] = set()
     for run in room.feeds:
         water = life.water_of(run.id)
-        if water is None or water.chlorine is None or water.chlorine.value <= 0.0:
+        if (
+            run.source_kind == "tank"
+            or water is None
+            or water.chlorine is None
+            or water.chlorine.value <= 0.0
+        ):
             continue
         carbon = any(one.carbon for one in run.filters)
         share = Number(room.laws.chloramine.value, "share") if room.laws else Number(0.0, "share")
@@ -157,7 +163,8 @@ def disinfectant_is_known(room: Room, life: WaterLife) -> Iterator[Finding]:
                 source="common practice, no source", line=run.line,
                 rests_on=rests(room.laws.chloramine if room.laws else None),
             )  # fmt: skip
-        elif water.disinfectant == "not known":
+        elif water.disinfectant == "not known" and water.name not in asked:
+            asked.add(water.name)
             yield Finding(
                 code="WATER-44", severity=Severity.NOTE, subject=f"water {water.name}",
                 text="may hold chlorine or chloramine: the plan does not say what the supplier adds",

@@ -26,7 +26,9 @@ def check_water_life(room: Room, life: WaterLife) -> Iterator[Finding]:
     """
     for check in CHECKS:
         for finding in check(room, life):
-            told = tuple(one for one in finding.numbers if math.isfinite(one[1].value))  # "never" is a word, no number
+            told = tuple(
+                one for one in finding.numbers if math.isfinite(one[1].value)
+            )  # "never" is a word, no number
             yield replace(finding, numbers=told)
 
 

@@ -124,7 +124,7 @@ def _ammonia(room: Room, tanks: Sequence[TankNitrogen], severity: Severity) -> F
     return Finding(
         code="WATER-51", severity=severity, subject=listed(names),
         text=verb(names, "settles", "settle") + f" at too much ammonia: {worst.tank} at {{ammonia}} as nitrogen"
-        + (", without a limit at the weak end of its filter," if math.isinf(worst.ammonia.high)
+        + (", without a limit at the weak end of its filter" if math.isinf(worst.ammonia.high)
            else ends(worst.ammonia.low, worst.ammonia.high))
         + ", {poison} of it the poisonous gas, at {temperature} and the pH {ph} of its new water in air; "
         + (f"{mean} is not to pass {{limit}}" if worst.chronic else "there it harms from {limit} on"),

@@ -66,18 +66,19 @@ def _chlorine(room: Room, life: WaterLife, one: TankChlorine) -> Iterator[Workin
             )
         inputs.append(Input(name=f"turnover while {feed} is open", number=Number(turnover, "frequency")))
     inputs.append(Input(name="first opens", number=Number(one.begins, "clock")))
+    inputs.append(Input(name="begins again after", number=Number(one.every, "duration")))
     if decay is not None:
         inputs.append(
             Input(name="chlorine lost in the tank", number=Number(decay.value, "frequency"), known=decay)
         )
-    note = "" if one.daily else "a program that does not run every day is taken as if it did; "
+    note = "" if one.steady else "a program that runs less often is taken as if it ran every time; "
     for name, title, case in (
         (f"{one.tank}.chlorine", "as its carbon is now" if one.fresh else "as it is fed", one.now),
         (f"{one.tank}.chlorine_bare", "with no carbon, or all of it spent", one.bare),
     ):
         yield Working(
             name=name, title=f"most chlorine of a day in {one.tank}, {title}", number=_level(case.peak.value),
-            formula="open: turnover x (chlorine of the feed - chlorine) - lost; shut: lost; until days repeat",
+            formula="open: turnover x (chlorine of the feed - chlorine) - lost; shut: lost; until it repeats itself",
             inputs=(*inputs, *_ends(case.peak, "concentration")), source=f"{STIRRED}; {LIMIT}", note=note + SCREENING,
         )  # fmt: skip
         if math.isfinite(case.harm.low):

@@ -85,7 +85,8 @@ def json_water_life(_room: Room, life: WaterLife) -> dict[str, object]:
 
 def _chlorine(one: TankChlorine) -> dict[str, object]:
     return {
-        "tank": one.tank, "feeds": list(one.feeds), "first_opens_h": one.begins / 3600.0, "every_day": one.daily,
+        "tank": one.tank, "feeds": list(one.feeds), "first_opens_h": one.begins / 3600.0,
+        "opens_every_h": one.every / 3600.0,
         "carbon_fresh": _case(one.fresh) if one.fresh is not None else None, "without_carbon": _case(one.bare),
     }  # fmt: skip
 

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from typing import Final
 
-from tankwright.origin import Known, derived
+from tankwright.origin import Known
 from tankwright.physics.mixing import remaining_after_turnovers
-from tankwright.room.model import Room
+from tankwright.room.model import FeedRun, Room
 from tankwright.systems.water_cold import cold_fills, gases
 from tankwright.systems.water_fits import fits_of
 from tankwright.systems.water_life import solve_water_life
@@ -62,25 +61,28 @@ def _given(room: Room, waters: Waters, tanks: Sequence[TankWater]) -> dict[str, 
         water = waters.by_name.get(name)
         if run.source_kind == "tank" and run.source in rows:
             name, water = of_tank(run.source), rows[run.source].water
-            if water is not None and _comes_through_carbon(room, run.source):
-                water = replace(water, chlorine=derived(0.0, f"all that feeds tank {run.source} has carbon"))
         if water is not None:
-            found[run.id] = _as_given(water, name)
+            found[run.id] = _as_given(water, name, carbon=_passed_carbon(room, run, frozenset()))
     only = waters.by_name.get(by_hand(room) or "")
     if only is not None:
-        found[""] = _as_given(only, only.name)
+        found[""] = _as_given(only, only.name, carbon=False)
     return found
 
 
-def _comes_through_carbon(room: Room, tank: str) -> bool:
-    feeds = [run for run in room.feeds if any(outlet.tank == tank for outlet in run.outlets)]
-    return bool(feeds) and all(any(one.carbon for one in run.filters) for run in feeds)
+def _passed_carbon(room: Room, run: FeedRun, seen: frozenset[str]) -> bool:
+    """Whether a feed has carbon, or every feed of the tank it draws from has passed some."""
+    if any(one.carbon for one in run.filters):
+        return True
+    if run.source_kind != "tank" or run.id in seen:
+        return False
+    before = [one for one in room.feeds if any(outlet.tank == run.source for outlet in one.outlets)]
+    return bool(before) and all(_passed_carbon(room, one, seen | {run.id}) for one in before)
 
 
-def _as_given(water: SourceWater, name: str) -> GivenWater:
+def _as_given(water: SourceWater, name: str, *, carbon: bool) -> GivenWater:
     return GivenWater(
         name=name, chlorine=water.chlorine, nitrate=water.nitrate, ammonia=water.ammonia,
-        carbonate_hardness=water.carbonate_hardness, disinfectant=water.disinfectant,
+        carbonate_hardness=water.carbonate_hardness, disinfectant=water.disinfectant, carbon=carbon,
     )  # fmt: skip
 
 

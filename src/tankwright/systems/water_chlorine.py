@@ -1,8 +1,9 @@
 """Chlorine in every dripped tank by the programs' clock: what builds up, when it harms, and how long carbon lasts.
 
 Between its openings a drip brings nothing and the chlorine only fades, so each stretch of the day has one closed form
-and the day that repeats itself follows without stepping. A program that does not run every day is taken as if it did:
-that is the careful side.
+and the day that repeats itself follows without stepping. Where no program runs oftener than every second day or once a
+week, two days or a week stand for the day; else one that does not run every day is taken as if it did: that is the
+careful side. So is it that water out of another tank counts as if nothing of its chlorine had faded there.
 """
 
 from __future__ import annotations
@@ -36,15 +37,22 @@ from tankwright.systems.water_life_model import (
 Array = NDArray[np.float64]
 Inflows = Mapping[str, Mapping[str, float]]
 
+_EVERY: Final = {3.5: 2.0 * DAY, 1.0: WEEK}
+"""How far apart the runs of a program lie that runs so often a week; a day for all others, weekends too."""
+
 BATCH: Final = 0.1
 """m3, the batch a dose is told for where no vat holds the water."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Day:
-    """The stretches of a day from the first opening on: how long each is, and which feeds are open in it."""
+    """The stretches of a day from the first opening on: how long each is, and which feeds are open in it.
+
+    `period` is after what it repeats itself: a day, two days or a week.
+    """
 
     begins: float
+    period: float
     lengths: Array
     opened: Array  # feeds x stretches, 1 or 0
 
@@ -61,16 +69,21 @@ def day_of(programs: Sequence[Sequence[ProgramRun]]) -> _Day | None:
     if not starts:
         return None
     begins = min(starts)
-    edges = {0.0, DAY}
+    period = min(_EVERY.get(run.runs_a_week, DAY) for row in runs for run in row)
+    edges = {0.0, period}
     for run in (run for row in runs for run in row):
-        edges |= {(run.start - begins) % DAY, (run.start + run.duration - begins) % DAY}
+        first = (run.start - begins) % DAY
+        edges |= {first, (first + run.duration) % period}
     marks = np.array(sorted(edges))
     middles = (marks[:-1] + marks[1:]) / 2.0
     opened = [
-        [float(any((begins + at - run.start) % DAY < run.duration for run in row)) for at in middles]
+        [
+            float(any((at - (run.start - begins) % DAY) % period < run.duration for run in row))
+            for at in middles
+        ]
         for row in runs
     ]
-    return _Day(begins=begins, lengths=np.diff(marks), opened=np.array(opened))
+    return _Day(begins=begins, period=period, lengths=np.diff(marks), opened=np.array(opened))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -124,7 +137,7 @@ class _Course:
                 continue
             within = time_to_approach(course[:, stretch], self.gain[:, stretch], self.rate[:, stretch], limit)
             within = np.minimum(within, self.day.lengths[stretch])
-            after = np.where(here, day * DAY + begun[stretch] + within, after)
+            after = np.where(here, day * self.day.period + begun[stretch] + within, after)
             open_share = 1.0 if opened[stretch] > 0.0 else 0.0
             used = np.where(here, day * dripped[-1] + dripped[stretch] + open_share * within, used)
         return after, used
@@ -148,17 +161,17 @@ def course_of_tanks(day: _Day, turnovers: Array, chlorine: Array, decay: float) 
 # --- the room ----------------------------------------------------------------------------------------------
 
 
-def passes_carbon(run: FeedRun, disinfectant: str, chloramine: Known) -> Span:
-    """The share of the chlorine that comes through a feed's fresh carbon; all of it where it has none.
+def passes_carbon(water: GivenWater, chloramine: Known) -> Span:
+    """The share of the chlorine that comes through fresh carbon; all of it where the water passes none.
 
     What the supplier adds not being known, it may be chloramine.
     """
-    if not any(one.carbon for one in run.filters):
+    if not water.carbon:
         return Span(low=1.0, value=1.0, high=1.0)
     poorly = span_of(chloramine)
-    if disinfectant == "chloramine":
+    if water.disinfectant == "chloramine":
         return poorly
-    return Span(low=0.0, value=0.0, high=poorly.high if disinfectant == "not known" else 0.0)
+    return Span(low=0.0, value=0.0, high=poorly.high if water.disinfectant == "not known" else 0.0)
 
 
 def solve_chlorine(
@@ -210,7 +223,7 @@ def _group(
 ) -> list[TankChlorine]:
     day = day_of([run.programs for run in runs])
     assert day is not None
-    through = [passes_carbon(run, waters[run.id].disinfectant, laws.chloramine) for run in runs]
+    through = [passes_carbon(waters[run.id], laws.chloramine) for run in runs]
     plain = [Span(low=1.0, value=1.0, high=1.0)] * len(runs)
     brought = [_brought(waters[run.id]) for run in runs]
 
@@ -234,14 +247,15 @@ def _group(
             for peak, harm, opened in zip(spans(peaks), spans(harms[::-1]), spans(used[::-1]), strict=True)
         ]
 
-    carbon = any(one.carbon for run in runs for one in run.filters)
+    carbon = any(waters[run.id].carbon for run in runs)
     bare = cases(plain)
     fresh: Sequence[ChlorineCase | None] = cases(through) if carbon else [None] * len(tanks)
-    daily = all(run.runs_a_week >= 7.0 for feed in runs for run in feed.programs)
+    steady = all(run.runs_a_week * day.period >= WEEK for feed in runs for run in feed.programs)
     names = tuple(run.id for run in runs)
     return [
         TankChlorine(
-            tank=name, feeds=names, turnovers=tuple(turned), begins=day.begins, daily=daily, fresh=new, bare=old
+            tank=name, feeds=names, turnovers=tuple(turned), begins=day.begins, every=day.period,
+            steady=steady, fresh=new, bare=old,
         )
         for name, turned, new, old in zip(tanks, turnovers.T.tolist(), fresh, bare, strict=True)
     ]  # fmt: skip
@@ -254,21 +268,18 @@ _STEP: Final = 1800.0
 
 
 def chlorine_day(room: Room, life: WaterLife, one: TankChlorine, *, fresh: bool) -> Course:
-    """Chlorine of a tank over a day like every other, from midnight on, with its carbon `fresh` or spent."""
+    """Chlorine of a tank over a day on which its feeds run, from midnight on, with its carbon `fresh` or spent."""
     runs = [run for name in one.feeds for run in room.feeds if run.id == name]
     waters = [water for name in one.feeds if (water := life.water_of(name)) is not None]
     day, laws = day_of([run.programs for run in runs]), room.laws
     if day is None or laws is None or len(waters) < len(runs):
         return ()
     plain = Span(low=1.0, value=1.0, high=1.0)
-    shares = [
-        passes_carbon(run, water.disinfectant, laws.chloramine) if fresh else plain
-        for run, water in zip(runs, waters, strict=True)
-    ]
+    shares = [passes_carbon(water, laws.chloramine) if fresh else plain for water in waters]
     turnovers, fade = np.array(one.turnovers)[:, None], span_of(laws.chlorine_decay)
     ends = np.cumsum(day.lengths)
     midnight = (-day.begins) % DAY
-    times = np.unique(np.concatenate((np.arange(0.0, DAY, _STEP), ends, [0.0, midnight])))
+    times = np.unique(np.concatenate((np.arange(0.0, DAY, _STEP), ends[ends <= DAY], [0.0, midnight])))
     levels = []
     for end, fading in (("low", fade.high), ("value", fade.value), ("high", fade.low)):
         brought = [
@@ -347,8 +358,9 @@ def solve_doses(room: Room, waters: Mapping[str, GivenWater]) -> tuple[ChlorineD
     """What takes the chlorine out of every vat, and out of a hundred litres of each other water."""
     found: dict[tuple[str, str], ChlorineDose] = {}
     vats = {run.id: run for run in room.feeds if run.source_kind == "vat" and run.vat_volume is not None}
+    out_of_tanks = {run.id for run in room.feeds if run.source_kind == "tank"}
     for name, water in waters.items():
-        if water.chlorine is None or water.chlorine.value <= 0.0:
+        if name in out_of_tanks or water.chlorine is None or water.chlorine.value <= 0.0:
             continue
         vat = vats.get(name)
         volume = vat.vat_volume.value if vat is not None and vat.vat_volume is not None else BATCH

@@ -68,7 +68,11 @@ def spans(ends: ArrayLike) -> list[Span]:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GivenWater:
-    """The water a feed brings, mixed as it is; None where it is not known. `name` is "" for none in particular."""
+    """The water a feed brings, mixed as it is; None where it is not known. `name` is "" for none in particular.
+
+    `chlorine` is that of the source. `carbon` says that it has passed carbon before it arrives, in its feed or in every
+    feed of the tank it comes out of.
+    """
 
     name: str
     chlorine: Known | None
@@ -76,6 +80,7 @@ class GivenWater:
     nitrate: Known | None
     ammonia: Known | None
     carbonate_hardness: Known | None
+    carbon: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -94,15 +99,16 @@ class ChlorineCase:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TankChlorine:
     """One dripped tank. `fresh` is with every carbon filling as new, None where no feed of it has any; `bare` with
-    none, or all spent. `begins` is the clock of the first opening, seconds after midnight; `daily` False where a
-    program does not run every day and the clock of a day on which all do stands for it. `turnovers` are the inflow of
-    each feed over the tank's volume while it is open, 1/s."""
+    none, or all spent. `begins` is the clock of the first opening, seconds after midnight, `every` after how long all
+    begins again; `steady` False where a program runs less often and is taken as if it ran every time. `turnovers` are
+    the inflow of each feed over the tank's volume while it is open, 1/s."""
 
     tank: str
     feeds: tuple[str, ...]
     turnovers: tuple[PerSecond, ...]
     begins: Second
-    daily: bool
+    every: Second
+    steady: bool
     fresh: ChlorineCase | None
     bare: ChlorineCase
 

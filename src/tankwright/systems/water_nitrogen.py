@@ -7,13 +7,13 @@ drip counts by its mean over the week; its pulses are far shorter than the weeks
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-from tankwright.origin import Known
+from tankwright.origin import Known, Origin
 from tankwright.physics.disinfectants import NITROGEN_OF_CHLORAMINE
 from tankwright.physics.nitrification import ALKALINITY_OF_NITROGEN, AMMONIA_OF_PROTEIN, NITRATE_OF_NITROGEN
 from tankwright.physics.water_arrays import (
@@ -82,27 +82,82 @@ def solve_nitrogen(
     """Every tank whose feed is known, in the room's order; what is not goes to `missing`."""
     if room.laws is None:
         return ()
-    rows = tuple(_rows(room, inflows, waters, ph, missing))
-    return _work_out(rows, room.laws) if rows else ()
+    found: dict[str, TankNitrogen] = {}
+    brought: dict[str, list[tuple[float, GivenWater | None]]] = {}
+    for names in _in_turn(room):
+        for run in room.feeds:
+            open_share = seconds_a_week(run.programs) / WEEK
+            for name, flow in inflows.get(run.id, {}).items():
+                if name in names and flow * open_share > 0.0:
+                    water = waters.get(run.id)
+                    if run.source_kind == "tank" and water is not None:
+                        water = _out_of(run.source, water, found, brought)
+                    brought.setdefault(name, []).append((flow * open_share, water))
+        rows = tuple(_rows(room, names, brought, waters.get(""), ph, missing))
+        found |= {one.tank: one for one in (_work_out(rows, room.laws) if rows else ())}
+    return tuple(found[life.tank] for life in room.lives if life.tank in found)
+
+
+def _in_turn(room: Room) -> Iterator[frozenset[str]]:
+    """The tanks in turns, each after all those it is fed from; what is fed in a circle comes last."""
+    before: dict[str, set[str]] = {}
+    for run in room.feeds:
+        if run.source_kind == "tank":
+            for outlet in run.outlets:
+                before.setdefault(outlet.tank, set()).add(run.source)
+    left = frozenset(life.tank for life in room.lives)
+    while left:
+        ready = frozenset(tank for tank in left if left.isdisjoint(before.get(tank, ()))) or left
+        yield ready
+        left -= ready
+
+
+def _out_of(
+    tank: str,
+    water: GivenWater,
+    found: Mapping[str, TankNitrogen],
+    brought: Mapping[str, Sequence[tuple[float, GivenWater | None]]],
+) -> GivenWater:
+    """The water that leaves a tank for another, with what the tank has made of it. The nitrogen of its chloramine was
+    counted where it ran in."""
+    one = found.get(tank)
+    if one is None:
+        into = brought.get(tank, ())
+        return water if not into else replace(
+            water, nitrate=_mixed(into, lambda part: part.nitrate), ammonia=_mixed(into, lambda part: part.ammonia),
+            carbonate_hardness=_mixed(into, lambda part: part.carbonate_hardness),
+        )  # fmt: skip
+    if one.inflow <= 0.0:  # what is drawn from it is never made up for, so it settles at nothing
+        return replace(water, nitrate=None, ammonia=None, carbonate_hardness=None, disinfectant="none")
+    return replace(
+        water, disinfectant="none", ammonia=_leaves(tank, one.ammonia), nitrate=_leaves(tank, one.nitrate),
+        carbonate_hardness=_leaves(tank, one.hardness),
+    )  # fmt: skip
+
+
+def _leaves(tank: str, span: Span | None) -> Known | None:
+    if span is None:
+        return None
+    low, value, high = (max(end, 0.0) for end in (span.low, span.value, span.high))
+    return Known(
+        value, Origin.DERIVED, band=(low, high) if high > low else None, reason=f"as tank {tank} settles"
+    )
 
 
 def _rows(
     room: Room,
-    inflows: Inflows,
-    waters: Mapping[str, GivenWater],
+    names: frozenset[str],
+    brought: Mapping[str, Sequence[tuple[float, GivenWater | None]]],
+    carried: GivenWater | None,
     ph: Mapping[str, Known],
     missing: list[tuple[str, str]],
 ) -> Iterator[_Row]:
     tanks = {tank.id: tank for tank in room.tanks}
     wants = {zone.id: zone.wants for zone in room.zones}
-    brought: dict[str, list[tuple[float, GivenWater | None]]] = {}
-    for run in room.feeds:
-        open_share = seconds_a_week(run.programs) / WEEK
-        for name, flow in inflows.get(run.id, {}).items():
-            if flow * open_share > 0.0:
-                brought.setdefault(name, []).append((flow * open_share, waters.get(run.id)))
-    by_hand = ((0.0, waters.get("")),)
+    by_hand = ((0.0, carried),)
     for life in room.lives:
+        if life.tank not in names:
+            continue
         tank = tanks[life.tank]
         if life.stock is None:
             continue
