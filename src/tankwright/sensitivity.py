@@ -15,6 +15,7 @@ from tankwright.origin import Known
 from tankwright.plan.models import Plan
 from tankwright.room.layout import lay_out
 from tankwright.study import work_out
+from tankwright.thermal.engine import compiled_steps
 from tankwright.weather.model import WeatherYear
 
 _WEIGHT = {Severity.PROBLEM: 10.0, Severity.WARNING: 3.0, Severity.NOTE: 0.5, Severity.NOT_COMPUTED: 3.0}
@@ -109,11 +110,17 @@ def rank_assumptions(
     consequences: list[Consequence] = []
     bases: dict[frozenset[str], tuple[Verdicts, dict[tuple[str, str], float]]] = {}
     room = lay_out(plan).room
+    tried = room is not None and len(room.tanks) <= most_tanks
+    given = (
+        work_out(room, frozenset({"air", "feed"}), walk_through=False) if room is not None and tried else None
+    )
+    if tried and weather is not None:
+        compiled_steps()  # dozens of rooms over their weeks: loading the compiler is soon repaid
     for done, known in enumerate(assumed):
         if progress is not None:
             progress(done, len(assumed))
         row = ASSUMPTIONS[known.key]
-        if room is None or len(room.tanks) > most_tanks:
+        if room is None or not tried:
             untried = Consequence(
                 assumption=row, known=known, weight=0.0, shift=0.0, verdicts=(), tried=False
             )
@@ -121,14 +128,14 @@ def rank_assumptions(
             continue
         only = frozenset(row.systems)
         if only not in bases:
-            findings = judge(work_out(room, only, weather=weather, walk_through=False))
+            findings = judge(work_out(room, only, weather=weather, walk_through=False, known=given))
             bases[only] = (_verdicts(findings), _numbers(findings))
         shift = 0.0
         changes: list[Change] = []
         for end in (row.low, row.high):
             trial = None if end == known.value else lay_out(plan, {row.key: end}, only).room
             if trial is not None:
-                findings = judge(work_out(trial, only, weather=weather, walk_through=False))
+                findings = judge(work_out(trial, only, weather=weather, walk_through=False, known=given))
                 changes += _changes(bases[only][0], _verdicts(findings))
                 shift = max(shift, _shift(bases[only][1], _numbers(findings)))
         changes.sort(key=lambda change: -change.weight)

@@ -84,11 +84,13 @@ def work_out(
     *,
     weather: WeatherYear | None = None,
     walk_through: bool = True,
+    known: Study | None = None,
 ) -> Study:
     """Run the systems named in `only` (all by default) on a laid-out room.
 
     `weather` is the year the plan names, or the default one. `walk_through` asks the systems for their costly
-    what-ifs too; a trial of an assumption does without.
+    what-ifs too; a trial of an assumption does without. Air and feed that others need and `only` does not name
+    are taken from `known`, where they are known: a trial of what they do not rest on need not solve them again.
 
     >>> work_out(Room(title="", display="metric", spaces=(), racks=(), tanks=()), frozenset()).air is None
     True
@@ -97,9 +99,15 @@ def work_out(
     layout = runner.run("layout", lambda: solve_layout(room))
     load = runner.run("load", lambda: solve_load(room))
     airing = runner if "oxygen" not in only else _Runner(only | {"air"}, runner.missing)
-    air = airing.run("air", lambda: solve_air(room, walk_through=walk_through and "air" in only))
-    feeding = runner if only.isdisjoint(("drain", "water", "heat")) else _Runner(only | {"feed"}, runner.missing)
-    feed = feeding.run("feed", lambda: solve_feed(room))
+    air = known.air if known is not None and "air" not in only else None
+    if air is None:
+        air = airing.run("air", lambda: solve_air(room, walk_through=walk_through and "air" in only))
+    feeding = (
+        runner if only.isdisjoint(("drain", "water", "heat")) else _Runner(only | {"feed"}, runner.missing)
+    )
+    feed = known.feed if known is not None and "feed" not in only else None
+    if feed is None:
+        feed = feeding.run("feed", lambda: solve_feed(room))
     inflows = feed.inflows() if feed else {}
     between_looks = feed.volume_between_looks() if feed else {}
     drain = runner.run("drain", lambda: solve_drain(room, inflows, between_looks))

@@ -62,7 +62,8 @@ def lay_out(
     stands = lay_racks(plan, spaces, defaults, mistakes)
     tanks = lay_tanks(plan, stands, defaults, mistakes)
     outfalls = lay_outfalls(plan, spaces, mistakes)
-    drains = lay_drains(plan, spaces, outfalls, stands, tanks, defaults, mistakes)
+    drained = systems is None or not systems <= {"water", "oxygen", "heat"}
+    drains = lay_drains(plan, spaces, outfalls, stands, tanks, defaults, mistakes) if drained else ()
     fed = systems is None or not systems.isdisjoint(("feed", "drain", "water", "heat", "power"))
     feeds = lay_feeds(plan, spaces, stands, tanks, defaults, mistakes) if fed else ()
     pumps = {pump.id: pump for pump in lay_pumps(plan, spaces, defaults, mistakes)}

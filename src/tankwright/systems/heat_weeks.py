@@ -23,9 +23,6 @@ WEEK: Final = 168
 CUT_HOURS: Final = 72
 STEPS_IN_CUT_HOUR: Final = 2
 
-COMPILED_FROM: Final = 2
-"""Kinds of tanks from which on the compiler is loaded: the next edit is then worked out in a tenth of the time."""
-
 DAMP: Final = 0.60
 """Relative humidity a cooler's share of drying is worked out for. Source: US EPA mould course, from memory."""
 
@@ -37,7 +34,6 @@ def week_of(built: BuiltSpace, season: Season, start: RoomState) -> tuple[WeekCo
     hours = (stretch.first_hour - WARM_UP + np.arange(WARM_UP + WEEK)) % HOURS
     run = run_room(
         built.heat_room, drive_of(built, hours), start=start, coefficient=evaporation_of(built),
-        compiled=compiled(built),
     )  # fmt: skip
     vapour = vapour_pressures(run.humidity, built.heat_room.air.pressure)
     kept = slice(WARM_UP, None)
@@ -52,11 +48,6 @@ def week_of(built: BuiltSpace, season: Season, start: RoomState) -> tuple[WeekCo
         settled=run.status is RunStatus.SETTLED,
     )
     return course, run.end
-
-
-def compiled(built: BuiltSpace) -> bool | None:
-    """True where a week has so many kinds of tanks that the compiler is worth its loading."""
-    return True if len(built.groups) >= COMPILED_FROM else None
 
 
 def power_cut(built: BuiltSpace, start: RoomState) -> CutCourse:
@@ -74,7 +65,7 @@ def power_cut(built: BuiltSpace, start: RoomState) -> CutCourse:
     )
     run = run_room(
         built.heat_room, still, start=start, substeps=STEPS_IN_CUT_HOUR,
-        coefficient=evaporation_of(built), compiled=compiled(built),
+        coefficient=evaporation_of(built),
     )  # fmt: skip
     return CutCourse(
         times=np.asarray(np.arange(len(run.air) + 1) * (run.step or 1.0), dtype=np.float64),
@@ -106,7 +97,6 @@ def cooling_of(built: BuiltSpace, holds: Kelvin) -> Cooling:
         drive,
         start=even_start(cooled, holds),
         coefficient=evaporation_of(built),
-        compiled=compiled(built),
     )
     taken = -run.plant_heat[24:]
     most = int(taken.argmax())
