@@ -5,13 +5,14 @@ This looks at the plain values, not at the models, so that a mistake in one tabl
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Final
 
 from tankwright.finding import Finding, Severity
 from tankwright.plan.ids import IdsError, expand_ids
 from tankwright.plan.models import Plan
+from tankwright.plan.pieces import as_key, tables, texts
 from tankwright.plan.positions import Positions
 from tankwright.plan.shape import place_of
 from tankwright.plan.suggest import listed, nearest
@@ -87,8 +88,8 @@ class _Look:
         """The names of the things of a part; a rack's is its id."""
         if part == "rack":
             return [one["id"] for _, one in self.part("rack") if isinstance(one.get("id"), str)]
-        tables = [table for key, table in self.positions.data.items() if self.part_meant_by(key) == part]
-        names = [name for table in tables if isinstance(table, Mapping) for name in table]
+        parts = [table for key, table in self.positions.data.items() if self.part_meant_by(key) == part]
+        names = [name for table in parts if isinstance(table, Mapping) for name in table]
         names += [str(path[1]) for path in self.positions.broken if len(path) > 1 and path[0] == part]
         return [*names, DEFAULT_ZONE] if part == "zone" else names
 
@@ -102,7 +103,7 @@ class _Look:
         for part, key, targets, what in _NAMES:
             known = [name for target in targets for name in self.names(target)]
             for path, table in self.part(part):
-                for place, name in _texts(table.get(key), (*path, key)):
+                for place, name in texts(table.get(key), (*path, key)):
                     self.must_be(name, known, what, place)
 
     def must_be(self, name: str, known: Iterable[str], what: str, path: Path) -> None:
@@ -128,7 +129,7 @@ class _Look:
         near = nearest(name, choices)
         guess = f'; did you mean "{clip(near)}"?' if near else ""
         source = clip(" ".join(self.positions.source_of(path).split()), 80)
-        found = source if source.startswith("[") else f"{_as_key(name)} = {source}"
+        found = source if source.startswith("[") else f"{as_key(name)} = {source}"
         place = place_of(path, Plan, self.positions.data)
         within = place.key.rpartition(".")[0]
         said = f'{within} names "{clip(name)}", which' if within else f'"{clip(name)}"'
@@ -141,7 +142,7 @@ class _Look:
                 line=self.positions.line_of(path),
                 found=found,
                 wanted=f"a {what}: {listed(choices)}",
-                attempt=found.replace(_as_key(name), _as_key(near), 1) if near else "",
+                attempt=found.replace(as_key(name), as_key(near), 1) if near else "",
             )
         )
 
@@ -229,7 +230,7 @@ class _Look:
                 self.at_drain_chain(str(path[1]), target, leads_to, (*path, "to"), outfalls)
             elif isinstance(target, str):
                 self.must_be(target, outfalls, "outfall", (*path, "to"))
-            racks = [name for _, name in _texts(table.get("behind"), path)]
+            racks = [name for _, name in texts(table.get("behind"), path)]
             for name in sorted({one for one in racks if racks.count(one) > 1}):
                 text = f'passes rack "{clip(name)}" {racks.count(name)} times'
                 self.say(
@@ -275,11 +276,11 @@ class _Look:
         sources = [*self.names("water_point"), *self.names("vat"), *self.tanks]
         for path, table in self.part("feed"):
             for key in ("from", "source") if self.tanks_are_known else ():
-                for here, name in _texts(table.get(key), (*path, key)):
+                for here, name in texts(table.get(key), (*path, key)):
                     self.must_be(name, sources, "water point, vat or tank", here)
             self.must_be_tanks(table.get("tanks"), (*path, "tanks"))
         for path, table in self.part("drain"):
-            for here, text in _texts(table.get("tees"), (*path, "tees")):
+            for here, text in texts(table.get("tees"), (*path, "tees")):
                 self.must_be_tanks(text, here)
             events = table.get("dump")
             for place, event in enumerate(events if isinstance(events, list) else ()):
@@ -290,7 +291,7 @@ class _Look:
         for path, row in self.part("stock"):
             self.must_be_tanks(row.get("tanks"), (*path, "tanks"))
         for path, board in self.boards():
-            for here, load in _tables(board.get("loads"), (*path, "loads")):
+            for here, load in tables(board.get("loads"), (*path, "loads")):
                 self.must_be_tanks(load.get("serves"), (*here, "serves"))
 
     def must_be_tanks(self, text: Any, path: Path) -> None:
@@ -317,7 +318,7 @@ class _Look:
                 continue
             near = nearest(name, self.tanks)
             source = clip(" ".join(self.positions.source_of(path).split()), 80)
-            kind = f"[tank_kind.{_as_key(name)}]" if "outside" in table else ""
+            kind = f"[tank_kind.{as_key(name)}]" if "outside" in table else ""
             self.findings.append(
                 Finding(
                     code=UNKNOWN_NAME,
@@ -327,9 +328,9 @@ class _Look:
                     + (f'; did you mean "{clip(near)}"?' if near else "")
                     + ("; a kind of tank is a [tank_kind...]" if kind else ""),
                     line=self.positions.line_of(path),
-                    found=f"{_as_key(name)} = {source}" if source.startswith("{") else source,
+                    found=f"{as_key(name)} = {source}" if source.startswith("{") else source,
                     wanted=f"a tank: {listed(self.tanks)}",
-                    attempt=kind or (f"[tank.{_as_key(near)}]" if near else ""),
+                    attempt=kind or (f"[tank.{as_key(near)}]" if near else ""),
                 )
             )
 
@@ -343,7 +344,7 @@ class _Look:
                 name = board.get(key)
                 if isinstance(name, str):
                     self.must_be(name, choices, what, (*path, key))
-            for here, load in _tables(board.get("loads"), (*path, "loads")):
+            for here, load in tables(board.get("loads"), (*path, "loads")):
                 pump = load.get("pump")
                 if isinstance(pump, str):
                     self.must_be(pump, pumps, "pump", (*here, "pump"))
@@ -372,7 +373,7 @@ class _Look:
     def boards(self) -> list[tuple[Path, Mapping[str, Any]]]:
         power = self.positions.data.get("power")
         boards = power.get("boards") if isinstance(power, Mapping) else None
-        return list(_tables(boards, ("power", "boards")))
+        return list(tables(boards, ("power", "boards")))
 
     # --- what to say ---
 
@@ -396,22 +397,3 @@ class _Look:
                 attempt=f"{key} = {attempt}" if attempt and keyed == path else attempt,
             )
         )
-
-
-def _texts(value: Any, path: Path) -> Iterator[tuple[Path, str]]:
-    """A text, or the texts of a list, with their paths."""
-    if isinstance(value, str):
-        yield path, value
-    elif isinstance(value, list):
-        yield from (((*path, place), one) for place, one in enumerate(value) if isinstance(one, str))
-
-
-def _as_key(name: str) -> str:
-    """A name as TOML takes it for a key: in quotes when it is more than letters, digits, dash and underscore."""
-    bare = name.replace("-", "").replace("_", "").isalnum() and name.isascii()
-    return name if bare else '"' + clip(name).replace("\\", "").replace('"', "") + '"'
-
-
-def _tables(value: Any, path: Path) -> Iterator[tuple[Path, Mapping[str, Any]]]:
-    if isinstance(value, list):
-        yield from (((*path, place), one) for place, one in enumerate(value) if isinstance(one, Mapping))
