@@ -130,7 +130,7 @@ def test_a_cold_drip_is_a_warning_with_how_long_it_should_run():
     assert finding.value is not None
     # 16 K x 0.2 / 0.395 x (1 - exp(-0.395)): a fifth runs in, and its panes give back 4.5 W/K meanwhile
     assert finding.value.value == pytest.approx(2.65, abs=0.02)
-    assert "80 min or more" in said(finding)
+    assert "90 min or more" in said(finding)  # 3600 s x 0.2 over -ln(1 - 2 K of 16 K), to the next minute
     assert "WATER-12" not in codes(judged(water_room(STOOD, warm, litres=20.0)))
 
 
@@ -181,3 +181,43 @@ def test_a_value_no_formula_covers_is_told():
     finding = one(judged(water_room(STOOD.replace("ph = 7.3", "ph = 11.5"), FITS)), "WATER-11")
     assert finding.severity is Severity.NOT_COMPUTED
     assert "10.5" in finding.reason
+
+
+def test_every_bound_the_nearest_blend_breaks_is_told():
+    text = 'general_hardness = ["1 °dH", "2 °dH"], carbonate_hardness = ["9 °dH", "10 °dH"]'
+    finding = one(judged(water_room(STOOD, PURE, wants(text))), "WATER-09")
+    assert "general hardness at most 2 °dH" in said(finding)
+    assert "carbonate hardness at least 9 °dH" in said(finding)
+    assert "softer water" in finding.remedy
+    assert "salts" in finding.remedy
+
+
+def test_no_blend_is_said_to_meet_a_conductivity_that_not_every_water_says():
+    unsaid = "\n".join(line for line in PURE.splitlines() if not line.startswith("conductivity")) + "\n"
+    only = judged(water_room(STOOD, unsaid, wants('conductivity = ["100 µS/cm", "200 µS/cm"]')))
+    assert "WATER-08" not in codes(only)
+    both = judged(
+        water_room(
+            STOOD,
+            unsaid,
+            wants('conductivity = ["100 µS/cm", "200 µS/cm"], general_hardness = ["3 °dH", "5 °dH"]'),
+        )
+    )
+    assert "but for conductivity, which was left out" in said(one(both, "WATER-08"))
+
+
+def test_a_fish_of_brackish_water_in_fresh_water_is_looked_at_twice():
+    found = judged(water_room(STOOD, FITS, stock("Poecilia velifera")))
+    finding = one(found, "WATER-18")
+    assert finding.severity is Severity.WARNING
+    assert "600 µS/cm" in said(finding)
+    salty = STOOD.replace("600 µS/cm", "9000 µS/cm")
+    assert "WATER-18" not in codes(judged(water_room(salty, FITS, stock("Poecilia velifera"))))
+    assert "WATER-18" not in codes(
+        judged(water_room(STOOD, FITS, stock("Oryzias latipes")))
+    )  # fresh or brackish
+
+
+def test_a_stock_of_no_fish_is_compared_with_nothing():
+    none = judged(water_room(STOOD, stock("Aphyosemion australe", count=0)))
+    assert not {"WATER-10", "WATER-16", "WATER-17", "WATER-18"} & set(codes(none))

@@ -119,7 +119,7 @@ def test_chloramine_counts_towards_the_ammonia():
 def test_a_filter_too_small_is_named_with_the_sponge_it_needs():
     finding = judged(water_room(CLEAN, fed(9.0), MEASURED))["WATER-50"]
     assert finding.severity is Severity.PROBLEM
-    assert "of sponge for A1" in said(finding)
+    assert "of sponge in each" in said(finding)
 
 
 def test_ammonia_is_judged_by_what_holds_and_by_what_may_be():

@@ -57,3 +57,11 @@ def test_a_better_known_seed_narrows_the_band():
     assert narrow is not None
     assert wide.days.low <= narrow.days.low <= narrow.days.high <= wide.days.high
     assert not math.isinf(narrow.days.high)
+
+
+def test_a_tank_fed_beyond_any_published_course_is_named_and_not_passed_over():
+    life = solve_water(water_room(TAP, fed(12.0, "A1"), fed(0.9, "A2"), litres=50.0), DRIP).life
+    assert life is not None
+    assert life.first_weeks is not None
+    assert life.first_weeks.tank == "A2"
+    assert any(subject == "tank A1" and "first weeks" in why for subject, why in life.not_computed)

@@ -29,6 +29,9 @@ DROP_TEST: Final = (
 EARLY_LIFE: Final = 5.0e-3
 """kg/m3, the one-day minimum for eggs and fry of warm water fish. Source: EPA 440/5-86-003 (1986), from memory."""
 
+SURELY: Final = 0.99
+"""How much of the mass that just does is told, so that the rounded number does too."""
+
 Check = Callable[[Room, OxygenResult], Iterator[Finding]]
 
 
@@ -58,7 +61,7 @@ def every_tank_has_enough_with_its_air_on(room: Room, result: OxygenResult) -> I
         worst = min(group, key=lambda one: (one.steady or _NOTHING).value)
         steady, names = worst.steady or _NOTHING, [one.tank for one in group]
         aired = worst.stirring > 0.0
-        kept = (worst.aired.low + worst.bubbles) * (worst.saturation - limit.value) / worst.each_kg
+        kept = SURELY * (worst.aired.low + worst.bubbles) * (worst.saturation - limit.value) / worst.each_kg
         sure = severity is Severity.PROBLEM
         yield Finding(
             code="OXYGEN-01", severity=severity, subject=listed(names),
@@ -73,8 +76,9 @@ def every_tank_has_enough_with_its_air_on(room: Room, result: OxygenResult) -> I
             reason="fish, filter and mulm use {demand} of oxygen, and water of {temperature} holds no more than"
             f" {{saturation}}; {SCREENING}",
             remedy=("give it more air" if aired else "give it air")
-            + f", or keep no more than {{kept}} of fish in {worst.tank}, which is to have {{mass}}: that holds over"
-            " the whole band. An oxygen test at the end of the night says how it really stands",
+            + f", or keep no more than {{kept}} of fish in {worst.tank}, which is to have {{mass}}, and feed them in"
+            " proportion: that holds over the whole band. An oxygen test at the end of the night says how it"
+            " really stands",
             source=f"{BALANCE}; {TROUBLE_SOURCE}", line=_line(room, worst.tank), places=tuple(names),
             rests_on=_rests(room, result, group, with_air=aired),
         )  # fmt: skip
@@ -237,15 +241,15 @@ def _stops(
         code=code, severity=severity, subject=listed(names),
         text=text.replace("{tank}", worst.tank).replace("{of}", _of(time)),
         numbers=(("time", Number(shown, "duration")), *_ends(time, "duration"), ("span", Number(limit, "duration")),
-                 ("demand", _demand(worst)), ("mass", _mass(worst)), ("held", Number(held.value, "mass")),
-                 ("held_low", Number(held.low, "mass")), ("held_high", Number(held.high, "mass")),
+                 ("demand", _demand(worst)), ("mass", _mass(worst)), ("held", Number(SURELY * held.value, "mass")),
+                 ("held_low", Number(SURELY * held.low, "mass")), ("held_high", Number(SURELY * held.high, "mass")),
                  ("count", count(len(group)))),
         value=Number(shown, "duration"), limit=Number(limit, "duration"),
         reason="fish, filter and mulm use {demand} of oxygen and a still surface brings less; a pump, a breaker or the"
         f" mains stop without a word; {SCREENING}",
         remedy="a second air pump on a battery that starts by itself, an alarm that reaches you, or fewer fish:"
-        f" {worst.tank} is to have {{mass}} and lasts {{span}} with {{held}} of them, with {{held_low}} over the"
-        " whole band of still water."
+        f" {worst.tank} is to have {{mass}} and lasts {{span}} with {{held}} of them, fed in proportion, with"
+        " {held_low} over the whole band of still water."
         f" To know it better: {DROP_TEST}",
         source=f"{STILL_SOURCE}; {TROUBLE_SOURCE}", line=_line(room, worst.tank), places=tuple(names),
         rests_on=_rests(room, result, group),

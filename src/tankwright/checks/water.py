@@ -13,7 +13,11 @@ from tankwright.checks.water_cold import (
     cold_water_does_not_bring_too_much_gas,
     tanks_are_not_fed_in_a_row,
 )
-from tankwright.checks.water_fish import fish_keep_in_the_water_of_their_tank, what_could_not_be_compared
+from tankwright.checks.water_fish import (
+    brackish_fish_have_salt,
+    fish_keep_in_the_water_of_their_tank,
+    what_could_not_be_compared,
+)
 from tankwright.checks.water_life import check_water_life
 from tankwright.finding import Finding, Number, Severity
 from tankwright.origin import Known
@@ -205,18 +209,24 @@ def blends_are_told(room: Room, result: WaterResult) -> Iterator[Finding]:
         words, numbers = _shares(blend)
         if blend.misses:
             worst = max(blend.misses, key=lambda miss: miss.by / (miss.limit or 1.0))
-            name, dimension = QUANTITIES[worst.quantity]
-            side = "at least" if worst.bound == "low" else "at most"
+            dimension = QUANTITIES[worst.quantity][1]
+            told = [worst, *(miss for miss in blend.misses if miss is not worst)]
+            missed = []
+            for place, miss in enumerate(told):
+                name, of = QUANTITIES[miss.quantity]
+                side = "at least" if miss.bound == "low" else "at most"
+                end = str(place or "")
+                missed.append(
+                    f"{name} {side} {{limit{end}}}, and the nearest has {{best{end}}}, {{by{end}}} off"
+                )
+                numbers += [(f"limit{end}", Number(miss.limit, of)), (f"best{end}", Number(miss.value, of)),
+                            (f"by{end}", Number(miss.by, of))]  # fmt: skip
             yield Finding(
                 code="WATER-09", severity=Severity.WARNING, subject=f"zone {blend.zone}",
-                text=f"wants what no blend of the plan's waters has: {name} {side} {{limit}}, and the nearest has"
-                " {best}, {by} off",
-                numbers=(("limit", Number(worst.limit, dimension)), ("best", Number(worst.value, dimension)),
-                         ("by", Number(worst.by, dimension)), *numbers),
+                text=f"wants what no blend of the plan's waters has: {'; '.join(missed)}", numbers=tuple(numbers),
                 value=Number(worst.value, dimension), limit=Number(worst.limit, dimension),
                 reason=f"every share was tried; the nearest is {words}",
-                remedy="add a softer water to the plan, such as rain or water from a membrane"
-                if worst.bound == "high" else "harden it with salts made for it, or let the zone want less",
+                remedy=_other_water(blend),
                 source=BLEND_SOURCE, line=_line(room, blend.zone), places=blend.tanks,
                 rests_on=_blend_rests(room, blend),
             )  # fmt: skip
@@ -229,14 +239,29 @@ def blends_are_told(room: Room, result: WaterResult) -> Iterator[Finding]:
             if blend.unpriced
             else ""
         )
+        names = " and ".join(QUANTITIES[quantity][0] for quantity in blend.left_out)
+        left_out = f"; not every water says its {names}" if names else ""
+        but = f" but for {names}, which was left out," if names else ""
         yield Finding(
             code="WATER-08", severity=Severity.NOTE, subject=f"zone {blend.zone}",
-            text=f"gets what it wants from {words}{cost}", numbers=tuple(numbers),
-            reason=f"it is the cheapest blend of the plan's waters that keeps to the wanted hardness{free}",
+            text=f"gets what it wants{but} from {words}{cost}", numbers=tuple(numbers),
+            reason=f"it is the cheapest blend of the plan's waters that keeps to what is wanted{free}{left_out}",
             remedy="mix it in a vat that stands a day in the room before it is fed: it is then warm, and its gas and"
             " its surplus carbon dioxide are gone",
             source=BLEND_SOURCE, line=_line(room, blend.zone), places=blend.tanks, rests_on=_blend_rests(room, blend),
         )  # fmt: skip
+
+
+def _other_water(blend: ZoneBlend) -> str:
+    """What to add where no blend does; waters that miss one bound above and one below want both."""
+    high, low = (any(miss.bound == bound for miss in blend.misses) for bound in ("high", "low"))
+    softer, harder = (
+        "add a softer water to the plan, such as rain or water from a membrane",
+        "harden it with salts",
+    )
+    if high and low:
+        return f"{softer}, and {harder} that bring what is short and nothing else, or let the zone want less"
+    return softer if high else f"{harder} made for it, or let the zone want less"
 
 
 def stocked_zones_want_something(room: Room, _result: WaterResult) -> Iterator[Finding]:
@@ -244,7 +269,9 @@ def stocked_zones_want_something(room: Room, _result: WaterResult) -> Iterator[F
     wanting = {zone.id for zone in room.zones if zone.wants is not None}
     places = {tank.id: tank.zone for tank in room.tanks}
     names = [
-        life.tank for life in room.lives if life.stock is not None and places.get(life.tank) not in wanting
+        life.tank
+        for life in room.lives
+        if life.stock is not None and not life.stock.is_empty and places.get(life.tank) not in wanting
     ]
     if names and room.waters:
         zones = sorted({places[name] for name in names})
@@ -272,7 +299,7 @@ CHECKS: Final[tuple[Check, ...]] = (
     the_plan_says_its_waters, every_tank_has_a_known_water, a_source_gives_one_water, zones_get_what_they_want,
     ph_settles_where_it_is_wanted, blends_are_told, stocked_zones_want_something, a_drip_does_not_chill,
     batches_do_not_chill, cold_water_does_not_bring_too_much_gas, tanks_are_not_fed_in_a_row,
-    fish_keep_in_the_water_of_their_tank, what_could_not_be_compared, what_was_not_worked_out,
+    fish_keep_in_the_water_of_their_tank, brackish_fish_have_salt, what_could_not_be_compared, what_was_not_worked_out,
 )  # fmt: skip
 
 

@@ -23,6 +23,10 @@ SOON: Final = 30.0 * DAY
 """A carbon filling that may be spent sooner is a warning: it was to be changed every 28 days in one published room."""
 
 
+CHANGED: Final = 180.0 * DAY
+"""No filling is told to last longer, whatever it still takes: it clogs and grows over. Common practice, no source."""
+
+
 def drips_bring_no_chlorine(room: Room, life: WaterLife) -> Iterator[Finding]:
     """WATER-40 and WATER-41: no tank comes to the harmful level of chlorine in the course of a day.
 
@@ -124,14 +128,17 @@ def carbon_is_changed_in_time(room: Room, life: WaterLife) -> Iterator[Finding]:
             + ", at {volume} a day with {chlorine}" + told,
             numbers=(*_days(one.lasts), ("volume", Number(one.volume_a_day, "volume")),
                      ("chlorine", _mg(one.chlorine.value)), ("limit", _mg(life.limit)),
-                     ("half", Number(one.lasts.low / 2.0, "duration")), ("takes", Number(one.takes.value, "mass")),
+                     ("half", Number(min(one.lasts.low / 2.0, CHANGED), "duration")),
+                     ("takes", Number(one.takes.value, "mass")),
                      *numbers),
             value=Number(one.lasts.value, "duration"),
             reason="spent carbon gives no sign, and the whole room gets what comes through"
             + ("; for chloramine it is spent far sooner than that" if one.disinfectant != "chlorine" else "")
             + f"; {SCREENING}",
-            remedy="test total chlorine behind the filter every week and change it at the first trace, or every {half},"
-            " half the shortest; what its maker says it takes makes the span narrower",
+            remedy="test total chlorine behind the filter every week and change it at the first trace, or every"
+            " {half}, "
+            + ("half the shortest" if one.lasts.low / 2.0 <= CHANGED else "as any filling clogs and grows over")
+            + "; what its maker says it takes makes the span narrower",
             source=f"litres x chlorine over what the filling takes; {LIMIT_SOURCE}", line=_line(room, one.run),
             places=tuple(tank.tank for tank in hit),
             rests_on=rests(one.takes, one.chlorine, room.laws.chlorine_decay if room.laws and hit else None),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import Final
 
@@ -13,6 +14,7 @@ from tankwright.physics.dissolved_gas import GAS_LIMIT
 from tankwright.room.model import Room
 from tankwright.systems.water_cold import DROP_LIMIT, HOUR, SEASONS
 from tankwright.systems.water_model import Change, ColdFill, WaterResult
+from tankwright.units import Second
 
 DROP_SOURCE: Final = "heat balance of a stirred tank; 2 K in an hour is common practice, no source"
 GAS_SOURCE: Final = (
@@ -43,7 +45,7 @@ def _drip(group: list[tuple[ColdFill, Change]], season: str, number: int, *, sur
     water = fill.rests[number]
     flips = not sure or any(change.band[0] <= DROP_LIMIT for _, change in group)
     first = f"measure it first, which decides: {_measure(water)}; else " if flips and water.is_assumed else ""
-    longest = HOUR * worst.drop / DROP_LIMIT
+    longest = max(_longer(one, change, number, sure=sure) for one, change in group)
     return Finding(
         code="WATER-12", severity=Severity.WARNING if sure else Severity.NOTE, subject=listed(names),
         text=f"{verb(names, 'cools', 'cool')} {'faster' if sure else 'perhaps faster'} than {{limit}} in an hour under"
@@ -58,6 +60,15 @@ def _drip(group: list[tuple[ColdFill, Change]], season: str, number: int, *, sur
         " vat in the room until it is warm",
         source=DROP_SOURCE, places=tuple(names), rests_on=rests(water, fill.before),
     )  # fmt: skip
+
+
+def _longer(fill: ColdFill, change: Change, number: int, *, sure: bool) -> Second:
+    """How long the same litres have to take so that the first hour, in which it falls most, stays at the limit; to the
+    next minute. What the walls and a heater bring in helps and is left out."""
+    water = fill.rests[number]
+    coldest = water.value if sure else min((water.value, *(water.band or ())))
+    fall = fill.before.value - coldest
+    return 60.0 * math.ceil(HOUR * change.share / -math.log1p(-DROP_LIMIT / fall) / 60.0)
 
 
 def batches_do_not_chill(_room: Room, result: WaterResult) -> Iterator[Finding]:
@@ -77,6 +88,7 @@ def batches_do_not_chill(_room: Room, result: WaterResult) -> Iterator[Finding]:
         at = fill.rests[SEASONS.index(season)]
         warm = f"; {fill.tank} is warm again after {{warm}}" if quarter.warm_after is not None else ""
         numbers = [("limit", _kelvin(DROP_LIMIT)), ("share", Number(shares[season], "share")),
+                   ("most", _percent(shares[season])),
                    ("drop", _kelvin(quarter.drop)), ("after", Number(quarter.after, "temperature")),
                    ("water", Number(at.value, "temperature")), ("count", count(len(names)))]  # fmt: skip
         if quarter.warm_after is not None:
@@ -87,7 +99,7 @@ def batches_do_not_chill(_room: Room, result: WaterResult) -> Iterator[Finding]:
             f" water {water} in {season}; a quarter brings {fill.tank} down by {{drop}}, to {{after}}",
             numbers=tuple(numbers), value=Number(shares[season], "share"), limit=Number(0.25, "share"),
             reason=f"it comes at {{water}}{warm}, if nothing but its panes and its heater warms it; {CAUTION}",
-            remedy=f"change no more than {{share}} at a stroke in {season}, or warm the new water first",
+            remedy=f"change no more than {{most}} at a stroke in {season}, or warm the new water first",
             source=DROP_SOURCE, places=tuple(names), rests_on=rests(at, fill.before),
         )  # fmt: skip
 
@@ -113,7 +125,7 @@ def cold_water_does_not_bring_too_much_gas(_room: Room, result: WaterResult) -> 
             " the limit is {limit}",
             numbers=(("ratio", Number(gas.ratio, "share")), ("limit", Number(GAS_LIMIT, "share")),
                      ("cold", Number(gas.cold.value, "temperature")), ("warm", Number(gas.warm, "temperature")),
-                     ("share", Number(gas.most_share, "share"))),
+                     ("share", _percent(gas.most_share))),
             value=Number(gas.ratio, "share"), limit=Number(GAS_LIMIT, "share"),
             reason="cold water takes up more air than it can keep at {warm}; it comes from the pipe at {cold} with"
             " all it took up there. Fish get bubbles in blood and fins, fry below the limit"
@@ -146,6 +158,11 @@ def tanks_are_not_fed_in_a_row(_room: Room, result: WaterResult) -> Iterator[Fin
 
 def _measure(known: Known) -> str:
     return ASSUMPTIONS[known.key].measure if known.key in ASSUMPTIONS else "measure it"
+
+
+def _percent(share: float) -> Number:
+    """The whole per cent below."""
+    return Number(math.floor(100.0 * share + 1e-9) / 100.0, "share")
 
 
 def _kelvin(value: float) -> Number:

@@ -7,6 +7,7 @@ from typing import Final
 
 from tankwright.checks.grouping import listed, rests_of_all
 from tankwright.finding import Finding, Number, Severity
+from tankwright.origin import Known
 from tankwright.room.model import Room
 from tankwright.systems.water_model import Fit, WaterResult
 
@@ -17,6 +18,9 @@ SETTLED: Final = (
     "; the pH is the one its water settles at in the room's air,"
     " and a tank runs between that and the one it came with"
 )
+FRESH: Final = 0.1
+"""S/m (1000 µS/cm), about half a gram of salt in a litre."""
+
 DIFFERENCES: Final = {"temperature": "temperature_difference", "ph": "ph", "hardness": "hardness"}
 
 
@@ -58,6 +62,39 @@ def fish_keep_in_the_water_of_their_tank(room: Room, result: WaterResult) -> Ite
             source="; ".join(dict.fromkeys(_source(fit) for fit in shown)), line=lines.get(species), places=names,
             rests_on=rests_of_all([fit.found for fit in shown]),
         )  # fmt: skip
+
+
+def brackish_fish_have_salt(room: Room, result: WaterResult) -> Iterator[Finding]:
+    """WATER-18: fish of brackish water are in water with salt."""
+    found: dict[tuple[str, str], list[tuple[str, Known]]] = {}
+    for life in room.lives:
+        row = result.tank(life.tank)
+        facts = life.stock.facts if life.stock is not None and not life.stock.is_empty else None
+        water = row.water if row is not None else None
+        salts = water.conductivity or water.ionic if water is not None else None
+        if facts is not None and salts is not None and salts.value < FRESH and _is_brackish(facts.water_kind):
+            found.setdefault((facts.name, facts.water_kind), []).append((life.tank, salts))
+    for (species, kind), rows in found.items():
+        names = [name for name, _ in rows]
+        least = min((salts for _, salts in rows), key=lambda known: known.value)
+        yield Finding(
+            code="WATER-18", severity=Severity.WARNING, subject=species,
+            text=f"in {listed(names)} is said to be a fish of {kind} water, and its water has {{salts}}, as fresh water"
+            " has",
+            numbers=(("salts", Number(least.value, "conductivity")), ("limit", Number(FRESH, "conductivity"))),
+            value=Number(least.value, "conductivity"), limit=Number(FRESH, "conductivity"),
+            reason="brackish water begins at half a gram of salt in a litre, about {limit}; the kind of water is our"
+            " own reading of the table and no verdict on a fish",
+            remedy="look twice: what it was bred in decides; where salt is added, oxygen, pH and ammonia are worked out"
+            " here as for fresh water",
+            source="kind of water: our own reading, no source; fresh below 0.5 g/kg: Venice system (1958), from memory",
+            places=tuple(names), rests_on=rests_of_all([salts for _, salts in rows]),
+        )  # fmt: skip
+
+
+def _is_brackish(kind: str) -> bool:
+    """Said to be of brackish water, not only to bear it."""
+    return kind.startswith("brackish") and "tolerant" not in kind
 
 
 def what_could_not_be_compared(_room: Room, result: WaterResult) -> Iterator[Finding]:

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from typing import Final
 
-from tankwright.checks import water_chlorine, water_nitrogen
+from tankwright.checks import water_ammonia, water_chlorine, water_nitrogen
 from tankwright.checks.grouping import count, listed, rests, verb
 from tankwright.finding import Finding, Number, Severity
 from tankwright.room.model import Room
@@ -112,6 +112,7 @@ def _span(days: Span) -> str:
 
 CHECKS: Final[tuple[Check, ...]] = (
     *water_chlorine.CHECKS,
+    *water_ammonia.CHECKS,
     *water_nitrogen.CHECKS,
     first_weeks_are_watched,
     what_is_missing_is_named,

@@ -6,143 +6,22 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import Final
 
-from tankwright.checks.grouping import count, ends, listed, rests_of_all, verb
+from tankwright.checks.grouping import ends, listed, rests_of_all, verb
 from tankwright.finding import Finding, Number, Severity
 from tankwright.origin import Known
 from tankwright.room.model import Room
 from tankwright.systems.water_life_model import NitrateWant, TankNitrogen, WaterLife
 
 DAY: Final = 86_400.0
-HARM: Final = 5.0e-5
-"""kg/m3 (0.05 mg/L) of NH3, above which it harms. Source: University of Florida IFAS, FA-16."""
-
 LEAST_HARDNESS: Final = 0.050
 """kg/m3 (50 mg/L as calcium carbonate, 2.8 °dH), kept where filters work. Source: fish farms keep 50 to 100 mg/L,
 from memory."""
 
-EPA: Final = "US EPA 822-R-13-001 (2013), set by mussels and snails, so careful for fish"
 FEED_SOURCE: Final = (
     "feed x protein x 0.092, Timmons and Ebeling, from memory; sponge rates assumed, Monod's law"
 )
 SCREENING: Final = "a screening of the water, not of the fish: measure"
 HELPS: Final = "plants, and what the bed turns to gas, help and are not counted"
-
-
-def filters_keep_up(room: Room, life: WaterLife) -> Iterator[Finding]:
-    """WATER-50: every filter can turn over the ammonia its tank makes."""
-    over = [one for one in life.nitrogen if one.load.value >= one.capacity.value > 0.0 or _bare(one)]
-    if not over:
-        return
-    worst = max(over, key=lambda one: one.load.value / max(one.capacity.value, 1e-30))
-    sure = all(one.load.low >= one.capacity.high for one in over)
-    names = [one.tank for one in over]
-    media = (
-        worst.media.value * 3.0 * worst.load.value / worst.capacity.value if worst.capacity.value > 0 else 0.0
-    )
-    yield Finding(
-        code="WATER-50", severity=Severity.PROBLEM if sure else Severity.WARNING, subject=listed(names),
-        text=verb(names, "makes", "make") + " more ammonia than "
-        + verb(names, "its filter turns", "their filters turn")
-        + f" over: {worst.tank} {{load}} of nitrogen against {{capacity}}"
-        + ends(worst.capacity.low, worst.capacity.high),
-        numbers=(("load", _rate(worst.load.value)), ("capacity", _rate(worst.capacity.value)),
-                 ("low", _rate(worst.capacity.low)), ("high", _rate(worst.capacity.high)),
-                 ("media", Number(media, "volume")), ("feed", Number(worst.feed.value, "mass_per_time"))),
-        value=_rate(worst.load.value), limit=_rate(worst.capacity.value),
-        reason=f"what is not turned over stays as ammonia until the drip carries it away; {SCREENING}",
-        remedy=(f"{{media}} of sponge for {worst.tank}, three times what just keeps up, or less feed than {{feed}};"
-                if media > 0.0 else f"a filter for {worst.tank}, or less feed than {{feed}};")
-        + " a test of ammonia decides, for no sponge's rate is known",
-        source=FEED_SOURCE, places=tuple(names), rests_on=_rests(room, over),
-    )  # fmt: skip
-
-
-def _bare(one: TankNitrogen) -> bool:
-    return one.capacity.value <= 0.0 < one.load.value
-
-
-def ammonia_stays_low(room: Room, life: WaterLife) -> Iterator[Finding]:
-    """WATER-51 and WATER-52: ammonia settles below what harms and below what the EPA holds to be too much.
-
-    WATER-51 is a problem above the hour's limit, a warning above the month's or at 0.05 mg/L of NH3; WATER-52 says that
-    only the unfriendly end of the band is above, so that a test decides.
-    """
-    keeping = [one for one in life.nitrogen if one.load.value < one.capacity.value]
-    acute, chronic, perhaps = [], [], []
-    for one in keeping:
-        if one.acute is not None and one.ammonia.value > one.acute:
-            acute.append(one)
-        elif _above(one, "value"):
-            chronic.append(one)
-        elif _above(one, "high"):
-            perhaps.append(one)
-    for severity, tanks in ((Severity.PROBLEM, acute), (Severity.WARNING, chronic)):
-        if tanks:
-            yield _ammonia(room, tanks, severity)
-    if perhaps:
-        worst = max(perhaps, key=lambda one: one.ammonia.value)
-        names = [one.tank for one in perhaps]
-        yield Finding(
-            code="WATER-52", severity=Severity.NOTE, subject=listed(names),
-            text="may have more ammonia than is held to be good: "
-            f"{worst.tank} settles at {{ammonia}} as nitrogen, but the weakest filter that is assumed leaves"
-            + (" no end to it" if math.isinf(worst.ammonia.high) else " {high}")
-            + (", and {limit} is the month's limit" if worst.chronic else ", and it harms from {limit} on there"),
-            numbers=(("ammonia", _mg(worst.ammonia.value)), ("high", _mg(worst.ammonia.high)),
-                     ("limit", _mg(_lasting(worst))), ("count", count(len(names)))),
-            value=_mg(worst.ammonia.value), limit=_mg(_lasting(worst)),
-            reason=f"no measured sponge filter at the ammonia of an aquarium was found; {SCREENING}",
-            remedy="a test of ammonia some hours after feeding decides, and a dose of ammonia followed for a day in an"
-            " empty tank gives the sponge's rate",
-            source=f"{EPA}; {FEED_SOURCE}", places=tuple(names), rests_on=_rests(room, perhaps),
-        )  # fmt: skip
-
-
-def _above(one: TankNitrogen, end: str) -> bool:
-    over = one.chronic is not None and getattr(one.ammonia, end) > one.chronic
-    return over or (one.unionised is not None and getattr(one.unionised, end) > HARM)
-
-
-def _lasting(one: TankNitrogen) -> float:
-    """kg/m3 of ammonia as nitrogen to stay under: the month's limit, or where the criteria end, at a high pH, that at
-    which the poisonous gas harms."""
-    if one.chronic:
-        return one.chronic
-    poison = one.unionised.value if one.unionised else 0.0
-    return HARM * one.ammonia.value / poison if poison > 0.0 else HARM
-
-
-def _ammonia(room: Room, tanks: Sequence[TankNitrogen], severity: Severity) -> Finding:
-    """WATER-51: ammonia settles below what harms and below what the EPA holds to be too much."""
-    worst = max(tanks, key=lambda one: one.ammonia.value / (one.chronic or 1.0))
-    names = [one.tank for one in tanks]
-    poison, lasting = worst.unionised, _lasting(worst)
-    acute = severity is Severity.PROBLEM
-    limit = worst.acute if acute and worst.acute is not None else lasting
-    kept = lasting / (1e-3 + lasting)
-    mean = "an hour's mean" if acute else "a month's mean"
-    return Finding(
-        code="WATER-51", severity=severity, subject=listed(names),
-        text=verb(names, "settles", "settle") + f" at too much ammonia: {worst.tank} at {{ammonia}} as nitrogen"
-        + (", without a limit at the weak end of its filter" if math.isinf(worst.ammonia.high)
-           else ends(worst.ammonia.low, worst.ammonia.high))
-        + ", {poison} of it the poisonous gas, at {temperature} and the pH {ph} of its new water in air; "
-        + (f"{mean} is not to pass {{limit}}" if worst.chronic else "there it harms from {limit} on"),
-        numbers=(("ammonia", _mg(worst.ammonia.value)), ("low", _mg(worst.ammonia.low)),
-                 ("high", _mg(worst.ammonia.high)), ("poison", _mg(poison.value if poison else 0.0)),
-                 ("ph", Number(worst.ph.value if worst.ph else 7.0, "ph")),
-                 ("temperature", Number(worst.temperature.value, "temperature")), ("limit", _mg(limit)),
-                 ("harm", _mg(HARM)),
-                 ("media", Number(worst.media.value * worst.load.value / kept / worst.capacity.value, "volume")),
-                 ("feed", Number(worst.feed.value * kept * worst.capacity.value / worst.load.value, "mass_per_time"))),
-        value=_mg(worst.ammonia.value), limit=_mg(limit),
-        reason=f"ammonia as a gas harms from {{harm}} on, and a filter works the slower the less there is; as hardness"
-        f" is used up the pH falls, and less of it is gas; {SCREENING}",
-        remedy=f"{{media}} of sponge in {worst.tank}, or no more than {{feed}} of feed, keeps it at that limit;"
-        " a test of ammonia some hours after feeding decides, for the sponge's rate is assumed",
-        source=f"{EPA}; 0.05 mg/L of NH3: University of Florida IFAS, FA-16; {FEED_SOURCE}", places=tuple(names),
-        rests_on=_rests(room, tanks),
-    )  # fmt: skip
 
 
 def hardness_is_left(room: Room, life: WaterLife) -> Iterator[Finding]:
@@ -159,7 +38,9 @@ def hardness_is_left(room: Room, life: WaterLife) -> Iterator[Finding]:
         used, names, least = source - left, [one.tank for one in tanks], _least(worst)
         sure = worst.hardness is not None and worst.hardness.high < least
         flips = "" if sure else "; a KH test of the tank beside one of the tap decides"
-        more = used * worst.inflow * DAY * 7.0 / max(source - least, 1e-9)
+        times = max(_times(one) for one in tanks)
+        weekly = worst.inflow * DAY * 7.0
+        reachable = times * weekly <= 7.0 * worst.volume
         yield Finding(
             code="WATER-53", severity=severity if sure else Severity.WARNING, subject=listed(names),
             text=verb(names, "uses", "use") + (" up all the carbonate hardness the drip brings" if severity is
@@ -167,17 +48,28 @@ def hardness_is_left(room: Room, life: WaterLife) -> Iterator[Finding]:
             + f": of {{source}} {worst.tank} wants {{used}}"
             + ("" if severity is Severity.PROBLEM else " and keeps {left}"),
             numbers=(("source", _hard(source)), ("used", _hard(used)), ("left", _hard(left)), ("least", _hard(least)),
-                     ("weekly", Number(more, "volume")),
-                     ("now", Number(worst.inflow * DAY * 7.0, "volume"))),
+                     ("times", Number(times, "number")), ("weekly", Number(times * weekly, "volume")),
+                     ("now", Number(weekly, "volume"))),
             value=_hard(left), limit=_hard(least),
             reason="a milligram of nitrogen turned over in a litre costs 0.40 °dH; once it is used up the pH falls and"
             f" the filter stops; {SCREENING}",
-            remedy=f"{{weekly}} of new water a week in {worst.tank} instead of {{now}} keeps {{least}}, or less feed,"
-            " or lime in the filter; watch KH before pH" + flips,
+            remedy=(f"{{times}} times the new water, {{weekly}} a week in {worst.tank} instead of {{now}}, keeps"
+                    " {least}, or less feed, or lime in the filter" if reachable else
+                    "lime in the filter, a water with more of it in the blend, or less feed: new water cannot bring"
+                    " what it has not") + "; watch KH before pH" + flips,
             source="stoichiometry, 7.14 of calcium carbonate for 1 of nitrogen, by mass;"
             " 50 mg/L kept in farms, from memory",
-            places=tuple(names), rests_on=_rests(room, tanks, *(one.source_hardness for one in tanks)),
+            places=tuple(names), rests_on=rests_of_nitrogen(room, tanks, *(one.source_hardness for one in tanks)),
         )  # fmt: skip
+
+
+def _times(one: TankNitrogen) -> float:
+    """How many times the new water it would take to keep what is to be left, rounded up to a tenth; infinite where the
+    new water has none."""
+    source, left = one.source_hardness, one.hardness
+    if source is None or left is None or source.value <= 0.0:
+        return math.inf
+    return math.ceil(10.0 * (source.value - left.value) / (source.value - _least(one))) / 10.0
 
 
 def _least(one: TankNitrogen) -> float:
@@ -212,7 +104,9 @@ def nitrate_is_held(room: Room, life: WaterLife) -> Iterator[Finding]:
             numbers=(("wanted", _mg(wants[worst.tank].wanted.value)), ("source", _mg(source))),
             value=_mg(source), limit=_mg(wants[worst.tank].wanted.value),
             reason="new water can bring a tank no lower than it is itself",
-            remedy="a water with less nitrate in the blend, such as rain or what a membrane leaves, or a higher want",
+            remedy=("feed it from a source instead of out of another tank" if _out_of_a_tank(room, worst.tank) else
+                    "a water with less nitrate in the blend, such as rain or what a membrane leaves")
+            + ", or a higher want",
             source="mass balance of a stirred tank", places=tuple(names),
             rests_on=rests_of_all([*(one.source_nitrate for one in beyond)]),
         )  # fmt: skip
@@ -234,8 +128,14 @@ def nitrate_is_held(room: Room, life: WaterLife) -> Iterator[Finding]:
             value=_mg(_nitrate(worst)), limit=_mg(wants[worst.tank].wanted.value),
             reason="the weight of a week's feed and the protein on its label decide which it is",
             remedy="weigh a week's feed and say it, or follow nitrate over four weeks",
-            source=FEED_SOURCE, places=tuple(names), rests_on=_rests(room, perhaps),
+            source=FEED_SOURCE, places=tuple(names), rests_on=rests_of_nitrogen(room, perhaps),
         )  # fmt: skip
+
+
+def _out_of_a_tank(room: Room, tank: str) -> bool:
+    return any(
+        run.source_kind == "tank" and any(outlet.tank == tank for outlet in run.outlets) for run in room.feeds
+    )
 
 
 def _nitrated(
@@ -248,14 +148,19 @@ def _nitrated(
     """WATER-55: nitrate of dripped tanks settles below what their zone wants."""
     worst = max(tanks, key=lambda one: wants[one.tank].weekly.value / one.inflow)
     names, want = [one.tank for one in tanks], wants[worst.tank]
-    program = next((one for one in life.programs if one.worst == worst.tank), None)
-    fits = program is not None and program.needed.value <= DAY
+    fed = {run.id for run in room.feeds if any(outlet.tank in names for outlet in run.outlets)}
+    programs = [
+        one for one in life.programs if one.run in fed and _minutes(one.needed.value) > one.minutes_now
+    ]
     settled = worst.nitrate
     weekly = ends(want.weekly.low, want.weekly.high, "{least} to {most}")
     remedy = f"{{weekly}} of new water a week in {worst.tank}{weekly} instead of {{now}}"
-    if program is not None:
-        remedy += f": {program.run} open {{needed}} a day instead of {{minutes}}"
-        remedy += "" if fits else ", which no day has: wider drippers, or less feed"
+    if programs:
+        remedy += ": " + "; ".join(
+            f"{one.run} open {{needed{place}}} a day instead of {{minutes{place}}}"
+            + ("" if one.needed.value <= DAY else ", which no day has: wider drippers")
+            for place, one in enumerate(programs)
+        )
     return Finding(
         code="WATER-55", severity=severity, subject=listed(names),
         text=verb(names, "settles", "settle") + " above "
@@ -268,13 +173,14 @@ def _nitrated(
                  ("weekly", Number(want.weekly.value, "volume")), ("least", Number(want.weekly.low, "volume")),
                  ("most", Number(want.weekly.high, "volume")),
                  ("now", Number(worst.inflow * DAY * 7.0, "volume")),
-                 ("needed", Number(program.needed.value if program else 0.0, "duration")),
-                 ("minutes", Number(program.minutes_now if program else 0.0, "duration"))),
+                 *(number for place, one in enumerate(programs) for number in (
+                     (f"needed{place}", Number(_minutes(one.needed.value), "duration")),
+                     (f"minutes{place}", Number(one.minutes_now, "duration"))))),
         value=_mg(_nitrate(worst)), limit=_mg(want.wanted.value),
         reason=f"what is fed leaves only with the water; {HELPS}",
         remedy=remedy + ", or less feed; a nitrate test over some weeks shows how much",
         source=FEED_SOURCE, places=tuple(names),
-        rests_on=_rests(room, tanks, *(one.source_nitrate for one in tanks)),
+        rests_on=rests_of_nitrogen(room, tanks, *(one.source_nitrate for one in tanks)),
     )  # fmt: skip
 
 
@@ -304,38 +210,19 @@ def tanks_without_a_drip_are_changed(room: Room, life: WaterLife) -> Iterator[Fi
                 + ends(want.share.low, want.share.high, "{least} to {most}") + ", or give it a drip"
                 if reachable else "no weekly change holds it: less feed, a drip, or a water with less nitrate"),
         source=f"{FEED_SOURCE}; geometric series of equal changes", places=tuple(names),
-        rests_on=_rests(room, still, *(one.source_nitrate for one in still)),
+        rests_on=rests_of_nitrogen(room, still, *(one.source_nitrate for one in still)),
     )  # fmt: skip
 
 
-def chloramine_adds_to_the_load(room: Room, life: WaterLife) -> Iterator[Finding]:
-    """WATER-46: ammonia that chloramine leaves behind is a small part of what the filter takes."""
-    much = [one for one in life.nitrogen if one.from_chloramine.value > 0.25 * one.load.value > 0.0]
-    if not much:
-        return
-    worst, names = (
-        max(much, key=lambda one: one.from_chloramine.value / one.load.value),
-        [one.tank for one in much],
-    )
-    yield Finding(
-        code="WATER-46", severity=Severity.NOTE, subject=listed(names),
-        text=verb(names, "gets", "get") + f" much of the ammonia from chloramine: {worst.tank} {{released}} of"
-        " nitrogen, {share} of all",
-        numbers=(("released", _rate(worst.from_chloramine.value)),
-                 ("share", Number(worst.from_chloramine.value / worst.load.value, "share"))),
-        reason="carbon and thiosulfate take the chlorine out of it and leave 0.198 mg of nitrogen for each mg",
-        remedy="count it when you choose the filter; test ammonia after a change of water",
-        source="molar masses, 14.007 over 70.906", places=tuple(names), rests_on=_rests(room, much),
-    )  # fmt: skip
+def _minutes(seconds: float) -> float:
+    """The next whole minute, for a timer; infinite stays infinite."""
+    return 60.0 * math.ceil(seconds / 60.0) if math.isfinite(seconds) else seconds
 
 
 CHECKS: Final = (
-    filters_keep_up,
-    ammonia_stays_low,
     hardness_is_left,
     nitrate_is_held,
     tanks_without_a_drip_are_changed,
-    chloramine_adds_to_the_load,
 )
 
 
@@ -355,7 +242,8 @@ def _rate(value: float) -> Number:
     return Number(value, "mass_per_time")
 
 
-def _rests(room: Room, tanks: Sequence[TankNitrogen], *more: Known | None) -> tuple[str, ...]:
+def rests_of_nitrogen(room: Room, tanks: Sequence[TankNitrogen], *more: Known | None) -> tuple[str, ...]:
+    """What a verdict on the nitrogen of some tanks stands on that nobody has said."""
     laws = room.laws
     each = [known for one in tanks for known in (one.feed, one.protein, one.media, one.temperature)]
     return rests_of_all([*each, laws.filter_rate if laws else None, *more])

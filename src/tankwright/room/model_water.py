@@ -68,6 +68,11 @@ class StockPlace:
     activity: Known
     line: int | None = None
 
+    @property
+    def is_empty(self) -> bool:
+        """Said to hold no fish."""
+        return self.mass is not None and self.mass.value <= 0.0
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HeaterPlace:

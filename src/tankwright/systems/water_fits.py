@@ -45,7 +45,7 @@ def _pairs(
     life: TankLife, waters: Mapping[str, TankWater]
 ) -> Iterator[tuple[str, str, Range | None, Known | None, str]]:
     """Species, quantity, what it is said to keep in, what its tank has, and why the two are not compared."""
-    if life.stock is None:
+    if life.stock is None or life.stock.is_empty:
         return
     name, facts = life.stock.species or "", life.stock.facts
     if facts is None:

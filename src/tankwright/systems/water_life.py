@@ -53,7 +53,7 @@ def solve_water_life(
         nitrogen=nitrogen,
         wants=wants,
         programs=nitrate_programs(room, inflows, nitrogen, wants),
-        first_weeks=solve_first_weeks(nitrogen, room.laws.filter_seed),
+        first_weeks=solve_first_weeks(nitrogen, room.laws.filter_seed, missing),
         without_stock=tuple(life.tank for life in room.lives if life.stock is None),
         not_computed=tuple(missing),
     )

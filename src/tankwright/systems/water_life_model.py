@@ -151,7 +151,8 @@ class TankNitrogen:
 
     Rates are kg of nitrogen a second; `capacity` is what the filter turns over at most, `nitrified` what it does.
     `ammonia` is infinite where filter and drip cannot keep up, `nitrate` where nothing carries it away. `unionised`
-    is kg of NH3 (not N) a m3; `acute` and `chronic` are total ammonia nitrogen at its pH. `hardness` is the carbonate
+    is kg of NH3 (not N) a m3; `acute`, `chronic` and `harm` are total ammonia nitrogen at its pH: the
+    two limits of the EPA, and where the gas comes to what harms. `hardness` is the carbonate
     hardness that is left (below nought: all is used and more is wanted), `hardness_lasts` how long what it holds
     lasts without new water. `rise` is nitrate made a second over its volume.
     """
@@ -174,6 +175,7 @@ class TankNitrogen:
     unionised: Span | None
     acute: KilogramPerCubicMetre | None
     chronic: KilogramPerCubicMetre | None
+    harm: KilogramPerCubicMetre | None
     source_hardness: Known | None
     hardness: Span | None
     hardness_lasts: Span | None

@@ -119,6 +119,7 @@ class BlendMiss:
 class ZoneBlend:
     """The cheapest blend of the plan's waters that meets what a zone wants, or the nearest to it.
 
+    `left_out` are wants no blend could be held to, as one of the waters does not say it of itself.
     `volume_a_day` is what the feed gives the zone's tanks. `cost` is for a m3, None when a water has no price.
     `needed` is false where what already arrives meets the wants. `ph` is its pH at once, `standing_ph` after standing.
     """
@@ -135,6 +136,7 @@ class ZoneBlend:
     water: SourceWater
     misses: tuple[BlendMiss, ...]
     unpriced: tuple[str, ...]
+    left_out: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

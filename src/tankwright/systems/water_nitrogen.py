@@ -50,6 +50,9 @@ memory."""
 AMMONIA_OF_ITS_NITROGEN: Final = 17.031 / 14.007
 """kg of NH3 a kg of its nitrogen. Source: molar masses."""
 
+HARM: Final = 5.0e-5
+"""kg/m3 (0.05 mg/L) of NH3, above which it harms. Source: University of Florida IFAS, FA-16."""
+
 DAY: Final = WEEK / 7.0
 
 
@@ -213,7 +216,8 @@ def _work_out(rows: Sequence[_Row], laws: LifeLaws) -> tuple[TankNitrogen, ...]:
         hardness_from, spans(np.where(inflow > 0.0, hard - used[::-1] / drip, -np.inf)), spans(lasts),
         nitrate_from, spans(rise),
         spans(np.where(inflow > 0.0, _bands(nitrate_from) + rise * volume / drip, np.inf)),
-        judged.tolist(), acute.tolist(), chronic.tolist(), strict=True,
+        judged.tolist(), acute.tolist(), chronic.tolist(),
+        (HARM / (fraction[1] * AMMONIA_OF_ITS_NITROGEN)).tolist(), strict=True,
     )  # fmt: skip
     return tuple(
         TankNitrogen(
@@ -222,12 +226,13 @@ def _work_out(rows: Sequence[_Row], laws: LifeLaws) -> tuple[TankNitrogen, ...]:
             from_feed=fed, from_chloramine=released, from_source=sourced, load=loaded, capacity=filtered,
             nitrified=turned, ammonia=stays, ph=row.ph, unionised=poison if row.ph else None,
             acute=sharp if row.ph and known else None, chronic=slow if row.ph and known else None,
+            harm=harms if row.ph else None,
             source_hardness=hardness, hardness=left if hardness else None,
             hardness_lasts=lasting if hardness else None,
             source_nitrate=nitrate, rise=risen, nitrate=settled if nitrate else None, wanted_nitrate=row.wanted,
         )
         for (row, fed, released, sourced, loaded, filtered, turned, stays, poison, hardness, left, lasting, nitrate,
-             risen, settled, known, sharp, slow) in columns
+             risen, settled, known, sharp, slow, harms) in columns
     )  # fmt: skip
 
 

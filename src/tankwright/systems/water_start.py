@@ -24,16 +24,25 @@ source."""
 
 _MIDDLE: Final = nitrifiers_measured_at(298.15)
 _LOOKED_AHEAD: Final = (60.0 * DAY, 120.0 * DAY, 240.0 * DAY)
+_LEAST, _MOST = 1e-9, 6e-8
 _COLDEST, _WARMEST = 283.15, 306.15
 _KINDS: Final = {"slow": NITRIFIERS_SLOW, "middle": _MIDDLE, "fast": NITRIFIERS_FAST}
 
 
-def solve_first_weeks(tanks: Sequence[TankNitrogen], seed: Known) -> FirstWeeks | None:
+def solve_first_weeks(
+    tanks: Sequence[TankNitrogen], seed: Known, missing: list[tuple[str, str]]
+) -> FirstWeeks | None:
     """The first weeks of the tank with the most feed for its water; None where no tank is fed, or too little to tell.
+    What is fed beyond any published course goes to `missing`.
 
     It is fed in full from its first day, without fish to suffer it: the dose is what its feed would come to.
     """
-    fed = [one for one in tanks if 1e-9 <= one.from_feed.value / one.volume <= 6e-8 and _grows(one)]
+    fed = [one for one in tanks if one.from_feed.value / one.volume >= _LEAST and _grows(one)]
+    missing += [
+        (f"tank {one.tank}", "its first weeks: more feed for its water than any published course of a new filter")
+        for one in fed if one.from_feed.value / one.volume > _MOST
+    ]  # fmt: skip
+    fed = [one for one in fed if one.from_feed.value / one.volume <= _MOST]
     if not fed:
         return None
     worst = max(fed, key=lambda one: one.from_feed.value / one.volume)

@@ -172,8 +172,15 @@ def _blend(
         water.name: water.price if water.price is not None else general if water.name in drawn else None
         for water, _ in chosen
     }
-    best, names = _best([known for _, known in chosen], [prices[water.name] or 0.0 for water, _ in chosen],
-                        _target(wants, [water for water, _ in chosen]))  # fmt: skip
+    target = _target(wants, [water for water, _ in chosen])
+    left_out = tuple(
+        _NAMES[name] for name in KEPT if getattr(wants, _NAMES[name]) is not None and name not in target
+    )
+    if not target:
+        return None
+    best, names = _best(
+        [known for _, known in chosen], [prices[water.name] or 0.0 for water, _ in chosen], target
+    )
     shares = [(chosen[place][0], share) for place, share in names if share > 0.0]
     unpriced = tuple(water.name for water, _ in shares if prices[water.name] is None)
     volume = sum(row.volume_a_day * share for row in mine for _, share in fresh_parts(row))
@@ -187,7 +194,7 @@ def _blend(
         shares=tuple((water.name, share) for water, share in shares), volume_a_day=volume,
         cost=None if unpriced else best.cost,
         cost_a_year=None if unpriced else best.cost * volume * DAYS_A_YEAR,
-        cost_now=_cost_now(mine, waters, prices), water=water, unpriced=unpriced,
+        cost_now=_cost_now(mine, waters, prices), water=water, unpriced=unpriced, left_out=left_out,
         misses=tuple(BlendMiss(quantity=_NAMES[miss.quantity], bound=miss.bound, limit=miss.limit, value=miss.value,
                                by=miss.by) for miss in best.misses),
     )  # fmt: skip
