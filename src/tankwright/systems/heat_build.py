@@ -277,6 +277,7 @@ def _groups(
             capacity=tank_capacity(tank),
             to_air=tank_dry_loss(tank, coat),
             open_surface=tank.inside_area * factor,
+            flow=inflow * WATER_HEAT,
             air_offset=kept.gradient.value * (high - middle),
             set_point=holds if heater is not None else 0.0,
             heater_power=heater.power.value * heater.count if heater is not None else 0.0,
@@ -290,7 +291,7 @@ def _groups(
         key = (
             tank.kind, covered, bubbles, round(high, 2), round(vessel.capacity, -3), round(vessel.to_air, 2),
             heater.power.value if heater is not None else None, heater.count if heater is not None else 0, holds,
-            round(inflow * WATER_HEAT * (holds - group.cold)), group.cold, group.mild,
+            round(20.0 * vessel.flow), group.cold, group.mild,
         )  # fmt: skip
         alike.setdefault(key, []).append((tank, group))
     return tuple(_together([group for _, group in members]) for members in alike.values())
@@ -310,6 +311,7 @@ def _together(members: list[TankGroup]) -> TankGroup:
             capacity=sum(member.vessel.capacity for member in members) / count,
             to_air=sum(member.vessel.to_air for member in members) / count,
             open_surface=sum(member.vessel.open_surface for member in members) / count,
+            flow=sum(member.vessel.flow for member in members) / count,
         ),
     )  # fmt: skip
 
@@ -404,15 +406,13 @@ def drive_of(built: BuiltSpace, hours: gains.HourIndex) -> Drive:
         heating_set_point=np.where(night, heat_to - lower, heat_to) if heat_to > 0.0 else 0.0,
         cooling_set_point=kept.cool_to.value if kept.cool_to is not None else 1e6,
         humidity_limit=dryer.holds.value if dryer is not None and dryer.holds is not None else 1.0,
-        vessel_gain=_new_water(built, hours),
+        inflow_temperature=arriving(built, hours),
     )
 
 
-def _new_water(built: BuiltSpace, hours: gains.HourIndex) -> Numbers:
-    """Heat the drip brings into each tank, negative where it is colder than the tank is to be."""
-    heat = np.zeros((len(hours), len(built.groups)))
-    for number, group in enumerate(built.groups):
-        if group.inflow > 0.0:
-            comes = gains.water_through_the_year(built.weather, group.cold, group.mild, hours)
-            heat[:, number] = group.inflow * WATER_HEAT * (comes - group.holds)
-    return heat
+def arriving(built: BuiltSpace, hours: gains.HourIndex) -> Numbers:
+    """The temperature of the water that drips into a tank of each group; what a group wants where none does."""
+    columns = [
+        gains.water_through_the_year(built.weather, group.cold, group.mild, hours) for group in built.groups
+    ]
+    return np.column_stack(columns) if columns else np.zeros((len(hours), 0))

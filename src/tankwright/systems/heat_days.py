@@ -140,8 +140,15 @@ def heat_to_hold(built: BuiltSpace, rest: Rest, water: Numbers, air: Kelvin | No
     dry = np.array([v.to_air for v in vessels]) * (water - near)
     coefficient = evaporation_of(built)(water, near, np.full_like(near, vapour))
     wet = np.array([v.open_surface for v in vessels]) * coefficient * (saturation_pressures(water) - vapour)
-    brought = np.broadcast_to(np.asarray(rest.drive.vessel_gain), (1, len(vessels)))[0]
-    return np.asarray(dry + built.heat_room.latent_heat * wet - brought)
+    return np.asarray(
+        dry + built.heat_room.latent_heat * wet - brought_by_new_water(built, rest.drive, water)
+    )
+
+
+def brought_by_new_water(built: BuiltSpace, drive: Drive, water: Numbers) -> Numbers:
+    """W that what drips in brings a single tank of each group at that temperature, negative where it cools it."""
+    flow = np.array([vessel.flow for vessel in built.heat_room.vessels])
+    return flow * (np.asarray(drive.inflow_temperature).reshape(-1)[: len(flow)] - water)
 
 
 def day_of(built: BuiltSpace, case: CaseName, rest: Rest) -> SpaceDay:
@@ -191,7 +198,7 @@ def _flows(built: BuiltSpace, case: CaseName, rest: Rest) -> list[tuple[str, flo
     gap = state.air - float(outside[0])
     leak, fan = built.leak * AIR_HEAT, built.fan * (1.0 - built.recovered) * AIR_HEAT
     vapour = float(run.evaporation[0] - run.drying[0] - run.fog[0])
-    brought = float(np.broadcast_to(np.asarray(drive.vessel_gain), (1, len(counts)))[0] @ counts)
+    brought = float(brought_by_new_water(built, drive, np.array(state.water)) @ counts)
     plant = float(run.plant_heat[0])
     named = {
         "air that leaks in": leak * gap,

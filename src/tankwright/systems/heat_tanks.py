@@ -13,7 +13,7 @@ from tankwright.physics.heat_arrays import saturation_pressures, saturation_slop
 from tankwright.room.model import ZonePlace
 from tankwright.room.model_water import TankLife, Wanted
 from tankwright.systems.heat_build import BuiltSpace, TankGroup, evaporation_of
-from tankwright.systems.heat_days import Rest, heat_to_hold, vapour_of
+from tankwright.systems.heat_days import Rest, brought_by_new_water, heat_to_hold, vapour_of
 from tankwright.systems.heat_model import CutCourse, SpaceDay, StuckHeater, TankHeat, WeekCourse
 from tankwright.thermal.model import Numbers
 from tankwright.units import Kelvin, Second, Watt, WattPerKelvin
@@ -157,13 +157,14 @@ def _stuck_ends(runs: Runs, share: float) -> Numbers:
     vapour = vapour_of(built, state)
     link = np.array([v.to_air for v in vessels])
     surface = np.array([v.open_surface for v in vessels]) * built.heat_room.latent_heat
-    brought = np.broadcast_to(np.asarray(runs.hot_rest.drive.vessel_gain), (1, len(vessels)))[0]
+    flow = np.array([v.flow for v in vessels])
     water = np.array(state.water)
     law = evaporation_of(built)
     for _ in range(_TURNS):
         wet = surface * law(water, near, np.full_like(near, vapour))
+        brought = brought_by_new_water(built, runs.hot_rest.drive, water)
         rest = power + brought - link * (water - near) - wet * (saturation_pressures(water) - vapour)
-        step = rest / (link + wet * saturation_slopes(water))
+        step = rest / (link + flow + wet * saturation_slopes(water))
         water = np.minimum(water + step, _ABSURD)
         if float(np.abs(step).max()) < 1e-4:
             break

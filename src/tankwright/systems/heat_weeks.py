@@ -61,10 +61,11 @@ def power_cut(built: BuiltSpace, start: RoomState) -> CutCourse:
         ventilation_conductance=built.leak * AIR_HEAT,
         air_gain=_sun_in_air(built, with_power),
         moisture_gain=0.0,
-        vessel_gain=0.0,
     )
+    room = built.heat_room
+    dry = replace(room, vessels=tuple(replace(vessel, flow=0.0) for vessel in room.vessels))
     run = run_room(
-        built.heat_room, still, start=start, substeps=STEPS_IN_CUT_HOUR,
+        dry, still, start=start, substeps=STEPS_IN_CUT_HOUR,
         coefficient=evaporation_of(built),
     )  # fmt: skip
     return CutCourse(

@@ -18,6 +18,7 @@ from tankwright.systems.heat_build import (
     DAY,
     WATER_HEAT,
     BuiltSpace,
+    arriving,
     build_spaces,
     drive_of,
     evaporation_of,
@@ -35,7 +36,7 @@ from tankwright.systems.heat_energy import (
     warmth,
     water_heat,
 )
-from tankwright.systems.heat_gains import HourIndex, water_through_the_year
+from tankwright.systems.heat_gains import HourIndex
 from tankwright.thermal.model import HeatRoom, Numbers, RoomState, even_start
 from tankwright.thermal.run import RoomRun, RunStatus, run_room
 from tankwright.units import CubicMetre, Dimensionless, Joule, Kelvin, KilogramPerSecond, Watt
@@ -240,7 +241,7 @@ def space_year(built: BuiltSpace, *, fine: bool = False) -> SpaceYear:
         air=warmth(run.air),
         damp=run_damp(heat_room, run),
         rows=tuple(_rows(built, run)),
-        new_water=_new_water(built),
+        new_water=_new_water(built, run),
         room_peak=float(np.maximum(hourly(run.plant_heat), 0.0).max()),
         tanks_peak=float((hourly(run.vessel_heating) @ counts).max()),
         heat_off=run.heat_imbalance,
@@ -273,13 +274,13 @@ def _start(built: BuiltSpace) -> RoomState:
     return replace(start, water=tuple(group.holds for group in built.groups))
 
 
-def _new_water(built: BuiltSpace) -> Months:
+def _new_water(built: BuiltSpace, run: RoomRun) -> Months:
     total = np.zeros(len(DAYS_IN_MONTH))
-    for group in built.groups:
+    comes_to = arriving(built, _HOURS)
+    for number, group in enumerate(built.groups):
         if group.inflow > 0.0:
-            comes = water_through_the_year(built.weather, group.cold, group.mild, _HOURS)
             a_day = group.inflow * DAY * WATER_HEAT * len(group.tanks)
-            total += water_heat(np.full(HOURS, group.holds), comes, a_day)[0]
+            total += water_heat(run.water[:, number], comes_to[:, number], a_day)[0]
     return tuple(map(float, total))
 
 

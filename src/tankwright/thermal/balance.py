@@ -44,13 +44,17 @@ def _net_heat(room: HeatRoom, drive: Drive, run: RoomRun, per: int, counts: Numb
 
     outside = each(drive.outside_temperature)
     beyond = outside if drive.mass_beyond_temperature is None else each(drive.mass_beyond_temperature)
-    gain = np.broadcast_to(drive.vessel_gain, (intervals, len(room.vessels))) @ counts
+    wide = (intervals, len(room.vessels))
+    gain = np.broadcast_to(drive.vessel_gain, wide) @ counts
+    flow = np.array([v.flow for v in room.vessels]) * counts
+    arriving = np.repeat(np.broadcast_to(drive.inflow_temperature, wide), per, axis=0)
     net = (room.air.to_outside + each(drive.ventilation_conductance)) * (outside - run.air)
     net += each(drive.air_gain) + each(gain) + run.plant_heat + run.vessel_heating @ counts
     if room.mass.to_air:
         net += room.mass.to_beyond * (beyond - run.mass) + each(drive.mass_gain)
     if room.slab.to_air:
         net += room.slab.to_beyond * (each(drive.ground_temperature) - run.slab) + each(drive.slab_gain)
+    net += (arriving - run.water) @ flow
     net += room.latent_heat * (run.drying + run.fog - run.evaporation)
     return net + room.plant.drying_energy * run.drying
 

@@ -56,12 +56,14 @@ class Mass:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Vessel:
-    """A vessel of water, or `count` alike ones. `open_surface` is the water surface that evaporates."""
+    """A vessel of water, or `count` alike ones. `open_surface` is the water surface that evaporates, `flow` the heat
+    that water running through it carries for a kelvin."""
 
     id: str
     capacity: JoulePerKelvin
     to_air: WattPerKelvin
     open_surface: SquareMetre = 0.0
+    flow: WattPerKelvin = 0.0
     air_offset: Kelvin = 0.0
     set_point: Kelvin = 0.0
     heater_power: Watt = 0.0
@@ -106,7 +108,8 @@ class Drive:
     it carries, W/K: less than 1006 times that where heat is recovered. `mass_beyond_temperature` is what the
     walls' outer side sees (outside air where None; with sun on it, more). `power` is the share of every
     machine's power that is there: 0 while the mains are off. `vessel_gain` is heat into each single vessel,
-    `evaporation_coefficient` in kg/(s m2 Pa); both may also be (vessels,), (intervals, 1) or (intervals, vessels).
+    `inflow_temperature` of the water that runs into it, `evaporation_coefficient` in kg/(s m2 Pa); these may also be
+    (vessels,), (intervals, 1) or (intervals, vessels).
     """
 
     interval: Second
@@ -125,6 +128,7 @@ class Drive:
     humidity_limit: Numbers | float = 1.0
     power: Numbers | float = 1.0
     vessel_gain: Numbers | float = 0.0
+    inflow_temperature: Numbers | float = 283.15
     evaporation_coefficient: Numbers | float = 0.0
 
 

@@ -232,7 +232,7 @@ def _mistakes(room: HeatRoom, drive: Drive, start: RoomState) -> tuple[str, ...]
         if value is None or name == "interval":
             continue
         shapes: tuple[tuple[int, ...], ...] = ((), (intervals,))
-        if name in {"vessel_gain", "evaporation_coefficient"}:
+        if name in {"vessel_gain", "inflow_temperature", "evaporation_coefficient"}:
             shapes = ((), (intervals, 1), (intervals, vessels), (vessels,))
         if np.shape(value) not in shapes or not np.isfinite(value).all():
             found.append(f"{name} is no number or does not fit the {intervals} intervals")
@@ -283,7 +283,8 @@ def _pass(
     outputs = [np.zeros(steps) for _ in range(8)]
     water, heating = np.zeros(steps * vessels), np.zeros(steps * vessels)
     lost, report = np.zeros(vessels), np.zeros(2)
-    gain = np.broadcast_to(drive.vessel_gain, (intervals, vessels))
+    arriving = np.array([v.flow for v in room.vessels]) * drive.inflow_temperature
+    gain = np.broadcast_to(drive.vessel_gain, (intervals, vessels)) + arriving
     arguments = (
         *(intervals, substeps, step, vessels, _room_numbers(room), _vessel_numbers(room)),
         *(_drive_numbers(drive), np.array(gain, dtype=float).ravel(), np.array(table, dtype=float).ravel()),
@@ -338,7 +339,7 @@ def _room_numbers(room: HeatRoom) -> Numbers:
 
 def _vessel_numbers(room: HeatRoom) -> Numbers:
     rows = [
-        (v.capacity, v.to_air, v.open_surface, v.air_offset, v.set_point, v.heater_power, v.count)
+        (v.capacity, v.to_air, v.open_surface, v.air_offset, v.set_point, v.heater_power, v.count, v.flow)
         for v in room.vessels
     ]
     return np.array(rows, dtype=float).ravel()

@@ -29,7 +29,7 @@ Floats = Any
 """A list of floats or a float array, one-dimensional."""
 
 DRIVE_STRIDE = 14
-VESSEL_STRIDE = 7
+VESSEL_STRIDE = 8
 MOST_ROUNDS = 80
 
 COLDEST, HOTTEST = 230.0, 350.0
@@ -123,7 +123,7 @@ def run_steps(  # noqa: PLR0912, PLR0913, PLR0915, PLR0917 - compiled: one list,
                 slope[i] = s
                 base[i] = store * before + vessel[v + 1] * vessel[v + 3] + vessel_gain[k * vessels + i]
                 base[i] -= latent * e * (flat[i] - p0)
-                inverse[i] = 1.0 / (store + vessel[v + 1] + latent * e * s)
+                inverse[i] = 1.0 / (store + vessel[v + 1] + vessel[v + 7] + latent * e * s)
                 if vessel_band >= 0.0:
                     half = 0.5 * vessel_band
                     aim = vessel[v + 4]
