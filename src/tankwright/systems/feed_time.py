@@ -6,6 +6,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from itertools import pairwise
 from typing import Final
 
 from tankwright.room.model import ProgramRun
@@ -16,17 +17,39 @@ WEEK: Final[Second] = 7 * DAY
 
 
 def seconds_a_week(programs: Iterable[ProgramRun]) -> Second:
-    """Time a feed runs in a week, never more than the week.
+    """Time a feed runs in a week. Where programs overlap it is counted once: those of the same days, or of every day,
+    run at once; those of other days make each other's weeks longer.
 
-    >>> seconds_a_week((ProgramRun(start=7200.0, duration=3600.0, runs_a_week=7.0),)) / 3600
-    7.0
+    >>> night = ProgramRun(start=7200.0, duration=3600.0, runs_a_week=7.0)
+    >>> later = ProgramRun(start=9000.0, duration=3600.0, runs_a_week=7.0)
+    >>> seconds_a_week((night,)) / 3600, seconds_a_week((night, later)) / 3600
+    (7.0, 10.5)
     """
-    return min(WEEK, sum(program.duration * program.runs_a_week for program in programs))
+    running = [one for one in programs if one.duration > 0.0 and one.runs_a_week > 0.0]
+    marks = sorted(
+        {0.0, DAY} | {edge % DAY for one in running for edge in (one.start, one.start + one.duration)}
+    )
+    week = 0.0
+    for begins, ends in pairwise(marks):
+        often = {one.runs_a_week for one in running if _runs_at(one, (begins + ends) / 2.0)}
+        week += (ends - begins) * min(7.0, sum(often))
+    return week
 
 
 def longest_run(programs: Iterable[ProgramRun]) -> Second:
-    """The longest single run."""
-    return max((program.duration for program in programs), default=0.0)
+    """The longest time it runs without a break, as if all programs ran on one day; a day at most.
+
+    >>> night = ProgramRun(start=7200.0, duration=3600.0, runs_a_week=7.0)
+    >>> longest_run((night, ProgramRun(start=9000.0, duration=3600.0, runs_a_week=7.0))) / 3600
+    1.5
+    """
+    runs = [(one.start % DAY, one.duration) for one in programs if one.duration > 0.0]
+    longest, begins, ends = 0.0, 0.0, -1.0
+    for start, duration in sorted((start + day, duration) for start, duration in runs for day in (0.0, DAY)):
+        begins = start if start > ends else begins
+        ends = max(ends, start + duration)
+        longest = max(longest, ends - begins)
+    return min(longest, DAY)
 
 
 def between_looks(programs: Sequence[ProgramRun], looks: Sequence[Second]) -> Second:
