@@ -120,15 +120,25 @@ def test_a_year_with_switching_thermostats_takes_the_same() -> None:
 
 
 def test_a_heater_and_a_cooler_that_fight_are_told() -> None:
-    """A cooler of 2 kW that runs five minutes at a time, two kelvin over the heater, calls it in."""
-    opened = open_text(ROOT / "a.toml", TEXT.replace('cool_to = "28 °C"', 'cool_to = "25 °C"'))
-    assert opened.study is not None
-    room, inflow = opened.study.room, daily_inflow(opened.study.feed)
-    year = work_out_year(room, inflow, weather(), fine=True, measures=False)
-    assert year.base is not None
+    """A cooler of 2 kW that is set to what the heater holds calls it in; one a kelvin higher does not, as a room's air
+    does not warm by kelvins in five minutes: shelves, hoses and the skin of its walls warm with it."""
+    apart, mild = with_cooler_at("25 °C")
+    assert mild.fine is not None
+    assert mild.base is not None
+    assert mild.fine.of(Use.COOLING) < 1.1 * mild.base.of(Use.COOLING)
+    room, year = with_cooler_at("24 °C")
     assert year.fine is not None
+    assert year.base is not None
     assert year.fine.of(Use.COOLING) > 1.2 * year.base.of(Use.COOLING)
     assert "HEAT-57" in [one.code for one in check_year(room, year)]
+    assert "HEAT-57" not in [one.code for one in check_year(apart, mild)]
+
+
+def with_cooler_at(cool_to: str) -> tuple[Room, YearResult]:
+    opened = open_text(ROOT / "a.toml", TEXT.replace('cool_to = "28 °C"', f'cool_to = "{cool_to}"'))
+    assert opened.study is not None
+    room, inflow = opened.study.room, daily_inflow(opened.study.feed)
+    return room, work_out_year(room, inflow, weather(), fine=True, measures=False)
 
 
 @pytest.mark.parametrize("key", ["insulate_wall", "insulate_floor", "windows"])
@@ -235,7 +245,9 @@ def test_fresh_water_takes_heat_and_half_of_it_half_the_heat() -> None:
     half = {tank: volume / 2 for tank, volume in daily_inflow(study().feed).items()}
     after = room_year(study().room, weather(), half)
     assert base().new_water > 0.0
-    assert after.new_water == pytest.approx(base().new_water / 2.0)
+    assert after.new_water == pytest.approx(
+        base().new_water / 2.0, rel=0.03
+    )  # tanks no heater holds end warmer
     assert after.total < base().total
 
 

@@ -12,8 +12,9 @@ from tankwright.physics.conduction import cooling_time_constant, heater_size
 from tankwright.physics.heat_arrays import saturation_pressures, saturation_slopes
 from tankwright.room.model import ZonePlace
 from tankwright.room.model_water import TankLife, Wanted
-from tankwright.systems.heat_build import BuiltSpace, TankGroup, evaporation_of
+from tankwright.systems.heat_build import BuiltSpace, evaporation_of
 from tankwright.systems.heat_days import Rest, brought_by_new_water, heat_to_hold, vapour_of
+from tankwright.systems.heat_groups import TankGroup
 from tankwright.systems.heat_model import CutCourse, SpaceDay, StuckHeater, TankHeat, WeekCourse
 from tankwright.thermal.model import Numbers
 from tankwright.units import Kelvin, Second, Watt, WattPerKelvin

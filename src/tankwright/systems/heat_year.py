@@ -15,8 +15,6 @@ import numpy as np
 
 from tankwright.room.model import Room, Tank
 from tankwright.systems.heat_build import (
-    DAY,
-    WATER_HEAT,
     BuiltSpace,
     arriving,
     build_spaces,
@@ -37,6 +35,7 @@ from tankwright.systems.heat_energy import (
     water_heat,
 )
 from tankwright.systems.heat_gains import HourIndex
+from tankwright.systems.heat_groups import DAY, WATER_HEAT
 from tankwright.thermal.model import HeatRoom, Numbers, RoomState, even_start
 from tankwright.thermal.run import RoomRun, RunStatus, run_room
 from tankwright.units import CubicMetre, Dimensionless, Joule, Kelvin, KilogramPerSecond, Watt
