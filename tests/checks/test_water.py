@@ -204,6 +204,8 @@ def test_no_blend_is_said_to_meet_a_conductivity_that_not_every_water_says():
         )
     )
     assert "but for conductivity, which was left out" in said(one(both, "WATER-08"))
+    misses = [finding for finding in both if finding.code == "WATER-05" and "conductivity" in finding.text]
+    assert ["mix" in finding.remedy for finding in misses] == [False]
 
 
 def test_a_fish_of_brackish_water_in_fresh_water_is_looked_at_twice():

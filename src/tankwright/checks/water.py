@@ -138,7 +138,7 @@ def _wish(room: Room, result: WaterResult, zone: ZoneWater, wish: Wish, value: K
     numbers = [("value", Number(value.value, dimension)), ("limit", Number(limit, dimension)),
                ("by", Number(wish.by or 0.0, dimension))]  # fmt: skip
     remedy = "take another water for it, or change what the zone wants"
-    if wish.quantity != "nitrate" and blend is not None and blend.reached and not blend.misses:
+    if blend is not None and blend.reached and wish.quantity not in ("nitrate", *blend.left_out):
         shares = _shares(blend)
         numbers += shares[1]
         remedy = f"mix {shares[0]}"

@@ -197,7 +197,8 @@ def tanks_without_a_drip_are_changed(room: Room, life: WaterLife) -> Iterator[Fi
     yield Finding(
         code="WATER-58", severity=Severity.NOTE, subject=listed(names),
         text=verb(names, "gets", "get") + f" no new water from a feed: in {worst.tank} nitrate rises by {{rise}} a week"
-        " without end and passes {wanted} after {passes}" + ends(want.passes.low, want.passes.high, "{soonest} to {latest}"),
+        " without end and passes {wanted} after {passes}"
+        + ends(want.passes.low, want.passes.high, "{soonest} to {latest}"),
         numbers=(("rise", _mg(worst.rise.value * 7.0 * DAY)), ("wanted", _mg(want.wanted.value)),
                  ("passes", Number(want.passes.value, "duration")), ("soonest", Number(want.passes.low, "duration")),
                  ("latest", Number(want.passes.high, "duration")), ("share", Number(want.share.value, "share")),
