@@ -101,6 +101,20 @@ program = [{ start = "04:00", minutes = 60, days = "daily" }]
 tanks = "A1"
 """
 
+UNLIKE = """[[stock]]
+tanks = "A1..A2"
+feed = "{} g/day"
+[[stock]]
+tanks = "A3..A4"
+feed = "{} g/day"
+"""
+SECOND = """[feed.second]
+from = "tap"
+outlet = {{ kind = "compensating dripper", rate = "4 L/h" }}
+program = [{{ start = "08:00", minutes = {}, days = "daily" }}]
+tanks = "A3..A4"
+"""
+
 CASES: dict[str, tuple[str, Parts, Cure]] = {
     "01 write the water": ("WATER-01", {}, lambda _: {"water": CLEAN}),
     "02 say where it comes from": (
@@ -167,6 +181,20 @@ CASES: dict[str, tuple[str, Parts, Cure]] = {
     "51 feed, with chloramine": (
         "WATER-51", {"water": TAP.replace('"chlorine"', '"chloramine"'), "fish": fed(0.4), "rate": "40"},
         lambda one: {"fish": fed(shown(one, "feed"))},
+    ),
+    "50 sponge, in tanks that differ": (
+        "WATER-50", {"water": CLEAN, "fish": UNLIKE.format(2.0, 4.0)}, lambda one: {"media": shown(one, "media")},
+    ),
+    "51 sponge, in tanks that differ": (
+        "WATER-51", {"water": CLEAN, "fish": UNLIKE.format(0.4, 0.45)}, lambda one: {"media": shown(one, "media")},
+    ),
+    "53 more water, in tanks that differ": (
+        "WATER-53", {"water": SOFT, "fish": UNLIKE.format(0.7, 0.8), "media": "5 L"},
+        lambda one: {"minutes": f"{60 * float(shown(one, 'times')):.0f}"},
+    ),
+    "55 two feeds": (
+        "WATER-55", {"water": CLEAN, "fish": UNLIKE.format(0.5, 0.8), "wants": NITRATE, "more": SECOND.format(30)},
+        lambda one: {"minutes": minutes(shown(one, "needed0")), "more": SECOND.format(minutes(shown(one, "needed1")))},
     ),
     "53 more water": (
         "WATER-53", {"water": SOFT, "fish": fed(0.5), "media": "5 L"},
