@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 
@@ -187,3 +188,26 @@ def test_what_is_missing_is_never_fine():
     assert found["WATER-71"].places == ("A3", "A4")
     without_ph = judged(water_room(fed(0.2)))
     assert without_ph["WATER-72"].severity is Severity.NOT_COMPUTED
+
+
+def test_zones_that_want_different_nitrate_are_told_apart_each_with_its_own_limit():
+    room = water_room(
+        CLEAN, fed(0.8), MEASURED, wants('nitrate = "40 mg/L"'), wants('nitrate = "30 mg/L"', "other")
+    )
+    two = tuple(replace(tank, zone="other") if tank.id in ("A3", "A4") else tank for tank in room.tanks)
+    zones = room.zones
+    assert {zone.id for zone in zones} >= {"main", "other"}
+    life = solve_water(replace(room, tanks=two), DRIP).life
+    assert life is not None
+    found = [one for one in check_water_life(room, life) if one.code == "WATER-55"]
+    assert [(one.places, one.limit.value if one.limit else 0.0) for one in found] == [
+        (("A3", "A4"), pytest.approx(0.030)), (("A1", "A2"), pytest.approx(0.040)),
+    ]  # fmt: skip
+    assert "of 30 mg/L" in said(found[0])
+
+
+def test_carbon_is_not_what_chloramine_is_told_to_be_treated_with():
+    chloramine = TAP.replace('disinfectant = "chlorine"', 'disinfectant = "chloramine"')
+    finding = judged(water_room(chloramine, fed(0.2)))["WATER-40"]
+    assert "catalytic" in finding.remedy
+    assert "carbon in the feed" not in finding.remedy

@@ -70,7 +70,7 @@ def _chlorinated(
             f" {{opened}} of drip, and comes to {{peak}} {each}"
             + ends(case.peak.low, case.peak.high, "{low} to {high} by how fast it fades")
         )
-    laws = room.laws
+    laws, poorly = room.laws, carbon or (water is not None and water.disinfectant == "chloramine")
     return Finding(
         code=code, severity=severity, subject=listed(names), text=text,
         numbers=(("limit", _mg(life.limit)), *numbers, ("opened", Number(opened, "duration")),
@@ -81,7 +81,7 @@ def _chlorinated(
         remedy=("a test of total chlorine in the tank an hour after the drip decides; until then treat the water"
                 if may else "treat the water before it drips")
         + (": common carbon is poor at chloramine, so let the water through slowly over catalytic carbon, or treat it"
-           " in a vat" if carbon else ": carbon in the feed (chloramine passes it), or a vat that is dosed and tested"),
+           " in a vat" if poorly else ": carbon in the feed (chloramine passes it), or a vat that is dosed and tested"),
         source=f"{LIMIT_SOURCE}; {MIXING}", line=_line(room, worst.feeds[0]), places=tuple(names),
         rests_on=rests(*(water.chlorine,) if water else (), laws.chlorine_decay if laws else None,
                        laws.chloramine if laws and carbon else None),

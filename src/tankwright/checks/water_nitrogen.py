@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 
 from tankwright.checks.grouping import ends, listed, rests_of_all, verb
@@ -87,7 +87,9 @@ def nitrate_is_held(room: Room, life: WaterLife) -> Iterator[Finding]:
     dripped = [
         one for one in life.nitrogen if one.inflow > 0.0 and one.nitrate is not None and one.tank in wants
     ]
-    beyond, above, perhaps = [], [], []
+    beyond: list[TankNitrogen] = []
+    above: list[TankNitrogen] = []
+    perhaps: list[TankNitrogen] = []
     for one in dripped:
         if math.isinf(wants[one.tank].weekly.value):
             beyond.append(one)
@@ -95,41 +97,59 @@ def nitrate_is_held(room: Room, life: WaterLife) -> Iterator[Finding]:
             above.append(one)
         elif one.wanted_nitrate is not None and _nitrate(one, "high") > one.wanted_nitrate.value:
             perhaps.append(one)
-    if beyond:
-        worst, names = beyond[0], [one.tank for one in beyond]
-        source = worst.source_nitrate.value if worst.source_nitrate else 0.0
-        yield Finding(
-            code="WATER-57", severity=Severity.WARNING, subject=listed(names),
-            text="cannot be held at {wanted} of nitrate by any program: the new water has {source} itself",
-            numbers=(("wanted", _mg(wants[worst.tank].wanted.value)), ("source", _mg(source))),
-            value=_mg(source), limit=_mg(wants[worst.tank].wanted.value),
-            reason="new water can bring a tank no lower than it is itself",
-            remedy=("feed it from a source instead of out of another tank" if _out_of_a_tank(room, worst.tank) else
-                    "a water with less nitrate in the blend, such as rain or what a membrane leaves")
-            + ", or a higher want",
-            source="mass balance of a stirred tank", places=tuple(names),
-            rests_on=rests_of_all([*(one.source_nitrate for one in beyond)]),
-        )  # fmt: skip
-    for severity, tanks in (
+    for tanks in _alike(beyond, wants):
+        yield _unreachable(room, tanks, wants)
+    for severity, above_it in (
         (Severity.WARNING, [one for one in above if one.wanted_nitrate is not None]),
         (Severity.NOTE, [one for one in above if one.wanted_nitrate is None]),
     ):
-        if tanks:
+        for tanks in _alike(above_it, wants):
             yield _nitrated(room, life, tanks, wants, severity)
-    if perhaps:
-        worst = max(perhaps, key=lambda one: _nitrate(one, "high"))
-        names = [one.tank for one in perhaps]
-        yield Finding(
-            code="WATER-56", severity=Severity.NOTE, subject=listed(names),
-            text=f"may settle above the wanted nitrate of {{wanted}}: {worst.tank} at {{nitrate}}, or at {{high}} with"
-            " the most feed and protein that is assumed",
-            numbers=(("wanted", _mg(wants[worst.tank].wanted.value)), ("nitrate", _mg(_nitrate(worst))),
-                     ("high", _mg(_nitrate(worst, "high")))),
-            value=_mg(_nitrate(worst)), limit=_mg(wants[worst.tank].wanted.value),
-            reason="the weight of a week's feed and the protein on its label decide which it is",
-            remedy="weigh a week's feed and say it, or follow nitrate over four weeks",
-            source=FEED_SOURCE, places=tuple(names), rests_on=rests_of_nitrogen(room, perhaps),
-        )  # fmt: skip
+    for tanks in _alike(perhaps, wants):
+        yield _perhaps(room, tanks, wants)
+
+
+def _alike(tanks: Sequence[TankNitrogen], wants: Mapping[str, NitrateWant]) -> list[list[TankNitrogen]]:
+    """The tanks by what is wanted of them, the strictest first, so that a verdict names one limit."""
+    groups: dict[float, list[TankNitrogen]] = {}
+    for one in tanks:
+        groups.setdefault(wants[one.tank].wanted.value, []).append(one)
+    return [groups[wanted] for wanted in sorted(groups)]
+
+
+def _unreachable(room: Room, tanks: Sequence[TankNitrogen], wants: Mapping[str, NitrateWant]) -> Finding:
+    """WATER-57: every wanted nitrate can be held with the new water there is."""
+    worst = max(tanks, key=lambda one: one.source_nitrate.value if one.source_nitrate else 0.0)
+    source = worst.source_nitrate.value if worst.source_nitrate else 0.0
+    names, wanted = [one.tank for one in tanks], wants[worst.tank].wanted.value
+    return Finding(
+        code="WATER-57", severity=Severity.WARNING, subject=listed(names),
+        text="cannot be held at {wanted} of nitrate by any program: the new water"
+        + (" has {source} itself" if len(tanks) == 1 else f" of {worst.tank} has {{source}} itself"),
+        numbers=(("wanted", _mg(wanted)), ("source", _mg(source))), value=_mg(source), limit=_mg(wanted),
+        reason="new water can bring a tank no lower than it is itself",
+        remedy=("feed it from a source instead of out of another tank" if _out_of_a_tank(room, worst.tank) else
+                "a water with less nitrate in the blend, such as rain or what a membrane leaves")
+        + ", or a higher want",
+        source="mass balance of a stirred tank", places=tuple(names),
+        rests_on=rests_of_all([*(one.source_nitrate for one in tanks)]),
+    )  # fmt: skip
+
+
+def _perhaps(room: Room, tanks: Sequence[TankNitrogen], wants: Mapping[str, NitrateWant]) -> Finding:
+    """WATER-56: nitrate settles below what is wanted with the most feed that is assumed too."""
+    worst = max(tanks, key=lambda one: _nitrate(one, "high"))
+    names, wanted = [one.tank for one in tanks], wants[worst.tank].wanted.value
+    return Finding(
+        code="WATER-56", severity=Severity.NOTE, subject=listed(names),
+        text=f"may settle above the wanted nitrate of {{wanted}}: {worst.tank} at {{nitrate}}, or at {{high}} with"
+        " the most feed and protein that is assumed",
+        numbers=(("wanted", _mg(wanted)), ("nitrate", _mg(_nitrate(worst))), ("high", _mg(_nitrate(worst, "high")))),
+        value=_mg(_nitrate(worst)), limit=_mg(wanted),
+        reason="the weight of a week's feed and the protein on its label decide which it is",
+        remedy="weigh a week's feed and say it, or follow nitrate over four weeks",
+        source=FEED_SOURCE, places=tuple(names), rests_on=rests_of_nitrogen(room, tanks),
+    )  # fmt: skip
 
 
 def _out_of_a_tank(room: Room, tank: str) -> bool:
@@ -142,7 +162,7 @@ def _nitrated(
     room: Room,
     life: WaterLife,
     tanks: Sequence[TankNitrogen],
-    wants: dict[str, NitrateWant],
+    wants: Mapping[str, NitrateWant],
     severity: Severity,
 ) -> Finding:
     """WATER-55: nitrate of dripped tanks settles below what their zone wants."""
