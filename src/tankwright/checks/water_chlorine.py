@@ -70,6 +70,7 @@ def _chlorinated(
             f" {{opened}} of drip, and comes to {{peak}} {each}"
             + ends(case.peak.low, case.peak.high, "{low} to {high} by how fast it fades")
         )
+    pace = "within hours, not days" if after < DAY else "from run to run as long as it fades too little between them"
     laws, poorly = room.laws, carbon or (water is not None and water.disinfectant == "chloramine")
     return Finding(
         code=code, severity=severity, subject=listed(names), text=text,
@@ -77,7 +78,7 @@ def _chlorinated(
                  ("peak", _mg(case.peak.value)), ("low", _mg(case.peak.low)), ("high", _mg(case.peak.high)),
                  *((("chlorine", _mg(water.chlorine.value)),) if water and water.chlorine else ())),
         value=_mg(case.peak.high if may else case.peak.value), limit=_mg(life.limit),
-        reason=f"a drip of mains water with {{chlorine}} builds up within hours, not days; {SCREENING}",
+        reason=f"a drip of water with {{chlorine}} builds up {pace}; {SCREENING}",
         remedy=("a test of total chlorine in the tank an hour after the drip decides; until then treat the water"
                 if may else "treat the water before it drips")
         + (": common carbon is poor at chloramine, so let the water through slowly over catalytic carbon, or treat it"
