@@ -70,7 +70,11 @@ def _chlorinated(
             f" {{opened}} of drip, and comes to {{peak}} {each}"
             + ends(case.peak.low, case.peak.high, "{low} to {high} by how fast it fades")
         )
-    pace = "within hours, not days" if after < DAY else "from run to run as long as it fades too little between them"
+    pace = (
+        "within hours, not days"
+        if after < DAY
+        else "from run to run as long as it fades too little between them"
+    )
     laws, poorly = room.laws, carbon or (water is not None and water.disinfectant == "chloramine")
     return Finding(
         code=code, severity=severity, subject=listed(names), text=text,
