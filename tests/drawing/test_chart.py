@@ -188,9 +188,9 @@ def test_ticks_are_round_in_the_readers_unit() -> None:
     assert labels(PRESSURE, 0.0, 19_500.0) == ("pressure, kPa", ["0", "5", "10", "15", "20"])
     us = Axis(label="pressure", dimension="pressure", display="US", least=0.0)
     assert labels(us, 0.0, 5000.0) == ("pressure, in of water", ["0", "5", "10", "15", "20", "25"])
-    assert labels(Axis(label="t", dimension="temperature"), 297.15, 299.0) == (
+    assert labels(Axis(label="t", dimension="temperature"), 297.15, 302.0) == (
         "t, °C",
-        ["24", "24.5", "25", "25.5", "26"],
+        ["24", "25", "26", "27", "28", "29"],
     )
     assert labels(Axis(label="t", dimension="temperature", display="US"), 295.0, 299.0) == (
         "t, °F", ["70", "72", "74", "76", "78", "80"]
@@ -221,6 +221,24 @@ def test_a_tick_reads_as_the_same_number_in_words(dimension: str, display: str) 
         told = words(Number(tick, dimension), display)
         if told.endswith(f" {scale.unit.label}") and "ft" not in told:
             assert told == f"{label} {scale.unit.label}"
+
+
+def test_a_tenth_of_a_degree_is_not_drawn_as_a_mountain() -> None:
+    scale = scale_for(Axis(label="t", dimension="temperature"), (291.9, 292.2), 0.0, 100.0, 5)
+    assert scale.reach[1] - scale.reach[0] >= 4.0
+    asked = Axis(label="t", dimension="temperature", least=291.15, most=292.15, clipped=True)
+    low, high = scale_for(asked, (291.9, 292.2), 0.0, 100.0, 5).reach
+    assert high - low == pytest.approx(1.0)  # a reader who asked for one degree gets one
+
+
+def test_named_numbers_are_said_by_their_names() -> None:
+    months = Axis(label="month", dimension="number", names=("Jan", "Feb", "Mar"))
+    scale = scale_for(months, (1.0, 2.0), 0.0, 100.0, 9)
+    assert scale.ticks == ((1.0, "Jan"), (2.0, "Feb"), (3.0, "Mar"))
+    assert (scale.low, scale.high) == (1.0, 3.0)
+    chart = Chart(title="", x=months, y=WARM, lines=(line_through("water", ((1.0, 297.15), (2.0, 298.15))),))
+    assert [row[0] for row in chart_table(chart)[1]] == ["Jan", "Feb"]
+    assert _classed(draw_chart(chart), "point")[0].title == "water: 24 °C at Jan"
 
 
 def test_units_that_words_mix_are_one_on_an_axis() -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Final
 
-from tankwright.drawing.colour import FAINT, FLOW, INK, TEAL
+from tankwright.drawing.colour import BLOCK, FAINT, FLOW, INK, QUIET, TEAL
 from tankwright.drawing.model import Drawing, Look, Rectangle, Shape, line
 
 WIDTH: Final = 60.0
@@ -30,3 +30,19 @@ def draw_bar(share: float, *, mark: float | None = None) -> Drawing:
         x = WIDTH * min(1.0, max(0.0, mark))
         parts.append(line((x, 0.0), (x, HEIGHT), Look(stroke=INK, width=0.6)))
     return Drawing(width=WIDTH, height=HEIGHT, scale=1.0, title="bar", description="", parts=tuple(parts))
+
+
+def draw_bar_about(value: float, low: float, high: float) -> Drawing:
+    """A bar from zero to a value, to the left where it is below; `low` to `high`, with zero inside, is the whole width.
+
+    >>> [part.width for part in draw_bar_about(-5.0, -5.0, 10.0).parts if isinstance(part, Rectangle)]
+    [20.0]
+    """
+    span = (high - low) or 1.0
+    zero, end = (WIDTH * (at - low) / span for at in (0.0, min(max(value, low), high)))
+    middle = (HEIGHT - _BAR) / 2
+    fill, edge = (FLOW, TEAL) if value >= 0.0 else (BLOCK, QUIET)
+    look = Look(fill=fill, stroke=edge, width=0.2)
+    bar = Rectangle(x=min(zero, end), y=middle, width=abs(end - zero), height=_BAR, look=look)
+    parts = (bar, line((zero, 0.0), (zero, HEIGHT), Look(stroke=INK, width=0.3)))
+    return Drawing(width=WIDTH, height=HEIGHT, scale=1.0, title="bar", description="", parts=parts)

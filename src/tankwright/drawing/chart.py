@@ -7,6 +7,7 @@ weight too. Names stand at the ends of lines where they fit, in rows over the pl
 from __future__ import annotations
 
 import math
+from typing import Final
 
 from tankwright.drawing.chart_bars import draw_bars
 from tankwright.drawing.chart_frame import (
@@ -17,15 +18,19 @@ from tankwright.drawing.chart_frame import (
     heading,
     labels_width,
     level_axis,
+    overlaps,
     upright_axis,
 )
 from tankwright.drawing.chart_lines import (
+    DOT,
     FEW,
+    covered,
     direct_labels,
     draw_line,
     draw_marks,
     draw_points,
     draw_ribbons,
+    hidden,
     legend,
     placed,
 )
@@ -59,6 +64,7 @@ from tankwright.drawing.model import (
 )
 
 __all__ = [
+    "ON_PAGE",
     "TIME",
     "Axis",
     "Band",
@@ -76,8 +82,13 @@ __all__ = [
     "moment_words",
 ]
 
+ON_PAGE: Final = (73.0, 56.0)
+"""mm of a chart on a page of the app: narrow enough that its smallest writing is 11 dots high on a phone 360 wide, and
+two of them stand side by side on a desk."""
+
 _LEAST_WIDTH = 50.0  # mm
 _LEAST_HEIGHT = 30.0
+_WIDE = 100.0  # from here on names may take a third of the width
 
 
 def draw_chart(chart: Chart | Bars, width: float = 160.0, height: float = 72.0) -> Drawing:
@@ -142,21 +153,28 @@ def _lines(chart: Chart, width: float, height: float) -> tuple[Shape, ...]:
         (text_width(line.name, TEXT, bold=index == 0) for index, line in enumerate(chart.lines)), default=0.0
     )
     beside = longest + 2.4
-    direct = beside <= 0.34 * width
+    direct = beside <= (0.34 if width >= _WIDE else 0.25) * width
     x, y, plot = _frame(chart, width, (top, bottom), beside if direct else 3.0)
     drawn = placed(chart, x, y)
     names = direct_labels(drawn, plot, width - 0.2) if direct else None
     over: tuple[Shape, ...] = ()
     if names is None:
-        _, tall = legend(drawn, plot, 0.0, most=plot.width)
+        _, tall = legend(drawn, 0.0, most=width - 1.0)
         x, y, plot = _frame(chart, width, (top + tall, bottom), 3.0)
         drawn = placed(chart, x, y)
-        over, _ = legend(drawn, plot, TEXT + 2.6, most=plot.width)
+        over, _ = legend(drawn, TEXT + 3.0, most=width - 1.0)
         names = ()
     taken: list[Bounds] = [bounds(shape) for shape in names if isinstance(shape, Text)]
-    grounds, edges = draw_bands(chart.bands, x, y, plot)
     ribbons, sides = draw_ribbons(drawn, x, y)
-    dots = sum(len(line.points) for line in chart.lines) <= FEW
+
+    def hides(box: Bounds) -> float:
+        """What a name of a band would cover: lines, edges of their bands, and names most of all."""
+        crossed = sum(covered(box, side.points) for side in sides)
+        return hidden(box, drawn) + crossed + 100.0 * any(overlaps(box, one) for one in taken)
+
+    grounds, edges = draw_bands(chart.bands, x, y, plot, hides)
+    longest_line = max((len(line.points) for line in chart.lines), default=0)
+    dots = sum(len(line.points) for line in chart.lines) <= FEW and longest_line * DOT <= plot.width
     return (
         *grounds,
         *ribbons,
@@ -190,9 +208,10 @@ def _frame(chart: Chart, width: float, ends: tuple[float, float], right: float) 
     ys.extend(mark.y for mark in chart.marks if mark.y is not None and across[0] <= mark.x <= across[1])
     for band in chart.bands:
         (ys if band.along == "y" else xs).extend(end for end in (band.low, band.high) if end is not None)
-    y = scale_for(chart.y, ys, bottom, top, max(2, round((bottom - top) / 12)))
+    y = scale_for(chart.y, ys, bottom, top, max(2, round((bottom - top) / 10)))
     left = labels_width(y) + 2.4
-    x = scale_for(chart.x, xs, left, width - right, max(2, round((width - right - left) / 19)))
+    apart = 19.0 if chart.x.dimension == TIME else 13.0  # mm between ticks, of which dates need more
+    x = scale_for(chart.x, xs, left, width - right, max(2, round((width - right - left) / apart)))
     return x, y, Plot(left=left, top=top, right=width - right, bottom=bottom)
 
 

@@ -17,7 +17,7 @@ from tankwright.drawing.chart_frame import (
 )
 from tankwright.drawing.chart_model import Bar, Bars
 from tankwright.drawing.chart_scale import Scale, scale_for, usable, value_words
-from tankwright.drawing.chart_stacks import LEGEND, draw_stack, stack_legend
+from tankwright.drawing.chart_stacks import draw_stack, legend_height, stack_legend
 from tankwright.drawing.colour import AMOUNT, INK, LINE, QUIET, step_for
 from tankwright.drawing.model import (
     Group,
@@ -32,6 +32,8 @@ from tankwright.drawing.model import (
 )
 
 _LEAST: Final = 1.5  # mm, of a name under its bar
+_LEAST_FIGURE: Final = 1.8  # mm; a smaller one could not be read, and every bar says its own when it is asked
+_HEADROOM: Final = 3.2  # mm over the plot that a figure may use
 _STUB: Final = 6.0  # mm, of a bar that is not known
 
 
@@ -39,7 +41,7 @@ def draw_bars(bars: Bars, width: float, height: float) -> tuple[Shape, ...]:
     """The parts of a page of bars."""
     limits = [end for band in bars.bands for end in (band.low, band.high) if end is not None]
     values = [bar.value for bar in bars.bars if bar.value is not None and usable(bar.value, bars.y)]
-    top = TEXT + 4.5 + (LEGEND if bars.parts else 0.0)
+    top = TEXT + 4.5 + legend_height(bars.parts, width - 1.0)
     rough = scale_for(bars.y, (0.0, *values, *limits), height, top, max(2, round(height / 14)))
     left = labels_width(rough) + 2.4
     pitch = (width - left - 1.0) / max(len(bars.bars), 1)
@@ -57,7 +59,7 @@ def draw_bars(bars: Bars, width: float, height: float) -> tuple[Shape, ...]:
         upright_axis(scale, plot),
         *edges,
         heading(scale, 0.3, TEXT, width - 1.0),
-        *stack_legend(bars.parts, plot.left, TEXT + LEGEND + 0.4, plot.width),
+        *stack_legend(bars.parts, 0.3, TEXT * 2 + 2.2, width - 1.0),
     ]
     for number, bar in enumerate(bars.bars):
         middle = left + (number + 0.5) * pitch
@@ -95,8 +97,8 @@ def _bar(bars: Bars, bar: Bar, number: int, middle: float, pitch: float, scale: 
                 Rectangle(x=middle - wide / 2, y=min(at, zero), width=wide, height=abs(at - zero),
                           look=Look(fill=fill, stroke=LINE, width=0.2))
             )  # fmt: skip
-        figure = fitting_size(told, pitch * 0.96, most=SMALL, least=_LEAST)
-        if figure and min(at, zero) - figure > plot.top:
+        figure = fitting_size(told, pitch * 0.96, most=SMALL, least=_LEAST_FIGURE)
+        if figure and min(at, zero) - figure > plot.top - _HEADROOM:
             parts.append(
                 Text(at=(middle, min(at, zero) - 0.7), text=told, size=figure, colour=INK, anchor="middle")
             )

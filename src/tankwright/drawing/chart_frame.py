@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, Literal
 
 from tankwright.drawing.chart_model import Band
 from tankwright.drawing.chart_scale import Scale
@@ -110,9 +110,14 @@ def labels_width(scale: Scale) -> float:
 
 
 def draw_bands(
-    bands: Sequence[Band], x: Scale | None, y: Scale, plot: Plot
+    bands: Sequence[Band],
+    x: Scale | None,
+    y: Scale,
+    plot: Plot,
+    hides: Callable[[Bounds], float] = lambda _: 0.0,
 ) -> tuple[tuple[Shape, ...], tuple[Group, ...]]:
-    """What is aimed at: quiet grounds, to be painted under the axes, and their dashed edges with their names."""
+    """What is aimed at: quiet grounds, to be painted under the axes, and their dashed edges with their names, each
+    where it `hides` the fewest millimetres of lines."""
     grounds: list[Shape] = []
     edges: list[Group] = []
     for band in bands:
@@ -143,8 +148,26 @@ def draw_bands(
                 parts.append(line(*ends, _BAND_EDGE))
         size = fitting_size(band.name, wide - 2, most=SMALL, least=1.4)
         if size and band.name:
-            y_text = box[1] + size + 0.5 if tall > size * 1.3 else box[1] - 0.6
-            y_text = min(max(y_text, plot.top + size), plot.bottom - 0.6)
-            parts.append(Text(at=(box[0] + 1.2, y_text), text=band.name, size=size, colour=QUIET))
+            parts.append(_band_name(band.name, size, box, plot, hides))
         edges.append(Group(parts=tuple(parts), classes=("band",), title=band.name))
     return tuple(grounds), tuple(edges)
+
+
+def _band_name(name: str, size: float, box: Bounds, plot: Plot, hides: Callable[[Bounds], float]) -> Text:
+    """A band's name in, over or under it, at its left end, its right one or amid; of alike places the first."""
+    left, over, right, under = box
+    inside = (over + size + 0.5, under - 0.8) if under - over > size * 1.3 else ()
+    heights = [
+        height
+        for height in (*inside, over - 0.8, under + size + 0.5)
+        if plot.top + size <= height <= plot.bottom - 0.6
+    ]
+    across: tuple[tuple[float, Literal["start", "middle", "end"]], ...] = (
+        (left + 1.2, "start"), (right - 1.2, "end"), ((left + right) / 2, "middle"),
+    )  # fmt: skip
+    told = [
+        Text(at=(at, height), text=name, size=size, colour=QUIET, anchor=anchor)
+        for height in heights or [min(max(over + size, plot.top + size), plot.bottom - 0.6)]
+        for at, anchor in across
+    ]
+    return min(told, key=lambda text: hides(bounds(text)))

@@ -23,13 +23,16 @@ from tankwright.drawing.model import (
     Shape,
     Text,
     bounds,
+    fitting_size,
     line,
     text_width,
 )
 
 PIXEL: Final = 25.4 / 96  # mm, as a style sheet counts them
-_FINGER: Final = 2.5  # mm between values one can point at
+_FINGER: Final = 3.5  # mm between values one can point at
 FEW: Final = 60  # points of a chart up to which each is shown as a dot
+DOT: Final = 3.0  # mm of the plot that each point needs to be shown as one
+_EDGE, _SAMPLE = 0.8, 6.7  # mm: where a row of names begins, and a sample of a line with its gap
 _LEAST_HIDDEN: Final = 2.0  # mm of other lines a name at a line's end may stand on
 _LOOKS: Final[tuple[tuple[Colour, float, tuple[float, ...]], ...]] = (
     (TEAL, 0.6, ()),
@@ -97,10 +100,12 @@ def draw_line(drawn: Drawn) -> Group:
     return Group(parts=tuple(parts), classes=("line",), title=drawn.line.name, place=drawn.line.place)
 
 
-def draw_ribbons(lines: Sequence[Drawn], x: Scale, y: Scale) -> tuple[tuple[Shape, ...], tuple[Shape, ...]]:
+def draw_ribbons(
+    lines: Sequence[Drawn], x: Scale, y: Scale
+) -> tuple[tuple[Shape, ...], tuple[Polyline, ...]]:
     """The bands of lines that have one: quiet grounds to be painted under everything, and thin edges over them."""
     grounds: list[Shape] = []
-    edges: list[Shape] = []
+    edges: list[Polyline] = []
     lowest, highest = y.reach
 
     def at(across: float, value: float) -> Point:
@@ -178,28 +183,28 @@ def direct_labels(lines: Sequence[Drawn], plot: Plot, width: float) -> tuple[Sha
         if abs(height - y) > 0.8:
             shapes.append(line((x + 0.3, y), (x + 1.5, height), Look(stroke=FAINT, width=0.2)))
         if x < plot.right - 1:
-            if _hidden(bounds(text), lines) > _LEAST_HIDDEN:
+            if hidden(bounds(text), lines) > _LEAST_HIDDEN:
                 return None
             shapes.append(ground(text))
         shapes.append(text)
     return tuple(shapes)
 
 
-def legend(lines: Sequence[Drawn], plot: Plot, top: float, *, most: float) -> tuple[tuple[Shape, ...], float]:
-    """Names beside samples of their lines, in rows from `top` down; and the height they take."""
+def legend(lines: Sequence[Drawn], top: float, *, most: float) -> tuple[tuple[Shape, ...], float]:
+    """Names beside samples of their lines, in rows `most` mm wide from `top` down; and the height they take."""
     shapes: list[Shape] = []
-    x, y = plot.left, top
+    x, y = _EDGE, top
     for one in lines:
         if not one.line.name:
             continue
         name = one.line.name
-        size = min(TEXT, TEXT * (most - 9) / max(text_width(name, TEXT), 1e-9))
-        wide = 8.0 + text_width(name, size)
-        if x > plot.left and x + wide > plot.left + most:
-            x, y = plot.left, y + TEXT * 1.5
-        shapes.append(line((x, y), (x + 6.0, y), look_of(one.index)))
-        shapes.append(Text(at=(x + 7.2, y + TEXT * 0.34), text=name, size=size, colour=INK))
-        x += wide + 4.0
+        size = fitting_size(name, most - _EDGE - _SAMPLE, most=TEXT)
+        wide = _SAMPLE + text_width(name, size)
+        if x > _EDGE and x + wide > most:
+            x, y = _EDGE, y + TEXT * 1.5
+        shapes.append(line((x, y), (x + _SAMPLE - 1.2, y), look_of(one.index)))
+        shapes.append(Text(at=(x + _SAMPLE, y + TEXT * 0.34), text=name, size=size, colour=INK))
+        x += wide + 3.0
     return tuple(shapes), (y - top + TEXT * 1.5 if shapes else 0.0)
 
 
@@ -265,22 +270,30 @@ def _beside(
             )
             if not inside or any(overlaps(box, other) for other in taken):
                 continue
-            cost = _hidden(box, lines) + 0.01 * abs(rise)
+            cost = hidden(box, lines) + 0.01 * abs(rise)
             if best is None or cost < best[0]:
                 best = (cost, text)
     return best[1] if best else None
 
 
-def _hidden(box: Bounds, lines: Sequence[Drawn]) -> float:
+def hidden(box: Bounds, lines: Sequence[Drawn]) -> float:
     """How many millimetres of the lines a box would cover."""
-    covered = 0.0
-    for run in (run for one in lines for run in one.runs):
-        for (first, _), (second, _) in pairwise(run):
-            if max(first[0], second[0]) < box[0] or min(first[0], second[0]) > box[2]:
-                continue
-            steps = max(1, min(200, math.ceil(math.dist(first, second))))
-            for step in range(steps + 1):
-                share = step / steps
-                at = (first[0] + (second[0] - first[0]) * share, first[1] + (second[1] - first[1]) * share)
-                covered += box[0] <= at[0] <= box[2] and box[1] <= at[1] <= box[3]
-    return covered
+    return sum(covered(box, [point for point, _ in run]) for one in lines for run in one.runs)
+
+
+def covered(box: Bounds, points: Sequence[Point]) -> float:
+    """How many millimetres of a line through points a box would cover, to the millimetre.
+
+    >>> covered((0.0, 0.0, 4.5, 1.0), ((0.0, 0.5), (10.0, 0.5)))
+    5.0
+    """
+    count = 0.0
+    for first, second in pairwise(points):
+        if max(first[0], second[0]) < box[0] or min(first[0], second[0]) > box[2]:
+            continue
+        steps = max(1, min(200, math.ceil(math.dist(first, second))))
+        for step in range(steps + 1):
+            share = step / steps
+            at = (first[0] + (second[0] - first[0]) * share, first[1] + (second[1] - first[1]) * share)
+            count += box[0] <= at[0] <= box[2] and box[1] <= at[1] <= box[3]
+    return count

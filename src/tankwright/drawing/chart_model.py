@@ -16,7 +16,8 @@ class Axis:
     """What is measured along a side. `dimension` is that of a `Number`, or `TIME`.
 
     `least` and `most` are SI ends the axis must reach at least, such as 0 or the range a reader asked for; `clipped`
-    makes them its ends, and what lies outside is left out. `zone` is that of the reader, for moments.
+    makes them its ends, and what lies outside is left out. `zone` is that of the reader, for moments. `names` are
+    said instead of the numbers 1, 2, 3 ..., such as months; the axis then shows all of them and nothing else.
     """
 
     label: str
@@ -26,6 +27,7 @@ class Axis:
     most: float | None = None
     clipped: bool = False
     zone: tzinfo = UTC
+    names: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

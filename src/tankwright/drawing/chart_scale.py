@@ -25,6 +25,8 @@ _DURATIONS: Final = (
     (3 * 86400.0, "h", "h"),
     (math.inf, "d", "days"),
 )
+# K, that an axis of temperatures shows at least: less makes much of what no fish feels. Own choice.
+_LEAST_SPAN: Final = 4.0
 _US_LENGTHS: Final = ((convert(2.0, "ft", "m"), "in", "in"), (math.inf, "ft", "ft"))
 
 
@@ -115,6 +117,8 @@ def value_words(value: float, axis: Axis) -> str:
     """
     if axis.dimension == TIME:
         return moment_words(value, axis.zone) if is_moment(value) else "not known"
+    if axis.names:
+        return axis.names[min(max(round(value), 1), len(axis.names)) - 1]
     return words(Number(value, axis.dimension), axis.display)
 
 
@@ -124,6 +128,8 @@ def limits(axis: Axis) -> tuple[float, float]:
     >>> limits(Axis(label="", dimension="share"))
     (-1000000000000000.0, 1000000000000000.0)
     """
+    if axis.names:
+        return 1.0, float(len(axis.names))
     return (EARLIEST, LATEST) if axis.dimension == TIME else (-1e15, 1e15)
 
 
@@ -143,6 +149,10 @@ def scale_for(axis: Axis, values: Iterable[float], start: float, end: float, mos
     Its ends are ticks, but for moments and for an axis that is `clipped`.
     """
     least, most_of_all = limits(axis)
+    if axis.names:
+        named = tuple((float(number), name) for number, name in enumerate(axis.names, start=1))
+        last = max(2.0, named[-1][0])
+        return Scale(axis=axis, low=1.0, high=last, start=start, end=end, unit=ScaleUnit(), ticks=named)
     known = [value for value in values if least <= value <= most_of_all]
     asked = [value for value in (axis.least, axis.most) if value is not None and usable(value, axis)]
     inside = known
@@ -156,6 +166,8 @@ def scale_for(axis: Axis, values: Iterable[float], start: float, end: float, mos
         return _time_scale(axis, low, high, start, end, most)
     if high - low <= 1e-12 * max(abs(low), abs(high)):
         low, high = _widened(low, axis)
+    elif axis.dimension == "temperature" and not axis.clipped and high - low < _LEAST_SPAN:
+        low, high = (low + high - _LEAST_SPAN) / 2, (low + high + _LEAST_SPAN) / 2
     unit = scale_unit(max(abs(low), abs(high)), axis.dimension, axis.display)
     first, last = unit.shown(low), unit.shown(high)
     step = round_step((last - first) / max(most, 1), unit.unit)

@@ -21,8 +21,8 @@ FILLS: Final[tuple[Colour, ...]] = (
 )
 """Fills of the parts from below: neighbours differ in grey too; a seventh part begins again."""
 
-LEGEND: Final = SMALL + 2.6
-"""mm that the row of names takes."""
+_ROW: Final = SMALL * 1.5
+_BOX, _APART = SMALL + 0.8, 2.4  # mm: a sample with its gap, and what parts a name from the next
 
 _EDGE: Final = Look(stroke=INK, width=0.15)
 
@@ -42,15 +42,39 @@ def draw_stack(bars: Bars, bar: Bar, left: float, wide: float, scale: Scale) -> 
         below += amount
 
 
+def stack_rows(names: tuple[str, ...], width: float) -> tuple[tuple[str, ...], ...]:
+    """The names of the parts in rows that fit the width.
+
+    >>> stack_rows(("lights", "pumps"), 100.0), stack_rows(("lights", "pumps"), 15.0)
+    ((('lights', 'pumps'),), (('lights',), ('pumps',)))
+    """
+    rows: list[list[str]] = []
+    x = width
+    for name in names:
+        wide = _BOX + text_width(name, SMALL)
+        if not rows or x + wide > width:
+            rows.append([])
+            x = 0.0
+        rows[-1].append(name)
+        x += wide + _APART
+    return tuple(map(tuple, rows))
+
+
+def legend_height(names: tuple[str, ...], width: float) -> float:
+    """mm that the names of the parts take over the plot; nothing where there are none."""
+    return _ROW * len(stack_rows(names, width)) + 1.2 if names else 0.0
+
+
 def stack_legend(names: tuple[str, ...], left: float, baseline: float, width: float) -> Iterator[Shape]:
-    """A sample and a name for each part, in one row, in the order in which they stand from below."""
-    box, gap = SMALL, 2.0
-    natural = sum(box + 1.0 + text_width(name, SMALL) + gap for name in names)
-    size = SMALL * min(1.0, width / natural) if natural else SMALL
-    x = left
-    for number, name in enumerate(names):
-        look = Look(fill=FILLS[number % len(FILLS)], stroke=_EDGE.stroke, width=_EDGE.width)
-        yield Rectangle(x=x, y=baseline - size * 0.85, width=size, height=size, look=look)
-        told = fitting_size(name, width, most=size)
-        yield Text(at=(x + size + 0.8, baseline), text=name, size=told, colour=INK)
-        x += size + 1.0 + text_width(name, size) + gap * size / SMALL
+    """A sample and a name for each part, row by row, in the order in which they stand from below."""
+    number = 0
+    for row in stack_rows(names, width):
+        x = left
+        for name in row:
+            look = Look(fill=FILLS[number % len(FILLS)], stroke=_EDGE.stroke, width=_EDGE.width)
+            yield Rectangle(x=x, y=baseline - SMALL * 0.85, width=SMALL, height=SMALL, look=look)
+            told = fitting_size(name, width - _BOX, most=SMALL)
+            yield Text(at=(x + _BOX, baseline), text=name, size=told, colour=INK)
+            x += _BOX + text_width(name, SMALL) + _APART
+            number += 1
+        baseline += _ROW

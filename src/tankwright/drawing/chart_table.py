@@ -11,6 +11,21 @@ ChartTable = tuple[tuple[str, ...], tuple[tuple[str, ...], ...]]
 """Heads, and rows as wide as they."""
 
 _UNKNOWN: Final = "not known"
+MOST_ROWS: Final = 30
+"""Rows of a course that are enough to read."""
+
+
+def to_read(table: ChartTable, most: int = MOST_ROWS) -> ChartTable:
+    """Of a long table every second row, or every third ..., and those with a note: about `most` of them.
+
+    >>> head, rows = to_read((("time", "air"), tuple((str(n), "20 °C") for n in range(61))))
+    >>> [row[0] for row in rows[:3]], len(rows)
+    (['0', '3', '6'], 21)
+    """
+    head, rows = table
+    step = -(-len(rows) // most) if rows else 1
+    noted = head[-1:] == ("note",)
+    return head, tuple(row for number, row in enumerate(rows) if number % step == 0 or (noted and row[-1]))
 
 
 def chart_table(chart: Chart | Bars) -> ChartTable:

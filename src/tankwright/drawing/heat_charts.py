@@ -59,7 +59,8 @@ def week_chart(result: HeatResult, space: SpaceHeat, season: Season, display: st
     lines += [_line(name, times, week.water[:, column]) for name, column in ends_of_rack(space, result)]
     return Chart(
         title=f"{space.space} through the {season} week, from {day_of_year(week.first_hour)}",
-        x=Axis(label="into the week", dimension="duration", display=display, least=0.0, most=float(times[-1])),
+        x=Axis(label="into the week", dimension="duration", display=display, least=0.0, most=float(times[-1]),
+               clipped=True),
         y=Axis(label="temperature", dimension="temperature", display=display),
         lines=tuple(lines), bands=_wanted(result, space), empty="no tanks",
     )  # fmt: skip

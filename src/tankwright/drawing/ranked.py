@@ -6,14 +6,23 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final
 
-from tankwright.drawing.colour import AMOUNT, FAINT, INK, LINE, PAPER, QUIET
-from tankwright.drawing.model import Drawing, Group, Look, Rectangle, Shape, Text, fitting_size, line
+from tankwright.drawing.colour import AMOUNT, INK, LINE, PAPER, QUIET
+from tankwright.drawing.model import (
+    Drawing,
+    Group,
+    Look,
+    Rectangle,
+    Shape,
+    Text,
+    fitting_size,
+    line,
+    text_width,
+)
 
-_ROW: Final = 6.4  # mm
-_BAR: Final = 3.4
+_ROW: Final = 8.6  # mm
+_BAR: Final = 3.0
 _TEXT: Final = 2.7
-_HEAD: Final = 2.0
-_GAP: Final = 2.0
+_SIDE: Final = 0.5
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,48 +39,45 @@ class Ranked:
 
 
 def draw_ranked(
-    title: str, rows: tuple[Ranked, ...], *, width: float = 160.0, empty: str = "nothing yet"
+    title: str, rows: tuple[Ranked, ...], *, width: float = 73.0, empty: str = "nothing yet"
 ) -> Drawing:
-    """The bars on a page as wide as that and as high as they need; values below zero go to the left.
+    """The bars on a page as wide as that and as high as they need, each under its name; below zero they go left.
 
     >>> draw_ranked("saved", (Ranked(name="lids", value=2.0, told="2 kWh"),)).height
-    10.4
+    8.6
     """
-    height = 2 * _HEAD + _ROW * max(len(rows), 1)
+    height = _ROW * max(len(rows), 1)
     parts: list[Shape] = [Rectangle(x=0, y=0, width=width, height=height, look=Look(fill=PAPER))]
     if not rows:
         parts.append(Text(at=(width / 2, height / 2), text=empty, size=_TEXT, colour=QUIET, anchor="middle"))
         return Drawing(
             width=width, height=height, scale=1, title=title, description=empty, parts=tuple(parts)
         )
-    names, told = width * 0.36, width * 0.17
     ends = [end for row in rows for end in (row.value, row.low, row.high) if end is not None]
     low, high = min(0.0, *ends), max(0.0, *ends)
     span = (high - low) or 1.0
-    left, room = names + _GAP, width - names - told - 2 * _GAP
 
     def at(value: float) -> float:
-        return left + (value - low) / span * room
+        return _SIDE + (value - low) / span * (width - 2 * _SIDE)
 
     for number, row in enumerate(rows):
-        parts.append(_row(row, _HEAD + number * _ROW, at, names, width))
-    zero = at(0.0)
-    parts.append(line((zero, _HEAD / 2), (zero, height - _HEAD / 2), Look(stroke=INK, width=0.3)))
+        parts.append(_row(row, number * _ROW, at, width))
     said = f"{len(rows)} bars, {rows[0].name} the longest"
     return Drawing(width=width, height=height, scale=1, title=title, description=said, parts=tuple(parts))
 
 
-def _row(row: Ranked, top: float, at: Callable[[float], float], names: float, width: float) -> Group:
-    middle = top + _ROW / 2
+def _row(row: Ranked, top: float, at: Callable[[float], float], width: float) -> Group:
+    words, middle = top + _TEXT + 0.6, top + _TEXT + 3.2
     zero, end = at(0.0), at(row.value)
     look = Look(fill=PAPER if row.quiet else AMOUNT[2].fill, stroke=LINE, width=0.2)
+    colour = QUIET if row.quiet else INK
+    told = fitting_size(row.told, width * 0.35, most=_TEXT)
+    room = width - 2 * _SIDE - text_width(row.told, told, bold=True) - 1.5
     parts: list[Shape] = [
-        Text(at=(0.5, middle + _TEXT * 0.36), text=row.name, colour=QUIET if row.quiet else INK,
-             size=fitting_size(row.name, names, most=_TEXT)),
-        line((0.5, top + _ROW), (width - 0.5, top + _ROW), Look(stroke=FAINT, width=0.12)),
+        Text(at=(_SIDE, words), text=row.name, colour=colour, size=fitting_size(row.name, room, most=_TEXT)),
+        Text(at=(width - _SIDE, words), text=row.told, colour=colour, size=told, anchor="end", bold=not row.quiet),
         Rectangle(x=min(zero, end), y=middle - _BAR / 2, width=abs(end - zero), height=_BAR, look=look),
-        Text(at=(width - 0.5, middle + _TEXT * 0.36), text=row.told, colour=QUIET if row.quiet else INK,
-             size=fitting_size(row.told, width * 0.17, most=_TEXT), anchor="end", bold=not row.quiet),
+        line((zero, middle - _BAR / 2 - 0.4), (zero, middle + _BAR / 2 + 0.4), Look(stroke=INK, width=0.3)),
     ]  # fmt: skip
     if row.low is not None and row.high is not None and row.high > row.low:
         first, last = at(row.low), at(row.high)

@@ -8,7 +8,17 @@ from typing import Final, Literal
 from tankwright.finding import Severity
 
 Layer = Literal["layout", "air", "feed", "drain", "load", "power", "water", "oxygen", "heat"]
-LAYERS: Final[tuple[Layer, ...]] = ("layout", "air", "feed", "drain", "load", "power", "water", "oxygen", "heat")
+LAYERS: Final[tuple[Layer, ...]] = (
+    "layout",
+    "air",
+    "feed",
+    "drain",
+    "load",
+    "power",
+    "water",
+    "oxygen",
+    "heat",
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -52,7 +52,7 @@ def nitrate_chart(room: Room, life: WaterLife) -> Chart:
         bands = (Band(name=f"{said} in {worst[0].tank}", low=0.0, high=wanted[worst[0].tank]),)
     return Chart(
         title="nitrate over half a year from new water",
-        x=Axis(label="time", dimension="duration", display=room.display, least=0.0),
+        x=Axis(label="time", dimension="duration", display=room.display, least=0.0, most=WEEKS * 7 * DAY, clipped=True),
         y=Axis(label="nitrate", dimension="concentration", display=room.display, least=0.0),
         lines=tuple(lines), bands=bands, empty="no tank's nitrate is known",
     )  # fmt: skip
@@ -119,8 +119,8 @@ def first_weeks_chart(room: Room, weeks: FirstWeeks, what: str) -> Chart:
     points = zip(times.tolist(), low.tolist(), levels[1].tolist(), high.tolist(), strict=True)
     return Chart(
         title=f"{what} in the first weeks of a new filter, {weeks.tank} in full feed",
-        x=Axis(label="time", dimension="duration", display=room.display, least=0.0),
+        x=Axis(label="time", dimension="duration", display=room.display, least=0.0, most=times[-1], clipped=True),
         y=Axis(label=f"{what}, as nitrogen", dimension="concentration", display=room.display, least=0.0),
-        lines=(line_in_band(what, points, weeks.tank),),
+        lines=(line_in_band("usual", points, weeks.tank),),
         bands=(Band(name="grown in", low=0.0, high=weeks.limit),),
     )  # fmt: skip

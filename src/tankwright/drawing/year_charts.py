@@ -69,7 +69,7 @@ def rows_chart(rows: tuple[RowYear, ...], display: str = "metric") -> Chart:
     zone = rows[0].zone if rows else ""
     return Chart(
         title=f"Water of {zone} through the year",
-        x=Axis(label="month", dimension="number", display=display, least=1.0, most=12.0),
+        x=Axis(label="month", dimension="number", display=display, names=MONTHS),
         y=Axis(label="water", dimension="temperature", display=display),
         lines=lines,
         bands=() if wants is None else (Band(name="wanted", low=wants[0], high=wants[1]),),

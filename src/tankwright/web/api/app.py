@@ -13,7 +13,15 @@ from tankwright.web.api.described import DESCRIPTION, describe
 from tankwright.web.api.problems import answer_with_problems
 from tankwright.web.api.shared import PREFIX, Shared
 
-ROUTERS = (plan.router, changes.router, results.router, years.router, history.router, logbook.router, jobs.router)
+ROUTERS = (
+    plan.router,
+    changes.router,
+    results.router,
+    years.router,
+    history.router,
+    logbook.router,
+    jobs.router,
+)
 TAGS = {
     "plan": "The plan as it stands.",
     "changes": "Changes of the plan, each upon the revision it was made from and each done once.",

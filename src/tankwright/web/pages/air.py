@@ -10,7 +10,7 @@ from typing import Final, Literal
 from markupsafe import Markup
 
 from tankwright.drawing.air_chart import air_chart
-from tankwright.drawing.chart import chart_table, draw_chart
+from tankwright.drawing.chart import ON_PAGE, chart_table, draw_chart
 from tankwright.drawing.colour import step_for
 from tankwright.drawing.screen_svg import to_screen_svg
 from tankwright.room.model import AirRun, Room, TapPlace
@@ -142,7 +142,7 @@ def shown_runs(opened: Opened) -> tuple[RunShown, ...]:
         own = rows[run.id]
         chart = air_chart(result, room.pumps, room.display) if result else None
         drawn = (
-            to_screen_svg(draw_chart(chart, 150, 84), name=f"chart-{len(made)}", classes=("chart",))
+            to_screen_svg(draw_chart(chart, *ON_PAGE), name=f"chart-{len(made)}", classes=("chart",))
             if chart
             else ""
         )

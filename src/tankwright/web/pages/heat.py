@@ -9,9 +9,9 @@ from typing import Final
 from markupsafe import Markup
 
 from tankwright.checks.heat_shared import MONTHS
-from tankwright.drawing.bar import draw_bar
-from tankwright.drawing.chart import chart_table, draw_chart
-from tankwright.drawing.chart_model import Chart
+from tankwright.drawing.bar import draw_bar_about
+from tankwright.drawing.chart import ON_PAGE, ChartTable, chart_table, draw_chart
+from tankwright.drawing.chart_table import to_read
 from tankwright.drawing.colour import step_for
 from tankwright.drawing.heat_charts import cut_chart, week_chart
 from tankwright.drawing.layer_heat import share_of, strays
@@ -21,8 +21,6 @@ from tankwright.room.model_climate import SpaceClimate
 from tankwright.systems.heat_model import HeatResult, SpaceHeat, TankHeat
 from tankwright.web.page import Page, View
 from tankwright.web.sheets import SheetField
-
-Table = tuple[tuple[str, ...], tuple[tuple[str, ...], ...]]
 
 EXAMPLE: Final = """[climate]
 
@@ -64,7 +62,7 @@ class Shown:
     id: str
     title: str
     chart: Markup
-    table: Table
+    table: ChartTable
 
 
 def show(view: View) -> Mapping[str, object]:
@@ -105,10 +103,10 @@ def _losses(space: SpaceHeat) -> Iterator[LossRow]:
     summer = {part.name: part.heat for part in hot.losses} | {part.name: -part.heat for part in hot.gains}
     winter = {part.name: part.heat for part in cold.losses} | {part.name: -part.heat for part in cold.gains}
     names = sorted({*summer, *winter}, key=lambda name: -winter.get(name, 0.0))
-    most = max((abs(heat) for heat in winter.values()), default=0.0)
+    ends = (min((0.0, *winter.values())), max((0.0, *winter.values())))
     for name in names:
         heat = winter.get(name, 0.0)
-        drawn = draw_bar(abs(heat) / most if most > 0.0 else 0.0)
+        drawn = draw_bar_about(heat, *ends)
         yield LossRow(
             name=name, cold=heat, hot=summer.get(name, 0.0), gains=heat < 0.0,
             bar=Markup(to_screen_svg(drawn, classes=("length",), hidden=True)),
@@ -149,14 +147,8 @@ def _charts(view: View, result: HeatResult, space: SpaceHeat) -> Iterator[Shown]
         ("cut", cut_chart(result, space, view.display)),
     )
     for name, chart in made:
-        drawn = to_screen_svg(draw_chart(chart, 180, 84), name=f"heat-{name}", classes=("chart",))
-        yield Shown(id=name, title=chart.title, chart=Markup(drawn), table=_every(chart))
-
-
-def _every(chart: Chart) -> Table:
-    """Every sixth hour of a course is enough to read."""
-    head, rows = chart_table(chart)
-    return head, rows[5::6] if len(rows) > 60 else rows
+        drawn = to_screen_svg(draw_chart(chart, *ON_PAGE), name=f"heat-{name}", classes=("chart",))
+        yield Shown(id=name, title=chart.title, chart=Markup(drawn), table=to_read(chart_table(chart)))
 
 
 def _fields(

@@ -10,7 +10,8 @@ from typing import Final
 from markupsafe import Markup
 
 from tankwright.catalogue.assumptions import ASSUMPTIONS, Assumption
-from tankwright.drawing.chart import chart_table, draw_chart
+from tankwright.drawing.chart import ON_PAGE, chart_table, draw_chart
+from tankwright.drawing.chart_table import to_read
 from tankwright.drawing.colour import step_for
 from tankwright.drawing.oxygen_charts import fall_chart
 from tankwright.drawing.screen_svg import to_screen_svg
@@ -107,11 +108,15 @@ def _row(result: OxygenResult, one: TankOxygen) -> Row:
 
 def _chosen(view: View, result: OxygenResult, one: TankOxygen) -> Chosen:
     chart = fall_chart(result, one, view.display)
-    drawn = to_screen_svg(draw_chart(chart, 150, 84), name="fall", classes=("chart",))
+    drawn = to_screen_svg(draw_chart(chart, *ON_PAGE), name="fall", classes=("chart",))
     lives = view.room.lives if view.room is not None else ()
     stock = next((life.stock for life in lives if life.tank == one.tank), None)
     return Chosen(
-        one=one, stock=stock, chart=Markup(drawn), table=chart_table(chart), readings=_readings(result, one)
+        one=one,
+        stock=stock,
+        chart=Markup(drawn),
+        table=to_read(chart_table(chart)),
+        readings=_readings(result, one),
     )
 
 

@@ -9,7 +9,8 @@ from typing import TypeVar
 from markupsafe import Markup
 
 from tankwright.checks.water_chlorine import DAY
-from tankwright.drawing.chart import ChartTable, chart_table, draw_chart
+from tankwright.drawing.chart import ON_PAGE, ChartTable, chart_table, draw_chart
+from tankwright.drawing.chart_table import to_read
 from tankwright.drawing.screen_svg import to_screen_svg
 from tankwright.drawing.water_life_charts import water_life_charts
 from tankwright.room.model import Room
@@ -79,9 +80,9 @@ def _charts(room: Room, life: WaterLife) -> Callable[[Opened], dict[str, ChartSh
             name: ChartShown(
                 title=chart.title,
                 drawn=Markup(
-                    to_screen_svg(draw_chart(chart, 150, 72), name=f"life-{name}", classes=("chart",))
+                    to_screen_svg(draw_chart(chart, *ON_PAGE), name=f"life-{name}", classes=("chart",))
                 ),
-                table=chart_table(chart),
+                table=to_read(chart_table(chart)),
             )
             for name, chart in water_life_charts(room, life)
         }

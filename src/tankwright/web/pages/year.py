@@ -13,7 +13,7 @@ from markupsafe import Markup
 
 from tankwright.checks.heat_year import check_year
 from tankwright.display import sentence
-from tankwright.drawing.chart import chart_table, draw_chart
+from tankwright.drawing.chart import ON_PAGE, chart_table, draw_chart
 from tankwright.drawing.ranked import draw_ranked
 from tankwright.drawing.screen_svg import to_screen_svg
 from tankwright.drawing.year_charts import energy_chart, ranked_savings, rows_chart
@@ -135,7 +135,7 @@ def _shown(view: View, year: YearResult, findings: tuple[Finding, ...]) -> Shown
 
 
 def _svg(chart: object) -> Markup:
-    return Markup(to_screen_svg(draw_chart(chart, 160.0, 76.0), classes=("chart",)))  # type: ignore[arg-type] # both kinds
+    return Markup(to_screen_svg(draw_chart(chart, *ON_PAGE), classes=("chart",)))  # type: ignore[arg-type] # both kinds
 
 
 def _measure(year: YearResult, one: Saving, display: str) -> MeasureRow:
