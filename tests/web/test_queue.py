@@ -186,8 +186,8 @@ def test_an_entry_that_is_refused_is_shown_and_kept_apart_and_the_rest_goes_on(
     relay.cut()
     tap(tab, "Spawn", "Fed")
     text = served.plan_path.read_text("utf-8")
-    assert text.count('"B6..B8"') == 1
-    served.plan_path.write_text(text.replace('"B6..B8"', '"B6..B7, B9"'), "utf-8")
+    assert text.count('"B6..B8') == 2, "on its shelf, and where its fish are said"
+    served.plan_path.write_text(text.replace('"B6..B8', '"B6..B7, B9'), "utf-8")
     served.live.reread()
     assert served.live.snapshot.good is served.live.snapshot.read
     relay.restore()

@@ -186,6 +186,34 @@ def _power(study: Study, said: _Words) -> Iterator[PrintTable]:
     )
 
 
+def _water(study: Study, said: _Words) -> Iterator[PrintTable]:
+    if study.water is None:
+        return
+    by_tank = {one.tank: one for one in study.water.life.nitrogen}
+    rows = []
+    for one in study.water.tanks:
+        made = by_tank.get(one.tank)
+        waters = ", ".join(name for name, _ in one.parts) or "not said"
+        rows.append((
+            one.tank, f"{waters}, by hand" if one.by_hand else waters, said(7.0 * one.volume_a_day, "volume"),
+            said(one.settled_ph.value if one.settled_ph else None, "ph"),
+            _settled(made.nitrate.value if made and made.nitrate else None, "concentration", said),
+            said(made.wanted_nitrate.value if made and made.wanted_nitrate else None, "concentration", "not said"),
+            _settled(made.ammonia.value if made else None, "concentration", said),
+            said(made.hardness.value if made and made.hardness else None, "hardness"),
+        ))  # fmt: skip
+    yield PrintTable(
+        title="Water of every tank as it settles (a screening: measure)",
+        columns=_columns("tank", "water", "#new a week", "#pH in air", "#nitrate", "#wanted at most",
+                         "#ammonia, as N", "#KH left"),
+        rows=tuple(rows),
+    )  # fmt: skip
+
+
+def _settled(value: float | None, dimension: str, said: Callable[[float | None, str], str]) -> str:
+    return "no end" if value is not None and math.isinf(value) else said(value, dimension)
+
+
 def _oxygen(study: Study, said: _Words) -> Iterator[PrintTable]:
     if study.oxygen is None or study.oxygen.laws is None:
         return
@@ -261,6 +289,7 @@ _TABLES: Final[Mapping[Layer, Callable[[Study, _Words], Iterator[PrintTable]]]] 
     "drain": _drain,
     "load": _load,
     "power": _power,
+    "water": _water,
     "oxygen": _oxygen,
     "heat": _heat,
 }

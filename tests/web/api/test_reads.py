@@ -196,7 +196,7 @@ def test_a_plan_without_a_room_says_why_and_never_looks_fine(plan: MakePlan) -> 
         ("GET", "/plan/value?pointer=x", 422, "unreadable"),
         ("GET", "/results?number=x", 422, "unreadable"),
         ("GET", "/results?number=99", 404, "not-found"),
-        ("GET", "/findings?system=heat", 422, "unreadable"),
+        ("GET", "/findings?system=warmth", 422, "unreadable"),
         ("GET", "/drawings/warmth", 422, "unreadable"),
         ("GET", "/drawings/air?paper=A9", 422, "unreadable"),
         ("GET", "/drawings/air?scale=0", 422, "unreadable"),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import html
 import re
 import shlex
+import time
 from pathlib import Path
 
 import pytest
@@ -57,7 +58,14 @@ def test_a_line_to_try_does_what_it_says(tmp_path: Path, line: str) -> None:
     plan = tmp_path / "plan.toml"
     plan.write_text(example("cellar"), "utf-8")
     caller = Caller(plan)
-    if "/undo" in line or "/redo" in line or "/restore" in line or "/entries/1" in line or "jobs/" in line:
+    if (
+        "/undo" in line
+        or "/redo" in line
+        or "/restore" in line
+        or "/entries/1" in line
+        or "jobs/" in line
+        or "/year" in line
+    ):
         _prepare(caller, line)
     words = shlex.split(line)
     method = words[words.index("-X") + 1] if "-X" in words else "GET"
@@ -83,6 +91,11 @@ def _prepare(caller: Caller, line: str) -> None:
     if "/entries" in line:
         headers = {"Idempotency-Key": new_key()}
         caller.ask("POST", "/entries", headers=headers, json={"tank": "A1", "kind": "fed"})
+    elif "/year" in line:
+        caller.ask("POST", "/jobs", json={"kind": "year"})
+        until = time.monotonic() + 60.0
+        while caller.get("/year").status_code == 404 and time.monotonic() < until:
+            time.sleep(0.1)
     elif "/jobs" in line:
         caller.live.idle.clear()
         caller.ask("POST", "/jobs", json={"kind": "assumptions"})
