@@ -189,7 +189,7 @@ def _power(study: Study, said: _Words) -> Iterator[PrintTable]:
 def _water(study: Study, said: _Words) -> Iterator[PrintTable]:
     if study.water is None:
         return
-    by_tank = {one.tank: one for one in study.water.life.nitrogen}
+    by_tank = {one.tank: one for one in study.water.life.nitrogen} if study.water.life else {}
     rows = []
     for one in study.water.tanks:
         made = by_tank.get(one.tank)

@@ -58,14 +58,7 @@ def test_a_line_to_try_does_what_it_says(tmp_path: Path, line: str) -> None:
     plan = tmp_path / "plan.toml"
     plan.write_text(example("cellar"), "utf-8")
     caller = Caller(plan)
-    if (
-        "/undo" in line
-        or "/redo" in line
-        or "/restore" in line
-        or "/entries/1" in line
-        or "jobs/" in line
-        or "/year" in line
-    ):
+    if any(one in line for one in ("/undo", "/redo", "/restore", "/entries/1", "jobs/", "/year")):
         _prepare(caller, line)
     words = shlex.split(line)
     method = words[words.index("-X") + 1] if "-X" in words else "GET"
