@@ -173,6 +173,7 @@ def _lines(chart: Chart, width: float, height: float) -> tuple[Shape, ...]:
         return hidden(box, drawn) + crossed + 100.0 * any(overlaps(box, one) for one in taken)
 
     grounds, edges = draw_bands(chart.bands, x, y, plot, hides)
+    taken.extend(bounds(part) for edge in edges for part in edge.parts if isinstance(part, Text))
     longest_line = max((len(line.points) for line in chart.lines), default=0)
     dots = sum(len(line.points) for line in chart.lines) <= FEW and longest_line * DOT <= plot.width
     return (

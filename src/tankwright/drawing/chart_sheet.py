@@ -9,11 +9,12 @@ from typing import Final
 from tankwright.drawing.chart import draw_chart
 from tankwright.drawing.chart_model import Bars, Chart
 from tankwright.drawing.colour import INK, PAPER, QUIET
-from tankwright.drawing.model import Drawing, Look, Rectangle, Text, fitting_size, shifted
+from tankwright.drawing.model import Drawing, Look, Rectangle, Text, fitting_size, lines_of, shifted
 
 _MARGIN: Final = 6.0  # mm
 _HEAD: Final = 10.0
 _ROW: Final = 3.8
+_NOTE: Final = 2.6
 
 
 def chart_sheet(
@@ -27,7 +28,8 @@ def chart_sheet(
     'nothing yet'
     """
     inner = width - 2 * _MARGIN
-    below = _ROW * len(notes)
+    lines = [line for note in notes for line in lines_of(note, inner, _NOTE)]
+    below = _ROW * len(lines)
     drawn = draw_chart(chart, inner, height - 2 * _MARGIN - _HEAD - below)
     foot = _MARGIN + _HEAD + drawn.height
     parts = (
@@ -37,8 +39,8 @@ def chart_sheet(
         *(shifted(part, _MARGIN, _MARGIN + _HEAD) for part in drawn.parts),
         *(
             Text(at=(_MARGIN, foot + _ROW * (number + 1) - 0.6), text=note, colour=QUIET,
-                 size=fitting_size(note, inner, most=2.6))
-            for number, note in enumerate(notes)
+                 size=fitting_size(note, inner, most=_NOTE))
+            for number, note in enumerate(lines)
         ),
     )  # fmt: skip
     return replace(drawn, width=width, height=height, parts=parts)

@@ -19,6 +19,7 @@ from tankwright.drawing.model import (
     Text,
     fitting_size,
     line,
+    lines_of,
     shifted,
     text_width,
 )  # fmt: skip
@@ -146,7 +147,17 @@ def footer(
     return tuple(shapes), y + tallest
 
 
+_HEAD, _HEAD_ROW, _UNDER_HEAD = 2.6, 3.5, 4.6  # mm
 _Block = tuple["_Draw", float, float]
+
+
+def heading_lines(heading: str, width: float) -> tuple[str, ...]:
+    """A heading of the legend in as many lines as its block asks.
+
+    >>> heading_lines("Signs", 30.0), len(heading_lines("coldest and hottest hour of each tank", 30.0))
+    (('Signs',), 3)
+    """
+    return lines_of(heading, width, _HEAD, bold=True)
 
 
 class _Draw:
@@ -158,9 +169,11 @@ class _Draw:
         self.heading, self.rows, self.width = heading, rows, width
 
     def __call__(self, x: float, y: float) -> Iterator[Shape]:
-        size = fitting_size(self.heading, self.width, most=2.6, bold=True)
-        yield Text(at=(x, y + 2.6), text=self.heading, size=size, colour=INK, bold=True)
-        y += 4.6
+        heads = heading_lines(self.heading, self.width)
+        for number, head in enumerate(heads):
+            size = fitting_size(head, self.width, most=_HEAD, bold=True)
+            yield Text(at=(x, y + _HEAD + number * _HEAD_ROW), text=head, size=size, colour=INK, bold=True)
+        y += _UNDER_HEAD + _HEAD_ROW * (len(heads) - 1)
         for tall, sample, words in self.rows:
             for shape in sample or ():
                 yield (
@@ -186,8 +199,11 @@ def _colours(results: DrawnResults) -> _Block | None:
     rows = [
         (tall, tuple(shifted(shape, 0, 1.5) for shape in sample or ()), words) for tall, sample, words in rows
     ]
-    width = max(62.0, min(text_width(results.about, 2.6, bold=True), 90.0))
-    return _Draw(results.about, rows, width), width, 4.6 + 4.2 * len(rows)
+    natural = text_width(results.about, _HEAD, bold=True)
+    wide = max(62.0, natural) if natural <= 90.0 else 68.0
+    heads = len(heading_lines(results.about, wide))
+    tall = _UNDER_HEAD + _HEAD_ROW * (heads - 1) + 4.2 * len(rows)
+    return _Draw(results.about, rows, wide), wide, tall
 
 
 def worded_steps(results: DrawnResults) -> tuple[tuple[Step, str], ...]:

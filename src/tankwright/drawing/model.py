@@ -9,10 +9,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
-from typing import Literal
+from typing import Final, Literal
 
 Point = tuple[float, float]
 Bounds = tuple[float, float, float, float]
+
+
+_MOST_LINES: Final = 14  # of a text that is broken; what is longer is cut, and says so
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -167,6 +170,24 @@ def fitting_size(text: str, width: float, *, most: float, least: float = 0.0, bo
     natural = text_width(text, 1.0, bold=bold)
     size = most if natural == 0 else min(most, max(width, 0.0) / natural)
     return size if size >= least else 0.0
+
+
+def lines_of(text: str, width: float, size: float, *, bold: bool = False) -> tuple[str, ...]:
+    """A text broken between its words into lines no wider than `width`; a longer word stands alone.
+
+    >>> lines_of("one two three", 12.0, 2.6)
+    ('one two', 'three')
+    """
+    made: list[str] = []
+    for word in text.split():
+        longer = f"{made[-1]} {word}" if made else word
+        if made and text_width(longer, size, bold=bold) <= width:
+            made[-1] = longer
+        else:
+            made.append(word)
+    if len(made) > _MOST_LINES:
+        made = [*made[: _MOST_LINES - 1], "…"]
+    return tuple(made) or ("",)
 
 
 def shifted(shape: Shape, x: float, y: float) -> Shape:

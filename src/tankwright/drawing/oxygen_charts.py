@@ -79,7 +79,14 @@ def _times(last: Second) -> tuple[Second, ...]:
 
 
 def _across(last: Second, display: str) -> Axis:
-    return Axis(label="after the air stopped", dimension="duration", display=display, least=0.0, most=last)
+    return Axis(
+        label="after the air stopped",
+        dimension="duration",
+        display=display,
+        least=0.0,
+        most=last,
+        clipped=True,
+    )
 
 
 def _up(saturation: float, display: str) -> Axis:

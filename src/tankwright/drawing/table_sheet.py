@@ -16,6 +16,7 @@ from tankwright.drawing.model import (
     Text,
     fitting_size,
     line,
+    lines_of,
     text_width,
 )  # fmt: skip
 from tankwright.drawing.paper import MARGIN, foot
@@ -26,7 +27,6 @@ _PAD: Final = 1.1  # mm over and under a row together
 _BETWEEN: Final = 3.0  # mm between columns of a table
 _GAP: Final = 9.0  # mm between tables side by side
 _HEADING: Final = 9.0
-_MOST_LINES: Final = 14  # in one cell; what is longer is cut, and says so
 _FEW: Final = 8  # rows; a column of fewer is no help
 _LEAST: Final = 1.6  # mm; a table too wide even at this size has its texts cut
 
@@ -65,24 +65,6 @@ class _Set:
 
     def height(self, row: Sequence[Sequence[str]]) -> float:
         return (max(map(len, row), default=1) * _LINE + _PAD) * self.size / _SIZE
-
-
-def lines_of(text: str, width: float, size: float, *, bold: bool = False) -> tuple[str, ...]:
-    """A text broken between its words into lines no wider than `width`; a longer word stands alone.
-
-    >>> lines_of("one two three", 12.0, 2.6)
-    ('one two', 'three')
-    """
-    made: list[str] = []
-    for word in text.split():
-        longer = f"{made[-1]} {word}" if made else word
-        if made and text_width(longer, size, bold=bold) <= width:
-            made[-1] = longer
-        else:
-            made.append(word)
-    if len(made) > _MOST_LINES:
-        made = [*made[: _MOST_LINES - 1], "…"]
-    return tuple(made) or ("",)
 
 
 def draw_tables(
