@@ -11,7 +11,7 @@ from tankwright.finding import Severity
 from tankwright.physics.ranges import OutsideValidRange
 from tankwright.room.model import Room
 from tankwright.study import SYSTEMS, work_out
-from tankwright.workspace.opened import open_plan
+from tankwright.workspace.opened import lay_text, open_plan, open_text, work_out_laid
 
 CELLAR = Path(__file__).parents[1] / "examples" / "cellar.toml"
 
@@ -68,3 +68,25 @@ def test_the_same_room_gives_the_same_study(room: Room) -> None:
     assert first.load == second.load
     assert first.drain == second.drain
     assert judge(first) == judge(second)
+
+
+MENDED = (Path(__file__).parents[1] / "examples" / "cellar_mended.toml").read_text("utf-8")
+TURNED = MENDED + '\n[tank.A3]\nair_opening = "50 %"\n'
+CALLED = MENDED.replace('title = "Cellar', 'title = "My cellar', 1)
+BARE = MENDED.replace('lid = "glass, two pieces"\n', "", 1)
+COLDER = MENDED.replace('heat_to = "23 °C"', 'heat_to = "21 °C"', 1)
+
+
+@pytest.mark.parametrize(("text", "same"), [(TURNED, True), (CALLED, True), (BARE, False), (COLDER, False)],
+                         ids=["a tap turned", "a title", "a lid off", "a set point"])  # fmt: skip
+def test_warmth_is_worked_out_anew_only_where_what_it_rests_on_is_another(text: str, same: bool) -> None:
+    path = Path("plan.toml")
+    before = open_text(path, MENDED).study
+    assert text != MENDED
+    after = work_out_laid(lay_text(path, text), before).study
+    alone = open_text(path, text).study
+    assert before.heat is not None
+    assert (after.heat is before.heat) is same
+    for kept, fresh in zip(after.heat.tanks, alone.heat.tanks, strict=True):
+        assert kept == fresh
+    assert judge(after) == judge(alone)

@@ -21,6 +21,7 @@ from tankwright.systems.drain import DrainResult, solve_drain
 from tankwright.systems.feed import FeedResult, solve_feed
 from tankwright.systems.heat import solve_heat
 from tankwright.systems.heat_model import HeatResult
+from tankwright.systems.heat_rests import what_heat_rests_on
 from tankwright.systems.layout import LayoutResult, solve_layout
 from tankwright.systems.load import LoadResult, solve_load
 from tankwright.systems.oxygen import solve_oxygen
@@ -51,6 +52,7 @@ class Study:
     water: WaterResult | None = None
     oxygen: OxygenResult | None = None
     heat: HeatResult | None = None
+    heat_rests_on: tuple[object, ...] = field(default=(), compare=False, repr=False)
     not_computed: tuple[Finding, ...] = ()
 
 
@@ -91,6 +93,7 @@ def work_out(
     `weather` is the year the plan names, or the default one. `walk_through` asks the systems for their costly
     what-ifs too; a trial of an assumption does without. Air and feed that others need and `only` does not name
     are taken from `known`, where they are known: a trial of what they do not rest on need not solve them again.
+    Warmth is taken from it where all it rests on is the same.
 
     >>> work_out(Room(title="", display="metric", spaces=(), racks=(), tanks=()), frozenset()).air is None
     True
@@ -116,7 +119,10 @@ def work_out(
     breathing = {one.tank: one.flow for one in air.tanks} if air else {}
     pressure = float(weather.pressure.mean()) if weather is not None else STANDARD_PRESSURE
     a_day = {one.tank: one.volume_a_day for one in feed.tanks} if feed else {}
-    heat = runner.run("heat", lambda: solve_heat(room, weather, a_day))
+    rests_on = what_heat_rests_on(room, weather, a_day) if "heat" in only else ()
+    heat = known.heat if known is not None and rests_on and known.heat_rests_on == rests_on else None
+    if heat is None:
+        heat = runner.run("heat", lambda: solve_heat(room, weather, a_day))
     oxygen = runner.run("oxygen", lambda: solve_oxygen(room, breathing, pressure=pressure))
     return Study(
         room=room,
@@ -130,6 +136,7 @@ def work_out(
         water=water,
         oxygen=oxygen,
         heat=heat,
+        heat_rests_on=rests_on if heat is not None else (),
         not_computed=tuple(runner.missing),
     )
 

@@ -76,8 +76,8 @@ def lay_text(path: Path, text: str) -> Laid:
     return _lay(path, read_plan_text(text, clip(path.name or str(path))))
 
 
-def work_out_laid(laid: Laid) -> Opened:
-    """The slow half of opening: work out and judge what was laid out."""
+def work_out_laid(laid: Laid, before: Study | None = None) -> Opened:
+    """The slow half of opening: work out and judge what was laid out; what is as `before` is taken from there."""
     read = laid.read
     if laid.laid is None or laid.laid.room is None:
         findings = () if laid.laid is None else laid.laid.findings
@@ -87,7 +87,7 @@ def work_out_laid(laid: Laid) -> Opened:
     about_weather: tuple[Finding, ...] = ()
     if room.climate is not None:
         weather, about_weather = year_named(room.climate.weather, laid.path.parent, room.climate.weather_line)
-    study = work_out(room, weather=weather)
+    study = work_out(room, weather=weather, known=before)
     findings = worst_first(laid.laid.findings + about_weather + judge(study))
     return Opened(
         path=laid.path, plan=read.plan, mistakes=read.findings, room=room, study=study,

@@ -12,6 +12,7 @@ from typing import Final, Generic, TypeVar
 from tankwright.finding import Finding, Severity
 from tankwright.plan.editing import plan_hash
 from tankwright.plan.reading import ReadResult
+from tankwright.study import Study
 from tankwright.units import clip
 from tankwright.workspace.opened import Laid, Opened, lay_text, work_out_laid
 from tankwright.workspace.outcomes import OWN_FAULT
@@ -51,6 +52,7 @@ class Shelf:
         self._path = path
         self._laid: _Kept[Laid] = _Kept()
         self._opened: _Kept[Opened] = _Kept()
+        self._last: Study | None = None
 
     def lay(self, text: str) -> Laid:
         """The text read and laid out."""
@@ -74,11 +76,12 @@ class Shelf:
             return opened
         laid = self.lay(text)
         try:
-            opened = work_out_laid(laid)
+            opened = work_out_laid(laid, self._last)
         except Exception as error:
             _LOG.exception("working out failed")
             opened = work_out_laid(replace(laid, laid=None))
             opened = replace(opened, findings=(_own_fault(error),))
+        self._last = opened.study or self._last
         return self._opened.put(name, opened)
 
 
