@@ -234,3 +234,36 @@ def test_the_first_cellar_shows_its_faults() -> None:
     assert not [
         one for one in mended.findings if one.code.startswith("HEAT-") and one.severity is Severity.PROBLEM
     ]
+
+
+def test_a_fan_that_runs_a_part_of_the_day_brings_that_part_of_the_damp() -> None:
+    climate = GOOD["climate"] + '\nventilation = {{ flow = "60 m3/h", hours = {} }}'
+    muggy = weather(5.0, 30.0, humidity=0.9)
+    whole, part = (
+        said(
+            shed(**GOOD | {"climate": climate.replace("{{", "{").replace("}}", "}").replace("{}", hours)}),
+            muggy,
+        )
+        for hours in ("24", "6")
+    )
+    brought = [found["HEAT-17"].value.value for found in (whole, part) if found["HEAT-17"].value is not None]
+    assert brought[1] == pytest.approx(brought[0] / 4.0, rel=0.05)  # the room itself is a little drier then
+
+
+def test_a_cooler_sees_the_wants_of_every_zone_its_tanks_stand_in() -> None:
+    """Alike tanks of two zones are one vessel; the stricter zone decides what the air may be."""
+    more = """
+[[rack]]
+id = "S"
+kind = "two"
+room = "shed"
+wall = "south"
+from_west = "50 cm"
+zone = "cool"
+shelf.1 = [{ kind = "sixty", ids = "C1..C2", from_left = "2 cm" }]
+shelf.2 = [{ kind = "sixty", ids = "D1..D2", from_left = "2 cm" }]
+[zone.cool]
+wants = { temperature = ["24 °C", "26 °C"] }
+"""
+    alone, both = (solve_heat(shed(**GOOD, more=one), MILD, {}).spaces[0].cool_air for one in ("", more))
+    assert both == pytest.approx(alone - 1.0)

@@ -8,34 +8,22 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import Final
 
-from tankwright.checks.grouping import listed, verb
+from tankwright.checks.heat_cold import COLD_CHECKS
 from tankwright.checks.heat_damp import DAMP_CHECKS
 from tankwright.checks.heat_heaters import HEATER_CHECKS
+from tankwright.checks.heat_hot import HOT_CHECKS
 from tankwright.checks.heat_shared import (
-    THERMOMETERS,
     all_rests,
-    by_gradient,
-    difference,
     kelvin,
     space_line,
-    wanted_rests,
     watt,
 )
 from tankwright.finding import Finding, Number, Severity
-from tankwright.physics.constants import ICE_POINT
 from tankwright.room.model import Room
-from tankwright.systems.heat_model import HeatResult, SpaceHeat, TankHeat
-
-FAR: Final = 3.0
-"""K outside what is wanted from which on it is a problem, not a warning. Common practice, no source."""
-
-SLACK: Final = 0.25
-"""K within which a temperature counts as kept. Common practice, no source."""
+from tankwright.systems.heat_model import HeatResult
 
 SOON: Final = 6 * 3600.0
 """Time to a fall without power below which it is a warning: shorter than a night. Common practice, no source."""
-
-OVER_WANTED: Final = 4.0
 
 Check = Callable[[Room, HeatResult], Iterator[Finding]]
 
@@ -100,131 +88,6 @@ def walls_are_said(room: Room, result: HeatResult) -> Iterator[Finding]:
         )  # fmt: skip
 
 
-def something_heats(room: Room, result: HeatResult) -> Iterator[Finding]:
-    """HEAT-07: no tank wants more warmth than a room has that nothing heats."""
-    for space in result.spaces:
-        cold = _unheated(result, space)
-        if not cold:
-            continue
-        worst = min(cold, key=lambda row: row.coldest)
-        ways = space.ways
-        each = max(row.size for row in cold)
-        ids = [row.tank for row in cold]
-        yield Finding(
-            code="HEAT-07", severity=Severity.PROBLEM, subject=listed(ids),
-            text=f"{verb(ids, 'stands', 'stand')} in room {space.space}, where nothing heats air or water: {{least}}"
-            f" in the coldest week ({worst.tank}), {{wanted}} wanted",
-            numbers=(
-                ("least", kelvin(worst.coldest)), ("wanted", kelvin(worst.low or worst.wanted.value)),
-                ("each", watt(each)), ("room", watt(ways.room_way if ways is not None else 0.0)),
-            ),
-            value=kelvin(worst.coldest), limit=kelvin(worst.low or worst.wanted.value),
-            reason="the house around it does not keep it warm enough",
-            remedy="say what heats it, or put heaters of up to {each} into the tanks, or {room} into the room's air",
-            source=f"heat balance through the coldest week of the weather ({result.weather})",
-            line=space_line(room, space.space), places=tuple(ids),
-            rests_on=(*all_rests(room, space.space), *wanted_rests(cold)),
-        )  # fmt: skip
-
-
-def _unheated(result: HeatResult, space: SpaceHeat) -> list[TankHeat]:
-    if space.heat_to is not None:
-        return []
-    rows = [row for row in result.tanks if row.space == space.space and row.has is None]
-    return [row for row in rows if row.coldest < _least(row) - SLACK]
-
-
-def _least(row: TankHeat) -> float:
-    return row.low if row.low is not None else row.wanted.value - 2.0
-
-
-def cold_rows_are_warm_enough(room: Room, result: HeatResult) -> Iterator[Finding]:
-    """HEAT-06: no tank falls below what is wanted in the coldest week although something heats."""
-    for space in result.spaces:
-        silent = {row.tank for row in _unheated(result, space)}
-        cold = [
-            row
-            for row in result.tanks
-            if row.space == space.space and row.tank not in silent and row.coldest < _least(row) - SLACK
-        ]
-        if not cold:
-            continue
-        worst = min(cold, key=lambda row: row.coldest - _least(row))
-        short = _least(worst) - worst.coldest
-        middle = space.week("coldest").air.mean()
-        low_down = worst.room_air < space.day("coldest").air
-        ids = [row.tank for row in cold]
-        yield Finding(
-            code="HEAT-06", severity=Severity.PROBLEM if short > FAR else Severity.WARNING, subject=listed(ids),
-            text=f"{verb(ids, 'falls', 'fall')} to {{least}} in the coldest week ({worst.tank}), {{short}} below"
-            " what is wanted at least" + (", on a low shelf" if low_down else ""),
-            numbers=(
-                ("least", kelvin(worst.coldest)), ("short", difference(short)), ("air", kelvin(float(middle))),
-                ("need", watt(worst.size)),
-            ),
-            value=kelvin(worst.coldest), limit=kelvin(_least(worst)),
-            reason="air by the floor is cooler than in the middle of the room ({air}), and open water cools itself by"
-            " evaporating" + (THERMOMETERS if by_gradient(room, space, worst, worst.coldest) >= _least(worst) else ""),
-            remedy="a heater of {need} in such a tank, a fan that mixes the air, a lid, or {short} more for the room",
-            source=f"heat balance through the coldest week of the weather ({result.weather})",
-            line=space_line(room, space.space), places=tuple(ids),
-            rests_on=(*all_rests(room, space.space), *wanted_rests(cold)),
-        )  # fmt: skip
-
-
-def nothing_freezes(room: Room, result: HeatResult) -> Iterator[Finding]:
-    """HEAT-21: no tank freezes in the coldest week."""
-    for space in result.spaces:
-        frozen = [row for row in result.tanks if row.space == space.space and row.coldest < ICE_POINT]
-        if not frozen:
-            continue
-        ids = [row.tank for row in frozen]
-        yield Finding(
-            code="HEAT-21", severity=Severity.PROBLEM, subject=listed(ids),
-            text=f"{verb(ids, 'freezes', 'freeze')} in the coldest week of room {space.space}",
-            reason="ice is not worked out here: what is told below {zero} only says that there is some, and it breaks"
-            " glass",
-            numbers=(("zero", kelvin(ICE_POINT)),),
-            remedy="heat the room, or empty the tanks before winter", source=f"weather of {result.weather}",
-            line=space_line(room, space.space), places=tuple(ids), rests_on=all_rests(room, space.space),
-        )  # fmt: skip
-
-
-def hot_rows_are_cool_enough(room: Room, result: HeatResult) -> Iterator[Finding]:
-    """HEAT-09: no tank rises above what is wanted in the hottest week."""
-    for space in result.spaces:
-        hot = [row for row in result.tanks if row.space == space.space and row.hottest > _most(row) + SLACK]
-        if not hot:
-            continue
-        worst = max(hot, key=lambda row: row.hottest - _most(row))
-        over = worst.hottest - _most(worst)
-        cooling = space.cooling
-        ids = [row.tank for row in hot]
-        size = cooling.sensible + cooling.latent
-        yield Finding(
-            code="HEAT-09", severity=Severity.PROBLEM if over > FAR else Severity.WARNING, subject=listed(ids),
-            text=f"{verb(ids, 'rises', 'rise')} to {{most}} in the hottest week ({worst.tank}), {{over}} above"
-            " what is wanted at most, for {hours} of it",
-            numbers=(
-                ("most", kelvin(worst.hottest)), ("over", difference(over)),
-                ("hours", Number(worst.hot_hours * 3600.0, "duration")), ("size", watt(size)),
-                ("air", kelvin(space.cool_air)),
-            ),
-            value=kelvin(worst.hottest), limit=kelvin(_most(worst)),
-            reason="warm air collects under the ceiling, and warm water holds less oxygen while fish need more"
-            + (THERMOMETERS if by_gradient(room, space, worst, worst.hottest) <= _most(worst) else ""),
-            remedy=("set the cooler to {air}" if cooling.asked else "a cooler of about {size} that holds {air}")
-            + ", shade for roof and windows, or cool air through the room at night",
-            source=f"heat balance through the hottest week of the weather ({result.weather})",
-            line=space_line(room, space.space), places=tuple(ids),
-            rests_on=(*all_rests(room, space.space), *wanted_rests(hot)),
-        )  # fmt: skip
-
-
-def _most(row: TankHeat) -> float:
-    return row.high if row.high is not None else row.wanted.value + OVER_WANTED
-
-
 def a_power_cut_leaves_time(room: Room, result: HeatResult) -> Iterator[Finding]:
     """HEAT-18: no tank cools to its limit within three coldest days without power; a warning within 6 h."""
     reached = [row for row in result.tanks if row.cut_time is not None]
@@ -274,7 +137,6 @@ def ways_of_heating_are_compared(room: Room, result: HeatResult) -> Iterator[Fin
 
 
 CHECKS: Final[tuple[Check, ...]] = (
-    all_of_it_is_worked_out, something_heats, *HEATER_CHECKS, nothing_freezes, cold_rows_are_warm_enough,
-    hot_rows_are_cool_enough, *DAMP_CHECKS, a_power_cut_leaves_time, walls_are_said, ways_of_heating_are_compared,
-    the_weather_is_named,
+    all_of_it_is_worked_out, *COLD_CHECKS, *HEATER_CHECKS, *HOT_CHECKS, *DAMP_CHECKS, a_power_cut_leaves_time,
+    walls_are_said, ways_of_heating_are_compared, the_weather_is_named,
 )  # fmt: skip

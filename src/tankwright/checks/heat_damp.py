@@ -34,12 +34,13 @@ def nothing_drips(room: Room, result: HeatResult) -> Iterator[Finding]:
             code="HEAT-10", severity=Severity.WARNING, subject=f"room {space.space}",
             text=f"drips on {_named(space, wet)} in the design cold: {{face}} there, dew point {{dew}}",
             numbers=(("face", kelvin(worst.face)), ("dew", kelvin(worst.dew_point)),
+                     ("needed", Number(_undripping(space, wet), "thermal_transmittance")),
                      ("humidity", Number(space.day("coldest").relative_humidity, "share"))),
             value=kelvin(worst.face), limit=kelvin(worst.dew_point),
             reason="its air has {humidity} humidity then; water that runs down goes into frames, floor and wall."
             f" {CAUTION}",
-            remedy=("a tray and a wipe, better glass, " if glass else "insulation outside the wall, ")
-            + "lids, or drier air",
+            remedy=("a tray and a wipe, " if glass else "") + "lids, drier air, or {needed} or less for it by "
+            + ("better glass" if glass else "insulation outside"),
             source="EN ISO 13788 surface resistances; heat and moisture balance", line=space_line(room, space.space),
             rests_on=_rests(room, space, wet),
         )  # fmt: skip
@@ -56,7 +57,7 @@ def nothing_grows(room: Room, result: HeatResult) -> Iterator[Finding]:
             continue
         worst = moist[0]
         month = space.day("coldest month")
-        better = ", or {needed} for that wall" if worst.needed is not None else ""
+        better = ", or {needed} or less for it by insulation" if _enough(moist) > 0.0 else ""
         yield Finding(
             code="HEAT-11", severity=Severity.PROBLEM if worst.moisture > 1.0 else Severity.WARNING,
             subject=f"room {space.space}",
@@ -65,7 +66,7 @@ def nothing_grows(room: Room, result: HeatResult) -> Iterator[Finding]:
             numbers=(
                 ("moisture", Number(min(worst.moisture, 1.0), "share")), ("corner", kelvin(worst.corner)),
                 ("humidity", Number(month.relative_humidity, "share")),
-                ("needed", Number(worst.needed or 0.0, "thermal_transmittance")),
+                ("needed", Number(_enough(moist), "thermal_transmittance")),
             ),
             value=Number(worst.moisture, "share"), limit=Number(MOULD_HUMIDITY, "share"),
             reason="{corner} there in air of {humidity} humidity; racks before a wall keep the room's warmth off it."
@@ -74,6 +75,19 @@ def nothing_grows(room: Room, result: HeatResult) -> Iterator[Finding]:
             source="EN ISO 13788: 80 % at the surface, Rsi 0.25", line=space_line(room, space.space),
             rests_on=_rests(room, space, moist),
         )  # fmt: skip
+
+
+def _undripping(space: SpaceHeat, wet: list[ColdSurface]) -> float:
+    """A transmittance at which all of them stay over the dew point, a tenth under the least."""
+    air = space.day("coldest").air
+    return 0.9 * min(
+        face.transmittance.value * max(air - face.dew_point, 0.0) / (air - face.face) for face in wet
+    )
+
+
+def _enough(moist: list[ColdSurface]) -> float:
+    """A transmittance at which all of them stay dry, a tenth under the least for air that turns moister; 0: none."""
+    return 0.9 * min(face.needed or 0.0 for face in moist)
 
 
 def _named(space: SpaceHeat, faces: list[ColdSurface]) -> str:
@@ -91,7 +105,7 @@ def _rests(room: Room, space: SpaceHeat, faces: list[ColdSurface]) -> tuple[str,
 def air_is_dry_enough(room: Room, result: HeatResult) -> Iterator[Finding]:
     """HEAT-16: every dehumidifier takes out what it must, and no room without one stays damp in the hottest week."""
     for space in result.spaces:
-        worst = max(space.drying, key=lambda row: row.needed)
+        worst = max(space.drying, key=lambda row: row.needed - (row.has or 0.0))
         damp = float(space.week("hottest").relative_humidity.mean())
         if not any(space.tanks) or worst.needed < WORTH_IT:
             continue
@@ -109,12 +123,15 @@ def air_is_dry_enough(room: Room, result: HeatResult) -> Iterator[Finding]:
             numbers=(
                 ("damp", Number(damp, "share")), ("need", a_day(worst.needed)), ("has", a_day(worst.has or 0.0)),
                 ("holds", Number(worst.holds.value, "share")),
+                ("rated", a_day(worst.rated or 0.0)),
                 ("heat", watt(worst.needed * 2.44e6)),
             ),
             value=a_day(worst.has or 0.0), limit=a_day(worst.needed),
             reason="what evaporates and what damp outdoor air brings in; paper, timber and metal suffer first."
             " Its condensed heat, {heat}, and its own power stay in the room",
-            remedy="lids first: open water gives several times as much; then a dehumidifier of that size",
+            remedy="lids first: open water gives several times as much; then "
+            + ("a dehumidifier rated {rated} a day or more, which takes out less in this air than in the 27 °C it is"
+               " rated at" if worst.rated is not None else "a warmer room: in air so cold a dehumidifier ices up"),
             source="moisture balance; evaporation by Shah (2002)", line=space_line(room, space.space),
             rests_on=damp_rests(room, space.space),
         )  # fmt: skip
@@ -130,7 +147,8 @@ def changed_air_dries(room: Room, result: HeatResult) -> Iterator[Finding]:
         if not harmful:
             continue
         worst = min(harmful, key=lambda row: row.dries)
-        brings = -worst.dries * kept.ventilation.rating.value * 1.19
+        fan = kept.ventilation
+        brings = -worst.dries * fan.rating.value * fan.hours / 24.0 * 1.19
         names = [MONTHS[row.month - 1] for row in harmful]
         yield Finding(
             code="HEAT-17", severity=Severity.NOTE, subject=f"room {space.space}",

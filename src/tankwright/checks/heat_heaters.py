@@ -6,13 +6,21 @@ from collections.abc import Callable, Iterator
 from typing import Final
 
 from tankwright.checks.grouping import listed, verb
-from tankwright.checks.heat_shared import all_rests, kelvin, shell_rests, space_line, tank_rests, watt
+from tankwright.checks.heat_shared import (
+    SPARE,
+    all_rests,
+    climate_of,
+    difference,
+    kelvin,
+    shell_rests,
+    space_line,
+    tank_rests,
+    to_buy,
+    watt,
+)
 from tankwright.finding import Finding, Number, Severity
 from tankwright.room.model import Room
 from tankwright.systems.heat_model import HeatResult, SpaceHeat, TankHeat
-
-MARGIN: Final = 1.25
-"""Heaters are bought a quarter larger than the design cold asks. Common practice, no source."""
 
 NEVER_ON: Final = 0.3
 """K by which a tank stays above its heater's setting through the coldest week. Common practice, no source."""
@@ -24,7 +32,7 @@ def room_heaters_are_large_enough(room: Room, result: HeatResult) -> Iterator[Fi
     """HEAT-04: the heater of every room holds what it is set to in the design cold, with a quarter to spare."""
     for space in result.spaces:
         need = space.heat_need
-        if need is None or space.heat_to is None or space.heat_has >= MARGIN * need:
+        if need is None or space.heat_to is None or space.heat_has >= SPARE * need:
             continue
         low, high = space.need_band
         short = space.heat_has < need
@@ -38,7 +46,7 @@ def room_heaters_are_large_enough(room: Room, result: HeatResult) -> Iterator[Fi
             + "the design cold asks for {need}" + (", so its air falls to {air}" if short else ""),
             numbers=(
                 ("has", watt(space.heat_has)), ("set", kelvin(space.heat_to.value)), ("need", watt(need)),
-                ("air", kelvin(reached)), ("size", watt(MARGIN * need)), ("low", watt(low)), ("high", watt(high)),
+                ("air", kelvin(reached)), ("size", to_buy(SPARE * need)), ("low", watt(low)), ("high", watt(high)),
             ),
             value=watt(space.heat_has), limit=watt(need),
             reason="U times area from air to air, leaks, evaporation and new water, without sun, people and lights"
@@ -60,7 +68,7 @@ def tank_heaters_are_large_enough(room: Room, result: HeatResult) -> Iterator[Fi
     for space in result.spaces:
         weak = [
             row for row in result.tanks
-            if row.space == space.space and row.has is not None and row.has < MARGIN * row.need
+            if row.space == space.space and row.has is not None and row.has < SPARE * row.need
         ]  # fmt: skip
         for short in (True, False):
             rows = [row for row in weak if ((row.has or 0.0) < row.need) == short]
@@ -79,7 +87,8 @@ def _weak(room: Room, result: HeatResult, space: SpaceHeat, rows: list[TankHeat]
         f"{verb(ids, 'has a heater', 'have heaters')} with little to spare in the design cold: {{has}} where {{need}}"
         f" are lost ({worst.tank})",
         numbers=(
-            ("has", watt(worst.has or 0.0)), ("need", watt(worst.need)), ("size", watt(worst.size)),
+            ("has", watt(worst.has or 0.0)), ("need", watt(worst.need)),
+            ("size", to_buy(max(row.size for row in rows))),
             ("air", kelvin(worst.room_air)),
         ),
         value=watt(worst.has or 0.0), limit=watt(worst.need),
@@ -107,7 +116,8 @@ def a_stuck_heater_does_not_kill(room: Room, result: HeatResult) -> Iterator[Fin
         yield Finding(
             code="HEAT-08", severity=Severity.WARNING, subject=listed(ids),
             text=f"{verb(ids, 'has a heater that ends', 'have heaters that end')} above what fish bear if one sticks on"
-            f" the hottest day: {{final}} ({worst.tank}, {{power}}), past {{limit}} after {{time}}",
+            f" the hottest day: {{final}} ({worst.tank}, {{power}}), past {{limit}} "
+            + ("after {time}" if stuck.to_limit else "as it is by then even without"),
             numbers=(
                 ("final", kelvin(stuck.final)), ("power", watt(stuck.power)), ("limit", kelvin(stuck.limit)),
                 ("time", Number(stuck.to_limit or 0.0, "duration")), ("half", kelvin(stuck.halved)),
@@ -136,36 +146,40 @@ def settings_can_be_held(room: Room, result: HeatResult) -> Iterator[Finding]:
             code="HEAT-12", severity=Severity.WARNING, subject=listed(ids),
             text=f"{verb(ids, 'is set to', 'are set to')} {{set}}, but never {verb(ids, 'falls', 'fall')} below"
             f" {{least}} in the coldest week ({worst.tank})",
-            numbers=(("set", kelvin(worst.holds or 0.0)), ("least", kelvin(worst.coldest))),
+            numbers=(
+                ("set", kelvin(worst.holds or 0.0)), ("least", kelvin(worst.coldest)),
+                ("wanted", kelvin(max(row.wanted.value for row in idle))),
+                ("gap", difference(worst.coldest - (worst.holds or 0.0))),
+            ),
             value=kelvin(worst.holds or 0.0), limit=kelvin(worst.coldest),
             reason="a heater only warms: a setting below the coldest possible holds nothing",
-            remedy="lower what the room is heated to, move the tank to a lower shelf, or leave its heater out",
+            remedy="set it to what the tank is to have, {wanted}"
+            if worst.low is not None and (worst.holds or 0.0) < worst.low
+            else "heat the room {gap} less, move the tank to a lower shelf, or leave its heater out",
             source=f"heat balance through the coldest week of the weather ({result.weather})",
             line=space_line(room, space.space), places=tuple(ids), rests_on=all_rests(room, space.space),
         )  # fmt: skip
 
 
-def coolers_are_large_enough(room: Room, result: HeatResult) -> Iterator[Finding]:
-    """HEAT-14: the cooler of every room takes the dry and the humid heat of the hottest day."""
+def machines_are_set(room: Room, result: HeatResult) -> Iterator[Finding]:
+    """HEAT-22: every heater and cooler of a room has a temperature it is to hold."""
     for space in result.spaces:
-        cooling = space.cooling
-        need = cooling.sensible + cooling.latent
-        if not cooling.asked or cooling.has is None or cooling.has >= need:
+        kept = climate_of(room, space)
+        if kept is None:
             continue
-        short = cooling.has < cooling.sensible
-        yield Finding(
-            code="HEAT-14", severity=Severity.PROBLEM if short else Severity.WARNING,
-            subject=f"room {space.space}",
-            text="has a cooler of {has} where the hottest day asks for {dry} of dry heat and {wet} to dry the air, to"
-            " hold {set}",
-            numbers=(("has", watt(cooling.has)), ("dry", watt(cooling.sensible)), ("wet", watt(cooling.latent)),
-                     ("set", kelvin(cooling.holds)), ("need", watt(need))),
-            value=watt(cooling.has), limit=watt(need),
-            reason="a rating holds for 35 °C outside; lids take most of the humid part away",
-            remedy="a cooler of {need}, or lids, shade and less light by day",
-            source=f"heat balance over the hottest day of {result.weather}", line=space_line(room, space.space),
-            rests_on=all_rests(room, space.space),
-        )  # fmt: skip
+        for machine, set_to, name, key in (
+            (kept.heater, kept.heat_to, "heater", "heat_to"), (kept.cooler, kept.cool_to, "cooler", "cool_to"),
+        ):  # fmt: skip
+            if machine is None or set_to is not None:
+                continue
+            yield Finding(
+                code="HEAT-22", severity=Severity.NOT_COMPUTED, subject=f"room {space.space}",
+                text=f"has a {name} of {{power}} that counts as off: nothing says what temperature it is to hold",
+                numbers=(("power", watt(machine.rating.value * machine.count)),
+                         ("set", kelvin(297.15 if name == "heater" else space.cool_air))),
+                reason="a temperature made up for it would look like yours",
+                remedy=f"write {key}, such as {{set}}, under [climate.room.{space.space}]", line=machine.line,
+            )  # fmt: skip
 
 
 def heaters_are_told(room: Room, result: HeatResult) -> Iterator[Finding]:
@@ -189,5 +203,5 @@ def heaters_are_told(room: Room, result: HeatResult) -> Iterator[Finding]:
 
 HEATER_CHECKS: Final[tuple[Callable[[Room, HeatResult], Iterator[Finding]], ...]] = (
     room_heaters_are_large_enough, tank_heaters_are_large_enough, a_stuck_heater_does_not_kill, settings_can_be_held,
-    coolers_are_large_enough, heaters_are_told,
+    machines_are_set, heaters_are_told,
 )  # fmt: skip

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from math import ceil, floor
 from typing import Final
 
 from tankwright.checks.grouping import rests_of_all
 from tankwright.finding import Number
 from tankwright.origin import Known
+from tankwright.physics.constants import ICE_POINT
 from tankwright.room.model import Room
+from tankwright.room.model_climate import SpaceClimate
 from tankwright.systems.heat_model import SpaceHeat, TankHeat
 
 MONTHS: Final = (
@@ -61,6 +64,16 @@ def tanks_in(space: SpaceHeat) -> int:
     return sum(len(names) for names in space.tanks)
 
 
+FAR: Final = 3.0
+"""K outside what is wanted from which on it is a problem, not a warning. Common practice, no source."""
+
+SLACK: Final = 0.25
+"""K within which a temperature counts as kept. Common practice, no source."""
+
+SPARE: Final = 1.25
+"""Heaters are bought a quarter larger than the design cold asks. Common practice, no source."""
+
+
 def kelvin(value: float) -> Number:
     """A temperature of a finding."""
     return Number(value, "temperature")
@@ -74,6 +87,35 @@ def difference(value: float) -> Number:
 def watt(value: float) -> Number:
     """A power of a finding."""
     return Number(value, "power")
+
+
+def to_buy(value: float) -> Number:
+    """A power to buy, rounded up: to 5 W, to 50 W from 500 W on, so that what is read is enough.
+
+    >>> [to_buy(one).value for one in (41.2, 446.3, 2583.0)]
+    [45.0, 450.0, 2600.0]
+    """
+    step = 5.0 if value < 500.0 else 50.0
+    return Number(step * ceil(value / step - 1e-9), "power")
+
+
+def at_least(value: float) -> Number:
+    """A temperature to set, rounded up to half a kelvin.
+
+    >>> at_least(297.2).value - 273.15
+    24.5
+    """
+    return Number(ICE_POINT + ceil(2.0 * (value - ICE_POINT) - 1e-6) / 2.0, "temperature")
+
+
+def at_most(value: float) -> Number:
+    """A temperature to set, rounded down to half a kelvin."""
+    return Number(ICE_POINT + floor(2.0 * (value - ICE_POINT) + 1e-6) / 2.0, "temperature")
+
+
+def climate_of(room: Room, space: SpaceHeat) -> SpaceClimate | None:
+    """How a space is kept."""
+    return room.climate.space(space.space) if room.climate is not None else None
 
 
 def a_day(rate: float) -> Number:

@@ -97,6 +97,7 @@ def _space(built: BuiltSpace) -> tuple[SpaceHeat, Runs]:
     kept = built.climate
     heats = kept.heat_to is not None
     cool_air = _cool_air(built)
+    there = cooling_of(built, cool_air)
     surfaces: tuple[ColdSurface, ...] = ()
     if all(COLDEST_ROOM < day.air < HOTTEST_ROOM for day in (cold, month)):
         surfaces = cold_surfaces(plain, cold, month)
@@ -117,7 +118,8 @@ def _space(built: BuiltSpace) -> tuple[SpaceHeat, Runs]:
         need_band=_need_band(plain, need, enough.state.air, cold),
         heat_to=kept.heat_to,
         heat_has=built.heat_room.plant.heating_power,
-        cooling=cooling_of(built, kept.cool_to.value if kept.cool_to is not None else cool_air),
+        cooling=there if kept.cool_to is None else cooling_of(built, kept.cool_to.value),
+        cooling_there=there,
         cool_air=cool_air,
         drying=(drying_of(plain, month, rests["coldest month"]), drying_of(plain, hot, rests["hottest"])),
         airing=airing_of(built, days),
@@ -157,8 +159,9 @@ def _cool_air(built: BuiltSpace) -> Kelvin:
              if zone.wants is not None and zone.wants.temperature is not None}  # fmt: skip
     zones = {tank.id: tank.zone for tank in built.room.tanks}
     limits = [
-        highs.get(zones[group.tanks[0]], group.holds + OVER_WANTED_ALLOWED) - group.vessel.air_offset
+        highs.get(zones[tank], group.holds + OVER_WANTED_ALLOWED) - group.vessel.air_offset
         for group in built.groups
+        for tank in group.tanks
     ]
     return min(limits, default=300.15)
 

@@ -16,7 +16,7 @@ from typing import Final
 import numpy as np
 
 from tankwright.physics.constants import STANDARD_PRESSURE
-from tankwright.physics.heat_arrays import shah_coefficients
+from tankwright.physics.heat_arrays import dehumidifier_ratios, shah_coefficients
 from tankwright.room.model import Room, Space
 from tankwright.room.model_climate import ClimatePlace, SpaceClimate, Surface
 from tankwright.room.model_water import TankLife
@@ -40,6 +40,9 @@ LIGHT_THINGS: Final = 5.0
 """The room's air with all that follows it within minutes (shelves, hoses, boxes, the skin of the walls), over its air
 alone. With air alone a heater that is on for five minutes would warm it past where the cooler begins, and the two
 would fight as no real room lets them. Source: common practice of building simulation, no source."""
+
+RATED_HUMIDITY: Final = 0.6
+"""Relative humidity at which dehumidifiers are rated."""
 
 MASS_SURFACE: Final = 2.5
 """m2 of inner mass that heat reaches for each m2 of floor. Source: EN ISO 13790 table 12, medium, from memory."""
@@ -150,19 +153,30 @@ def literal(built: BuiltSpace) -> BuiltSpace:
 
 def _plant(kept: SpaceClimate) -> Plant:
     heater, cooler, dryer = kept.heater, kept.cooler, kept.dehumidifier
-    energy = 0.0
-    if dryer is not None and dryer.power is not None and dryer.rating.value > 0.0:
-        energy = dryer.power.value / dryer.rating.value
-    elif dryer is not None and dryer.per_power is not None and dryer.per_power.value > 0.0:
-        energy = 1.0 / dryer.per_power.value
+    takes = energy = 0.0
+    if dryer is not None and dryer.rating.value > 0.0:
+        takes, gives = _as_it_dries(kept)
+        if dryer.power is not None:  # the same while it runs, for the less it then takes out
+            energy = dryer.power.value / (dryer.rating.value * takes) if takes > 0.0 else 0.0
+        elif dryer.per_power is not None and dryer.per_power.value * gives > 0.0:
+            energy = 1.0 / (dryer.per_power.value * gives)
     heats = heater is not None and kept.heat_to is not None
     cools = cooler is not None and kept.cool_to is not None
     return Plant(
         heating_power=heater.rating.value * heater.count if heats and heater is not None else 0.0,
         cooling_power=cooler.rating.value * cooler.count if cools and cooler is not None else 0.0,
-        drying_rate=dryer.rating.value * dryer.count if dryer is not None else 0.0,
+        drying_rate=takes * dryer.rating.value * dryer.count if dryer is not None else 0.0,
         drying_energy=energy,
     )
+
+
+def _as_it_dries(kept: SpaceClimate) -> tuple[float, float]:
+    """What a dehumidifier takes out, and for its energy, over its rating, in air as the room is kept."""
+    dryer = kept.dehumidifier
+    share = dryer.holds.value if dryer is not None and dryer.holds is not None else RATED_HUMIDITY
+    air = kept.heat_to if kept.heat_to is not None else kept.indoors
+    takes, gives = dehumidifier_ratios(np.array(air.value), np.array(share))
+    return max(float(takes), 0.0), max(float(gives), 0.0)
 
 
 # --- the shell ----------------------------------------------------------------------------------------------------

@@ -30,6 +30,7 @@ OPEN_FACE: Final[SquareMetreKelvinPerWatt] = 0.13
 
 _NEARLY_ALL: Final = 0.98  # a pane cannot lose more than its inner film lets through
 _HUMID: Final = (0.05, 1.0)
+_TAKES_SOME: Final = 0.1  # of its rating; in colder or drier air a dehumidifier ices up
 
 
 def cold_surfaces(built: BuiltSpace, cold: SpaceDay, month: SpaceDay) -> tuple[ColdSurface, ...]:
@@ -102,11 +103,15 @@ def drying_of(built: BuiltSpace, day: SpaceDay, rest: Rest) -> Drying:
     comes += float(np.asarray(rest.drive.moisture_gain).reshape(-1)[0])
     leaves = (built.leak + built.fan) * (held - day.outside_humidity)
     dryer = built.climate.dehumidifier
-    has = None
-    if dryer is not None:
-        takes = float(dehumidifier_ratios(day.air, holds.value)[0])
-        has = dryer.rating.value * dryer.count * max(takes, 0.0)
-    return Drying(case=day.case, holds=holds, needed=max(comes - leaves, 0.0), has=has)
+    takes = max(float(dehumidifier_ratios(day.air, holds.value)[0]), 0.0)
+    needed = max(comes - leaves, 0.0)
+    return Drying(
+        case=day.case,
+        holds=holds,
+        needed=needed,
+        rated=needed / takes if takes > _TAKES_SOME else None,
+        has=dryer.rating.value * dryer.count * takes if dryer is not None else None,
+    )
 
 
 def airing_of(built: BuiltSpace, days: tuple[SpaceDay, ...]) -> tuple[Airing, ...]:

@@ -143,11 +143,15 @@ class Cooling:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Drying:
-    """Water a dehumidifier must take out to hold a relative humidity, and what the one there takes in that air."""
+    """Water a dehumidifier must take out to hold a relative humidity, and what the one there takes in that air.
+
+    `rated` is the rating of one that takes out as much there, None in air so cold that none does.
+    """
 
     case: CaseName
     holds: Known
     needed: KilogramPerSecond
+    rated: KilogramPerSecond | None
     has: KilogramPerSecond | None
 
 
@@ -174,7 +178,7 @@ class SpaceHeat:
     """One space. `heat_need` is what the room's heater must give in the design cold, None where nothing is asked of
     one; `need_band` the same with every U-value and leak that is not known at either end of its band.
 
-    `cool_air` is air in which the warmest shelf stays within what is wanted.
+    `cool_air` is air in which the warmest shelf stays within what is wanted, `cooling_there` what holds it so.
     `loss` is all heat through shell and changed air for a kelvin, `store` all tanks and the inner skin.
     `tanks` are the names of each group's tanks, in the order of the columns.
     """
@@ -191,6 +195,7 @@ class SpaceHeat:
     heat_to: Known | None
     heat_has: Watt
     cooling: Cooling
+    cooling_there: Cooling
     cool_air: Kelvin
     drying: tuple[Drying, ...]
     airing: tuple[Airing, ...]
@@ -230,7 +235,9 @@ class TankHeat:
     """One tank. `low` and `high` are what its zone wants, None where nothing is said.
 
     `need` is the heat it takes in the design cold to be as wanted (0 where the room does it), `size` with margin and
-    warm-up; `has` is what its heaters give. `coldest` and `hottest` are the ends of the two weeks, `cold_design` at
+    warm-up; `has` is what its heaters give. `aim` is the least it is to have, `aim_size` a
+    heater that holds it there, `aim_air` the room's air that does so without one, `cold_sized` its water where every
+    heater is large enough. `coldest` and `hottest` are the ends of the two weeks, `cold_design` at
     rest in the design cold. `cut_hours` to `cut_limit` after a power cut, None when it is not reached in the time
     followed. `evaporation` is kg/s in the design cold.
     """
@@ -250,6 +257,10 @@ class TankHeat:
     holds: Kelvin | None
     need: Watt
     size: Watt
+    aim: Kelvin
+    aim_size: Watt
+    aim_air: Kelvin
+    cold_sized: Kelvin
     has: Watt | None
     count: int
     room_air: Kelvin

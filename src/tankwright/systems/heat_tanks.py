@@ -70,6 +70,7 @@ def tanks_of(
     stuck, halved = _stuck_ends(runs, 1.0), _stuck_ends(runs, 0.5)
     coldest, hottest = runs.winter.water.min(axis=0), runs.summer.water.max(axis=0)
     evaporation = _evaporation(runs)
+    aims: dict[tuple[int, Kelvin], Watt] = {}
     for number, group in enumerate(built.groups):
         vessel = group.vessel
         for tank in group.tanks:
@@ -81,6 +82,10 @@ def tanks_of(
             start = float(runs.cut.water[0, number])
             cut_limit = _cut_limit(start, low)
             need = max(float(needs[number]), 0.0)
+            aim = low if low is not None else life.wanted_temperature.value
+            if (number, aim) not in aims:
+                aims[number, aim] = float(_needs(runs, np.full(len(built.groups), aim))[number])
+            short = aims[number, aim]
             yield TankHeat(
                 tank=tank, space=built.id, group=number, height=group.height, covered=group.covered,
                 wanted=life.wanted_temperature, low=low, high=high,
@@ -89,6 +94,8 @@ def tanks_of(
                 evaporation=float(evaporation[number]),
                 holds=life.heater.holds.value if life.heater is not None else None,
                 need=need, size=_size(group, need),
+                aim=aim, aim_size=_size(group, max(short, 0.0)), aim_air=runs.sized.state.air + short / vessel.to_air,
+                cold_sized=runs.sized.state.water[number],
                 has=vessel.heater_power if life.heater is not None else None,
                 count=life.heater.count if life.heater is not None else 0,
                 room_air=runs.cold.air + vessel.air_offset,
@@ -108,14 +115,15 @@ def _too_hot(life: TankLife, high: Kelvin | None) -> Kelvin:
     return high if high is not None else life.wanted_temperature.value + OVER_WANTED
 
 
-def _needs(runs: Runs) -> Numbers:
-    """Heat each group's tank needs in the design cold, every heater there as large as it must be.
+def _needs(runs: Runs, water: Numbers | None = None) -> Numbers:
+    """Heat each group's tank needs in the design cold to have a temperature (None: what it is to be held at), every
+    heater there as large as it must be.
 
     A tank without a heater is asked what it would need: in a room nothing heats, in the air that heaters in all
     tanks would make.
     """
     built = runs.built
-    wanted = np.array([group.holds for group in built.groups])
+    wanted = np.array([group.holds for group in built.groups]) if water is None else water
     alone = runs.by_tanks if runs.by_tanks is not None and built.climate.heat_to is None else runs.sized
     has = np.array([group.vessel.heater_power > 0.0 for group in built.groups])
     return np.where(has, heat_to_hold(built, runs.sized, wanted), heat_to_hold(built, alone, wanted))
