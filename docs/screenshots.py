@@ -31,6 +31,7 @@ PATIENCE: Final = 20.0  # s
 PICTURES: Final = (
     ("app_room.png", "/?at=B6", 1440, 900, False),
     ("app_3d.png", "/look?layer=drain", 1440, 900, False),
+    ("app_warmth.png", "/heat", 1440, 900, False),
     ("app_phone_racks.png", "/racks", 390, 844, True),
 )
 

@@ -51,8 +51,11 @@ class Plot:
 
 
 def ground(text: Text) -> Rectangle:
-    """Paper under a text that may cross a line."""
+    """Paper under a text that may cross a line; bounds are those of a wide face, of which some four fifths are used."""
     left, top, right, bottom = bounds(text)
+    spare = 0.2 * (right - left)
+    left += {"start": 0.0, "middle": spare / 2, "end": spare}[text.anchor]
+    right -= {"start": spare, "middle": spare / 2, "end": 0.0}[text.anchor]
     return Rectangle(
         x=left - 0.3, y=top, width=right - left + 0.6, height=bottom - top, look=Look(fill=PAPER)
     )
