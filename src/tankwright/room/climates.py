@@ -337,7 +337,7 @@ def _opening(  # noqa: PLR0913, PLR0917 - an opening and where it is
     if said is None and named is not None:
         said = _looked_up(named.transmittance, named.name, table.line)
     lets_in = _looked_up(named.sun_share, named.name, table.line) if named is not None else None
-    sun = _sun(table, lets_in, defaults)
+    unshaded = _unshaded(table, defaults)
     towards: Towards = wall
     return Surface(
         id=f"{space.id} {wall} {kind} {number}",
@@ -346,14 +346,18 @@ def _opening(  # noqa: PLR0913, PLR0917 - an opening and where it is
         faces=faces,
         area=area,
         transmittance=defaults.take("shell.door" if kind == "door" else "shell.window", said),
-        sun_share=sun,
+        sun_share=_sun(table, lets_in, unshaded, defaults),
+        unshaded=unshaded,
         line=table.line or space.line,
     )
 
 
-def _sun(table: Door | Window, named: Known | None, defaults: Defaults) -> Known | None:
+def _unshaded(table: Door | Window, defaults: Defaults) -> float:
+    return 1.0 - defaults.take("shell.shaded", table.shaded).value if isinstance(table, Window) else 1.0
+
+
+def _sun(table: Door | Window, named: Known | None, unshaded: float, defaults: Defaults) -> Known | None:
     if not isinstance(table, Window):
         return None
     share = defaults.take("shell.sun_share", table.sun_share or named)
-    shaded = defaults.take("shell.shaded", table.shaded)
-    return derived(share.value * (1.0 - shaded.value), "what the glass lets in, less what is kept off it")
+    return derived(share.value * unshaded, "what the glass lets in, less what is kept off it")

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from tankwright.origin import Known
-from tankwright.units import Metre, SquareMetre
+from tankwright.units import Dimensionless, Metre, SquareMetre
 
 Faces = Literal["outside", "ground", "indoors"]
 SurfaceKind = Literal["wall", "window", "door", "roof", "floor"]
@@ -30,7 +30,7 @@ class Surface:
     """A part of a space's shell. A window's or door's area is taken off its wall's.
 
     `transmittance` is from air to air, without the ground a floor lies on. `sun_share` is a window's g-value
-    times what blinds leave. `perimeter` is a floor's length along outer walls.
+    times `unshaded`, what blinds leave. `perimeter` is a floor's length along outer walls.
     """
 
     id: str
@@ -41,6 +41,7 @@ class Surface:
     transmittance: Known
     layers: tuple[LayerPlace, ...] = ()
     sun_share: Known | None = None
+    unshaded: Dimensionless = 1.0
     perimeter: Metre = 0.0
     line: int | None = None
 

@@ -36,9 +36,6 @@ RECOVERY: Final = 0.7
 ENOUGH: Final = 1e5
 """W, of a heater that is as large as it need be: what a change of heating saves must not hang on its size."""
 
-HEATER_A_TANK: Final = 300.0
-"""W, of a heater put into a tank in a trial; ideal, so only its being enough counts."""
-
 FAN_CHANGES: Final = 1.0 / 3600.0
 """Volumes a second of the fan tried in the place of a dehumidifier: the air of the room once an hour."""
 
@@ -145,9 +142,10 @@ def _heat_room(room: Room) -> Room:
 
 
 def _heat_tanks(room: Room) -> Room:
+    """Heaters that are there hold what they held, and are as large as a cold room asks."""
     lives = tuple(
-        life if life.heater is not None
-        else replace(life, heater=HeaterPlace(power=derived(HEATER_A_TANK), count=1, holds=life.wanted_temperature))
+        replace(life, heater=replace(life.heater, power=derived(ENOUGH)) if life.heater is not None
+                else HeaterPlace(power=derived(ENOUGH), count=1, holds=life.wanted_temperature))
         for life in room.lives
     )  # fmt: skip
     return replace(with_spaces(room, lambda one: replace(one, heat_to=None, heater=None)), lives=lives)

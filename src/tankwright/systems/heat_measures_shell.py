@@ -96,7 +96,7 @@ def window_measures(room: Room) -> Iterator[Measure]:
             return part
         sun = part.sun_share
         if sun is not None:
-            sun = derived(min(sun.value, lets_in), "with the pane that is tried")
+            sun = derived(min(sun.value, lets_in * part.unshaded), "with the pane that is tried")
         return replace(part, transmittance=derived(better, kind.name), sun_share=sun)
 
     area = sum(part.area for part in worse)
