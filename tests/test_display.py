@@ -53,6 +53,7 @@ from tankwright.units import DIMENSIONS
         (11400.0, "clock", "03:10", "03:10"),
         (0.0005, "mass", "0.5 g", "0.5 g"),
         (0.028349523, "mass", "28.3 g", "1 oz"),
+        (0.0893, "hardness", "5 °dH", "89.3 ppm"),
         (12000.0, "duration", "3 h 20 min", "3 h 20 min"),
         (216000.0, "duration", "60 h", "60 h"),
         (864000.0, "duration", "10 days", "10 days"),

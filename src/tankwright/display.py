@@ -69,6 +69,7 @@ _STEPS: Final[dict[tuple[str, str], tuple[_Step, ...]]] = {
     ("heat_flux", "US"): ((_INF, "BTU/(h ft2)", "BTU/(h ft²)"),),
     ("air_change", "*"): ((_INF, "1/h", "an hour"),),
     ("ph", "*"): ((_INF, "1", ""),),
+    ("hardness", "US"): ((_INF, "ppm", "ppm"),),
     ("force", "metric"): ((999.5, "N", "N"), (_INF, "kN", "kN")),
 }
 # Below these SI sizes a number is what is left over from arithmetic: no keeper's instrument comes near, so it
