@@ -53,7 +53,7 @@ def room_heaters_are_large_enough(room: Room, result: HeatResult) -> Iterator[Fi
             + _undecided(space, low, high),
             remedy="a heater of {size}, or less loss: the list of losses on the page of warmth says where",
             source=f"heat balance at the design cold of {result.weather}", line=space.heat_to.line,
-            places=tuple(tank for names in space.tanks for tank in names), rests_on=shell_rests(room, space.space),
+            places=(space.space,), rests_on=shell_rests(room, space.space),
         )  # fmt: skip
 
 
