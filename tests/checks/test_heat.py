@@ -216,13 +216,13 @@ def test_every_verdict_has_reason_remedy_and_numbers_that_fit(name: str) -> None
     assert opened.room is not None
     assert opened.study is not None
     assert opened.study.heat is not None
-    tanks = {tank.id for tank in opened.room.tanks}
+    places = {tank.id for tank in opened.room.tanks} | {space.id for space in opened.room.spaces}
     for finding in check_heat(opened.room, opened.study.heat):
         assert finding.reason
         assert finding.remedy
         assert "{" not in words(finding)
         assert set(finding.rests_on) <= ASSUMPTIONS.keys()
-        assert set(finding.places) <= tanks
+        assert set(finding.places) <= places
 
 
 def test_the_first_cellar_shows_its_faults() -> None:
