@@ -128,7 +128,8 @@ def air_is_dry_enough(room: Room, result: HeatResult) -> Iterator[Finding]:
             ),
             value=a_day(worst.has or 0.0), limit=a_day(worst.needed),
             reason="what evaporates and what damp outdoor air brings in; paper, timber and metal suffer first."
-            " Its condensed heat, {heat}, and its own power stay in the room",
+            + (" What its cooler dries by the way is not counted." if space.cooling.has is not None else "")
+            + " Its condensed heat, {heat}, and its own power stay in the room",
             remedy="lids first: open water gives several times as much; then "
             + ("a dehumidifier rated {rated} a day or more, which takes out less in this air than in the 27 °C it is"
                " rated at" if worst.rated is not None else "a warmer room: in air so cold a dehumidifier ices up"),

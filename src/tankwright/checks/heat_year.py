@@ -143,12 +143,18 @@ def _damp(room: Room, one: SpaceYear, code: str) -> Finding:
         ),
         value=Number(damp.hours_over[1], "number"),
         limit=Number(DAMP, "number"),
-        reason=f"walls are colder than the air and so damper still; mould follows; {SCREENING}",
+        reason=f"walls are colder than the air and so damper still; mould follows; {_dries(room, one)}{SCREENING}",
         remedy="lids first: they keep most of the water in; then a dehumidifier, or a fan in the cold season",
         source="mould on wood and paper from 75 to 80 % lasting; common practice, no source",
         places=tuple(tank for row in one.rows for tank in row.tanks),
         rests_on=_used(room, _DAMP),
     )
+
+
+def _dries(room: Room, one: SpaceYear) -> str:
+    kept = room.climate.space(one.space) if room.climate is not None else None
+    cooled = kept is not None and kept.cooler is not None
+    return "what its cooler dries by the way is not counted; " if cooled else ""
 
 
 def switching_thermostats_give_the_same_year(_: Room, year: YearResult, base: RoomYear) -> Iterator[Finding]:

@@ -308,6 +308,8 @@ def _looked_up(fact: Fact, name: str, line: int | None) -> Known:
 def _openings(
     space: Space, room: RoomTable, wall: Wall, faces: Faces, defaults: Defaults, mistakes: Mistakes
 ) -> Iterator[Surface]:
+    if faces == "ground":
+        faces = "outside"  # a door opens to steps, a window to a shaft
     for number, door in enumerate((one for one in room.doors if one.wall == wall), start=1):
         area = door.width.value * min(DOOR_HEIGHT, space.box.z1)
         yield _opening(space, wall, "door", number, area, door.to or faces, door, defaults, mistakes)

@@ -288,7 +288,9 @@ def drive_of(built: BuiltSpace, hours: gains.HourIndex) -> Drive:
     return Drive(
         interval=HOUR,
         outside_temperature=outside,
-        outside_humidity=gains.outside_humidity(weather)[hours],
+        outside_humidity=(gains.outside_humidity if built.faces_outside else gains.house_humidity)(weather)[
+            hours
+        ],
         mass_beyond_temperature=beyond_the_shell(built, outside, house_air(built, hours), hours),
         ventilation=built.leak + built.fan,
         ventilation_conductance=built.vent_link,

@@ -65,6 +65,13 @@ def outside_humidity(weather: WeatherYear) -> Hours:
     return np.asarray(humidity_ratios(vapour, weather.pressure))
 
 
+@lru_cache(maxsize=4)
+def house_humidity(weather: WeatherYear) -> Hours:
+    """Water in a kilogram of dry air of the house: what its month has outdoors, as walls and things even out days."""
+    parts = np.split(outside_humidity(weather), np.cumsum(DAYS_IN_MONTH)[:-1] * 24)
+    return np.repeat(np.array([part.mean() for part in parts]), np.multiply(DAYS_IN_MONTH, 24))
+
+
 def sun_on_window(weather: WeatherYear, towards: Towards, share: Dimensionless, hours: HourIndex) -> Numbers:
     """W that come through a square metre of glass; `share` is its g-value times what blinds leave."""
     plane = plane_of(weather, towards)
