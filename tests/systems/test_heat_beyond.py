@@ -21,7 +21,10 @@ ALL_INDOORS = "\n".join(
 
 
 def test_a_window_in_a_wall_in_the_ground_looks_outdoors(monkeypatch: pytest.MonkeyPatch) -> None:
-    pane = 'windows = [{{ wall = "west", from_south = "1 m", size = ["1 m", "1 m"], kind = "double pane" }}]'
+    pane = (
+        'windows = [{{ wall = "west", from_south = "1 m", size = ["1 m", "1 m"], sill = "1 m",'
+        ' kind = "double pane" }}]'
+    )
     monkeypatch.setattr("tests.systems.heat_rooms.SHELL", SHELL.replace("doors = []", f"doors = []\n{pane}"))
     room = shed(tanks=False, climate=HEATED, shell=f'west = {{ to = "ground", {HALF} }}')
     assert room.climate is not None
