@@ -52,7 +52,7 @@ CURES: tuple[Cure, ...] = (
     ("nothing heats: heaters into the tanks", "HEAT-07", {}, COLD, lambda f: heater_of(f, "each", "set")),
     ("nothing heats: warm air", "HEAT-07", {}, COLD, lambda f: room_of(f, "room", asks(f, "air"))),
     (
-        "a room's heater without a setting", "HEAT-22", {"climate": 'heater = { power = "2500 W" }'}, COLD,
+        "a room's heater without a setting", "HEAT-23", {"climate": 'heater = { power = "2500 W" }'}, COLD,
         lambda f: {"climate": f'heat_to = "{asks(f, "set")}"\nheater = {{ power = "2500 W" }}'},
     ),
     (
@@ -76,6 +76,11 @@ CURES: tuple[Cure, ...] = (
     (
         "a room set too low: heaters in tanks", "HEAT-06",
         {"climate": 'heat_to = "20 °C"\nheater = { power = "1500 W" }'}, COLD, heater_of,
+    ),
+    (
+        "a zone that says nothing: warmer air", "HEAT-06",
+        {"climate": 'heat_to = "22 °C"\nheater = { power = "2000 W" }', "zone": ""},
+        COLD, lambda f: room_of(f, "heater", asks(f, "warmer")),
     ),
     (
         "open tanks in a room set too low: warmer air", "HEAT-06",
@@ -136,3 +141,16 @@ def test_what_a_finding_advises_cures_it(
     after = found(said | cure(told[0]), year)
     left = [sentence(one.text, one.numbers) for one in after if one.code == code]
     assert left == []
+
+
+def test_warmer_air_is_not_advised_where_the_top_row_would_be_too_warm() -> None:
+    said = {
+        "climate": 'heat_to = "25 °C"\nheater = { power = "4000 W" }',
+        "gradient": "3.0",
+        "kind": "",
+        "count": "3",
+    }
+    cold = [one for one in found(said, COLD) if one.code == "HEAT-06"]
+    assert len(cold) == 1
+    assert "too warm for the top row" in cold[0].remedy
+    assert [one for one in found(said | heater_of(cold[0], count=2), COLD) if one.code == "HEAT-06"] == []

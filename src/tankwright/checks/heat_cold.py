@@ -28,9 +28,6 @@ from tankwright.physics.constants import ICE_POINT
 from tankwright.room.model import Room
 from tankwright.systems.heat_model import HeatResult, SpaceHeat, TankHeat
 
-UNSAID_LEEWAY: Final = 2.0
-"""K a tank may be under what it is to have, where its zone says no lowest. Common practice, no source."""
-
 
 def something_heats(room: Room, result: HeatResult) -> Iterator[Finding]:
     """HEAT-07: no tank wants more warmth than a room has that nothing heats."""
@@ -48,12 +45,12 @@ def something_heats(room: Room, result: HeatResult) -> Iterator[Finding]:
             text=f"{verb(ids, 'stands', 'stand')} in room {space.space}, where nothing heats air or water: {{least}}"
             f" in the coldest week ({worst.tank}), {{wanted}} wanted",
             numbers=(
-                ("least", kelvin(worst.coldest)), ("wanted", kelvin(_least(worst))),
+                ("least", kelvin(worst.coldest)), ("wanted", kelvin(worst.aim)),
                 ("each", to_buy(max(row.size for row in cold))), ("set", kelvin(max(row.wanted.value for row in cold))),
                 ("room", to_buy(SPARE * ways.room_way if ways is not None else 0.0)),
                 ("air", at_least(ways.room_air if ways is not None else worst.wanted.value)),
             ),
-            value=kelvin(worst.coldest), limit=kelvin(_least(worst)),
+            value=kelvin(worst.coldest), limit=kelvin(worst.aim),
             reason="its heater has no temperature to hold, so it counts as off" if idle
             else "what is around it does not keep it warm enough",
             remedy=("write heat_to beside its heater" if idle else "say what heats it")
@@ -68,11 +65,13 @@ def _unheated(result: HeatResult, space: SpaceHeat) -> list[TankHeat]:
     if space.heat_to is not None:
         return []
     rows = [row for row in result.tanks if row.space == space.space and row.has is None]
-    return [row for row in rows if row.coldest < _least(row) - SLACK]
+    return [row for row in rows if row.coldest < row.aim - SLACK]
 
 
-def _least(row: TankHeat) -> float:
-    return row.low if row.low is not None else row.wanted.value - UNSAID_LEEWAY
+TANKS_ALONE: Final = (
+    "a heater of {need} set to {aim} in each such tank, or a lid and a fan that mixes the air: the {warmer} in the"
+    " middle of the room that would do without would be too warm for the top row"
+)
 
 
 class Why(Enum):
@@ -87,8 +86,8 @@ class Why(Enum):
 def why_cold(space: SpaceHeat, row: TankHeat) -> Why:
     """The first thing to put right for a tank that is too cold."""
     if row.holds is not None:
-        return Why.TANK_SET_LOW if row.holds < _least(row) - SLACK else Why.TANK_SHORT
-    enough = row.cold_sized >= _least(row) - SLACK
+        return Why.TANK_SET_LOW if row.holds < row.aim - SLACK else Why.TANK_SHORT
+    enough = row.cold_sized >= row.aim - SLACK
     short = space.heat_need is not None and space.heat_has < SPARE * space.heat_need
     return Why.ROOM_SHORT if enough and short else Why.ROOM_SET_LOW
 
@@ -133,7 +132,7 @@ def cold_rows_are_warm_enough(room: Room, result: HeatResult) -> Iterator[Findin
         cold = [
             row
             for row in result.tanks
-            if row.space == space.space and row.tank not in silent and row.coldest < _least(row) - SLACK
+            if row.space == space.space and row.tank not in silent and row.coldest < row.aim - SLACK
         ]
         for why in Why:
             rows = [row for row in cold if why_cold(space, row) is why]
@@ -143,12 +142,13 @@ def cold_rows_are_warm_enough(room: Room, result: HeatResult) -> Iterator[Findin
 
 def _too_cold(room: Room, result: HeatResult, space: SpaceHeat, rows: list[TankHeat], why: Why) -> Finding:
     """HEAT-06: no tank falls below what is wanted in the coldest week although something heats."""
-    worst = min(rows, key=lambda row: row.coldest - _least(row))
-    short = _least(worst) - worst.coldest
+    worst = min(rows, key=lambda row: row.coldest - row.aim)
+    short = worst.aim - worst.coldest
     ids = [row.tank for row in rows]
     low_down = why is Why.ROOM_SET_LOW and worst.room_air < space.day("coldest").air
     told = _WORDS[why]
     warmer = at_least(max(row.aim_air for row in rows) + _night(room, space))
+    too_warm = warmer.value > space.cool_air + 0.5  # for the row above
     return Finding(
         code="HEAT-06", severity=Severity.PROBLEM if short > FAR else Severity.WARNING, subject=listed(ids),
         text=f"{verb(ids, 'falls', 'fall')} to {{least}} in the coldest week ({worst.tank}), {{short}} below"
@@ -161,10 +161,10 @@ def _too_cold(room: Room, result: HeatResult, space: SpaceHeat, rows: list[TankH
             ("aim", at_least(max(row.aim for row in rows))), ("warmer", warmer),
             ("heater", to_buy(SPARE * _heat_at(space, warmer.value if why is Why.ROOM_SET_LOW else None))),
         ),
-        value=kelvin(worst.coldest), limit=kelvin(_least(worst)),
+        value=kelvin(worst.coldest), limit=kelvin(worst.aim),
         reason=told.reason
-        + (THERMOMETERS if by_gradient(room, space, worst, worst.coldest) >= _least(worst) else ""),
-        remedy=told.remedy,
+        + (THERMOMETERS if by_gradient(room, space, worst, worst.coldest) >= worst.aim else ""),
+        remedy=TANKS_ALONE if why is Why.ROOM_SET_LOW and too_warm else told.remedy,
         source=f"heat balance through the coldest week of the weather ({result.weather})",
         line=space_line(room, space.space), places=tuple(ids),
         rests_on=(*all_rests(room, space.space), *wanted_rests(rows)),

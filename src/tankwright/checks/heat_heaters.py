@@ -162,7 +162,7 @@ def settings_can_be_held(room: Room, result: HeatResult) -> Iterator[Finding]:
 
 
 def machines_are_set(room: Room, result: HeatResult) -> Iterator[Finding]:
-    """HEAT-22: every heater and cooler of a room has a temperature it is to hold."""
+    """HEAT-23: every heater and cooler of a room has a temperature it is to hold."""
     for space in result.spaces:
         kept = climate_of(room, space)
         if kept is None:
@@ -173,7 +173,7 @@ def machines_are_set(room: Room, result: HeatResult) -> Iterator[Finding]:
             if machine is None or set_to is not None:
                 continue
             yield Finding(
-                code="HEAT-22", severity=Severity.NOT_COMPUTED, subject=f"room {space.space}",
+                code="HEAT-23", severity=Severity.NOT_COMPUTED, subject=f"room {space.space}",
                 text=f"has a {name} of {{power}} that counts as off: nothing says what temperature it is to hold",
                 numbers=(("power", watt(machine.rating.value * machine.count)),
                          ("set", kelvin(297.15 if name == "heater" else space.cool_air))),

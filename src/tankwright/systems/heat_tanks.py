@@ -32,6 +32,9 @@ LETHAL: Final[Kelvin] = 307.15
 OVER_WANTED: Final[Kelvin] = 4.0
 """Above the highest a zone wants: where harm is taken to begin. Source: common practice, no source."""
 
+UNDER_WANTED: Final[Kelvin] = 2.0
+"""Under what a tank is to have, where its zone says no lowest. Source: common practice, no source."""
+
 CUT_FALL: Final[Kelvin] = 4.0
 """A fall that counts where the zone says no lowest temperature. Source: common practice, no source."""
 
@@ -82,7 +85,7 @@ def tanks_of(
             start = float(runs.cut.water[0, number])
             cut_limit = _cut_limit(start, low)
             need = max(float(needs[number]), 0.0)
-            aim = low if low is not None else life.wanted_temperature.value
+            aim = low if low is not None else life.wanted_temperature.value - UNDER_WANTED
             if (number, aim) not in aims:
                 aims[number, aim] = float(_needs(runs, np.full(len(built.groups), aim))[number])
             short = aims[number, aim]
