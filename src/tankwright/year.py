@@ -21,6 +21,7 @@ from tankwright.study import Study
 from tankwright.systems.feed_model import FeedResult
 from tankwright.systems.heat_measure import Measure, combined, with_spaces
 from tankwright.systems.heat_measures import all_measures
+from tankwright.systems.heat_top_up import fitted_to_top_up
 from tankwright.systems.heat_year import RoomYear, room_year, strain
 from tankwright.systems.heat_year_model import HARDLY, KWH, Saving, Spread, YearResult
 from tankwright.units import CubicMetre
@@ -104,6 +105,7 @@ def work_out_year(
         return YearResult(not_computed=(NO_WEATHER,))
     if not room.tanks:
         return YearResult(place=weather.place, source=weather.source, not_computed=(NO_TANKS,))
+    room = fitted_to_top_up(room, weather, inflow)
     work = _Work(room=room, inflow=inflow, weather=weather, progress=progress, fine=fine, measured=measures)
     return work.result(climate)
 

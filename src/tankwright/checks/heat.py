@@ -25,6 +25,10 @@ from tankwright.systems.heat_model import HeatResult
 SOON: Final = 6 * 3600.0
 """Time to a fall without power below which it is a warning: shorter than a night. Common practice, no source."""
 
+LEAST_TOPPED: Final = 0.2
+MOST_TOPPED: Final = 3.0
+"""Times the law's evaporation between which a measured top-up is believed. Common practice, no source."""
+
 Check = Callable[[Room, HeatResult], Iterator[Finding]]
 
 WHAT_TO_WRITE: Final = (
@@ -88,6 +92,24 @@ def walls_are_said(room: Room, result: HeatResult) -> Iterator[Finding]:
         )  # fmt: skip
 
 
+def top_up_is_believable(_room: Room, result: HeatResult) -> Iterator[Finding]:
+    """HEAT-22: what was topped up is between a fifth and three times what the law gives; it stands before it."""
+    for space, measured, factor in result.topped_up:
+        odd = not LEAST_TOPPED <= factor <= MOST_TOPPED
+        yield Finding(
+            code="HEAT-22", severity=Severity.WARNING if odd else Severity.NOTE, subject=f"room {space}",
+            text="evaporates as the {litres} a day topped up say: {times} times what law and lids give"
+            + (", which is hard to believe" if odd else ""),
+            numbers=(("litres", Number(measured.value * 86400.0, "volume")), ("times", Number(factor, "number"))),
+            value=Number(factor, "number"), limit=Number(MOST_TOPPED if factor > 1.0 else LEAST_TOPPED, "number"),
+            reason="published laws differ by two and a half times and a lid by ten; a measurement stands before them",
+            remedy="measure again over a week, the drip off and nothing splashed or taken out" if odd
+            else "measure again when lids or air have changed",
+            source="Shah (2002) by the law; common practice, no source, for what is believed",
+            line=measured.line,
+        )  # fmt: skip
+
+
 def a_power_cut_leaves_time(room: Room, result: HeatResult) -> Iterator[Finding]:
     """HEAT-18: no tank cools to its limit within three coldest days without power; a warning within 6 h."""
     reached = [row for row in result.tanks if row.cut_time is not None]
@@ -138,5 +160,5 @@ def ways_of_heating_are_compared(room: Room, result: HeatResult) -> Iterator[Fin
 
 CHECKS: Final[tuple[Check, ...]] = (
     all_of_it_is_worked_out, *COLD_CHECKS, *HEATER_CHECKS, *HOT_CHECKS, *DAMP_CHECKS, a_power_cut_leaves_time,
-    walls_are_said, ways_of_heating_are_compared, the_weather_is_named,
+    walls_are_said, top_up_is_believable, ways_of_heating_are_compared, the_weather_is_named,
 )  # fmt: skip

@@ -117,6 +117,9 @@ class RoomClimate(PlanTable):
     ventilation: Ventilation | None = about("a fan that changes the air")
     dehumidifier: Dehumidifier | None = about("what dries the air")
     indoors: AirTemperature | None = about("temperature beyond walls to the rest of the house")
+    top_up: Annotated[Flow, Positive] | None = about(
+        "water topped up with the drip off, such as 2.5 L/day: evaporation is then held to it"
+    )
     hours_with_people: float | None = Field(default=None, ge=0, le=24, description="person-hours a day")
 
     @model_validator(mode="after")

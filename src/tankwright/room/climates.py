@@ -110,6 +110,7 @@ def _space(
         gradient=defaults.take("climate.gradient"),
         mass=defaults.take("shell.mass"),
         described=kept is not None,
+        top_up=climate.top_up,
         line=climate.line,
     )  # fmt: skip
 

@@ -67,6 +67,7 @@ class MachinePlace:
 class SpaceClimate:
     """How one space is kept. `heat_to` and `cool_to` are None where nothing heats or cools its air.
 
+    `top_up` is measured evaporation, m3/s, and `evaporation` what the law's is multiplied by to fit it.
     `gradient` is how much warmer the air is a metre higher, K/m. `light_hours` come from the power plan.
     """
 
@@ -85,6 +86,8 @@ class SpaceClimate:
     gradient: Known
     mass: Known
     described: bool
+    top_up: Known | None = None
+    evaporation: float = 1.0
     line: int | None = None
 
 

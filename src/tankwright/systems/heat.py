@@ -21,6 +21,7 @@ from tankwright.systems.heat_days import (
 )
 from tankwright.systems.heat_model import CaseName, ColdSurface, HeatResult, SpaceDay, SpaceHeat, TankHeat
 from tankwright.systems.heat_tanks import Runs, tanks_of
+from tankwright.systems.heat_top_up import fitted_to_top_up
 from tankwright.systems.heat_weeks import cooling_of, power_cut, week_of
 from tankwright.thermal.model import even_start
 from tankwright.units import Kelvin, Watt
@@ -52,6 +53,8 @@ def solve_heat(room: Room, weather: WeatherYear | None, daily_inflow: Mapping[st
             weather="", weather_source="", named=False, winter_design=0.0, spaces=(), tanks=(),
             not_computed=(("warmth and damp", reason),),
         )  # fmt: skip
+    named = bool(room.climate.weather)
+    room = fitted_to_top_up(room, weather, daily_inflow)
     lives = {life.tank: life for life in room.lives}
     zones = {zone.id: zone for zone in room.zones}
     tank_zones = {tank.id: tank.zone for tank in room.tanks}
@@ -71,10 +74,15 @@ def solve_heat(room: Room, weather: WeatherYear | None, daily_inflow: Mapping[st
     return HeatResult(
         weather=weather.place,
         weather_source=weather.source,
-        named=bool(room.climate.weather),
+        named=named,
         winter_design=weather.winter_design,
         spaces=tuple(spaces),
         tanks=tuple(rows[tank.id] for tank in room.tanks if tank.id in rows),
+        topped_up=tuple(
+            (one.space, one.top_up, one.evaporation)
+            for one in (room.climate.spaces if room.climate is not None else ())
+            if one.top_up is not None
+        ),
         not_computed=tuple(missing),
     )
 

@@ -104,7 +104,7 @@ def groups_of(
             id=tank.id,
             capacity=tank_capacity(tank),
             to_air=tank_dry_loss(tank, coat),
-            open_surface=tank.inside_area * factor,
+            open_surface=tank.inside_area * factor * kept.evaporation,
             flow=inflow * WATER_HEAT,
             air_offset=kept.gradient.value * (high - middle),
             set_point=holds if heater is not None else 0.0,

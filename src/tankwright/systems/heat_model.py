@@ -275,7 +275,10 @@ class TankHeat:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HeatResult:
-    """Every space and tank. `weather` names the year it rests on; `not_computed` holds (subject, reason)."""
+    """Every space and tank. `weather` names the year it rests on; `not_computed` holds (subject, reason).
+
+    `topped_up` are spaces whose evaporation is held to a measured top-up, and what the law's is multiplied by for it.
+    """
 
     weather: str
     weather_source: str
@@ -283,6 +286,7 @@ class HeatResult:
     winter_design: Kelvin
     spaces: tuple[SpaceHeat, ...]
     tanks: tuple[TankHeat, ...]
+    topped_up: tuple[tuple[str, Known, Dimensionless], ...] = ()
     not_computed: tuple[tuple[str, str], ...] = ()
 
     def tank(self, name: str) -> TankHeat | None:

@@ -204,6 +204,7 @@ def _kept(view: View, room: str, space: SpaceClimate | None) -> Iterator[FieldGr
                    help="volumes of the room an hour, such as 0.5 1/h",
                    assumed=view.words(space.air_change.value, "air_change")
                    if space and space.air_change.is_assumed else ""),
+        field("top_up", label="Topped up, drip off", help_="measured, such as 2.5 L/day", default="not measured"),
         field("hours_with_people", label="Person-hours a day", default="not said",
               known=space.people_hours if space else None, dimension="number"),
     ))  # fmt: skip
