@@ -103,5 +103,7 @@ def test_taking_tanks_out_never_makes_the_room_heavier(tank: str, tmp_path: Path
     line = next(text for text in MENDED.splitlines() if f'ids = "{tank}"' in text)
     fewer = MENDED.replace(line, line.split("=")[0] + "= []")
     fewer = re.sub(r"^dump = .*$", "", fewer, flags=re.MULTILINE)
-    fewer = re.sub(r"^\[\[stock\]\]\n(?:.+\n)+", "", fewer, flags=re.MULTILINE)  # fish of no tank are a mistake
+    fewer = re.sub(
+        r"^\[\[stock\]\]\n(?:.+\n)+", "", fewer, flags=re.MULTILINE
+    )  # fish of no tank are a mistake
     assert load(fewer, tmp_path).total < load(MENDED, tmp_path).total

@@ -93,7 +93,7 @@ def first_weeks_are_watched(_room: Room, life: WaterLife) -> Iterator[Finding]:
                  ("limit", Number(weeks.limit, "concentration")),
                  ("ammonia", Number(weeks.ammonia_peak.value, "concentration")),
                  ("nitrite", Number(weeks.nitrite_peak.value, "concentration"))),
-        value=Number(weeks.days.value, "duration"),
+        value=Number(weeks.days.value, "duration") if math.isfinite(weeks.days.value) else None,
         reason="bacteria double in about a day or more, so what the filter is seeded with decides: a band, not a date;"
         " a screening, low pH or little carbonate hardness stops them",
         remedy="start without fish or with a tenth of them, put in an old sponge, and let tests of ammonia and"
