@@ -63,7 +63,7 @@ def test_a_spawn_is_one_tap_and_stands_in_the_book_and_on_the_page(room: OpenRoo
 
 
 def test_five_taps_on_a_cut_line_wait_in_order_and_are_stored_once_with_the_time_of_the_tap(
-    room: OpenRoom, context: OpenDesk, relay: Relay
+    room: OpenRoom, relay: Relay, context: OpenDesk
 ) -> None:
     served = room()
     desk = context(proxy=relay.proxy, size="phone")
@@ -139,7 +139,7 @@ def test_an_answer_lost_on_its_way_does_not_store_the_entry_twice(room: OpenRoom
     assert kinds(served) == ["spawn"]
 
 
-def test_two_tabs_send_each_entry_once(room: OpenRoom, context: OpenDesk, relay: Relay) -> None:
+def test_two_tabs_send_each_entry_once(room: OpenRoom, relay: Relay, context: OpenDesk) -> None:
     served = room()
     desk = context(proxy=relay.proxy, size="phone")
     desk.watch.expect(*CUT)
@@ -177,7 +177,7 @@ def test_a_tab_that_died_while_it_sent_does_not_stop_the_others(room: OpenRoom, 
 
 
 def test_an_entry_that_is_refused_is_shown_and_kept_apart_and_the_rest_goes_on(
-    room: OpenRoom, context: OpenDesk, relay: Relay
+    room: OpenRoom, relay: Relay, context: OpenDesk
 ) -> None:
     served = room()
     desk = context(proxy=relay.proxy, size="phone")
@@ -296,7 +296,7 @@ def test_a_tap_can_be_taken_back_for_ten_seconds_by_an_entry_of_its_own(
     assert tab.locator("#undo").is_hidden()
 
 
-def test_taking_back_works_while_the_line_is_cut(room: OpenRoom, context: OpenDesk, relay: Relay) -> None:
+def test_taking_back_works_while_the_line_is_cut(room: OpenRoom, relay: Relay, context: OpenDesk) -> None:
     served = room()
     desk = context(proxy=relay.proxy, size="phone")
     desk.watch.expect(*CUT)
@@ -391,7 +391,7 @@ def test_a_wet_fingers_second_touch_is_not_a_second_entry(room: OpenRoom, page: 
 
 
 def test_a_water_test_can_be_entered_though_the_line_was_cut_before_its_sheet_was_opened(
-    room: OpenRoom, context: OpenDesk, relay: Relay
+    room: OpenRoom, relay: Relay, context: OpenDesk
 ) -> None:
     served = room()
     desk = context(proxy=relay.proxy, size="phone")
@@ -422,7 +422,7 @@ def test_a_water_test_can_be_entered_though_the_line_was_cut_before_its_sheet_wa
 
 
 def test_without_the_line_a_link_to_a_page_never_seen_leaves_this_one_and_says_so(
-    room: OpenRoom, context: OpenDesk, relay: Relay
+    room: OpenRoom, relay: Relay, context: OpenDesk
 ) -> None:
     served = room()
     desk = context(proxy=relay.proxy, size="phone")

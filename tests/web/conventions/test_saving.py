@@ -50,7 +50,7 @@ def on_disk(served: Room, key: str = "from_west") -> str:
 
 
 def test_saving_the_bar_says_saving_while_an_edit_is_on_its_way_and_then_that_all_is_saved(
-    small: Room, context: OpenDesk, relay: Relay
+    small: Room, relay: Relay, context: OpenDesk
 ) -> None:
     tab = ready(context(proxy=relay.proxy).open(f"{small.url}/?at=A"))
     expect(tab.locator(SAID)).to_have_text("All changes saved")
@@ -63,7 +63,7 @@ def test_saving_the_bar_says_saving_while_an_edit_is_on_its_way_and_then_that_al
 
 
 def test_saving_without_a_line_the_bar_says_so_and_that_it_will_retry_and_it_does(
-    small: Room, context: OpenDesk, relay: Relay
+    small: Room, relay: Relay, context: OpenDesk
 ) -> None:
     desk = context(proxy=relay.proxy)
     desk.watch.expect(*CUT)
@@ -80,7 +80,7 @@ def test_saving_without_a_line_the_bar_says_so_and_that_it_will_retry_and_it_doe
 
 
 def test_saving_an_edit_kept_while_the_line_was_cut_goes_upon_what_others_changed_meanwhile(
-    small: Room, context: OpenDesk, relay: Relay
+    small: Room, relay: Relay, context: OpenDesk
 ) -> None:
     desk = context(proxy=relay.proxy)
     desk.watch.expect(*CUT, "409")
@@ -223,7 +223,7 @@ def test_undo_goes_across_the_text_and_the_drawing(small: Room, page: OpenPage) 
     assert small.plan_path.read_text("utf-8") == TWO_RACKS
 
 
-def test_undo_never_takes_back_a_step_one_has_not_seen(small: Room, context: OpenDesk, relay: Relay) -> None:
+def test_undo_never_takes_back_a_step_one_has_not_seen(small: Room, relay: Relay, context: OpenDesk) -> None:
     desk = context(proxy=relay.proxy)
     desk.watch.expect("409", *CUT)
     tab = ready(desk.open(f"{small.url}/?at=A"))

@@ -136,7 +136,7 @@ def test_deep_links_back_with_something_that_cannot_be_taken_tells_it_and_keeps_
 
 
 def test_deep_links_a_link_followed_while_an_edit_is_on_its_way_shows_the_new_page_and_the_new_plan(
-    small: Room, context: OpenDesk, relay: Relay
+    small: Room, relay: Relay, context: OpenDesk
 ) -> None:
     relay.slow(bytes_per_second=0, delay=0.1)
     desk = context(proxy=relay.proxy)
