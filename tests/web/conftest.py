@@ -32,8 +32,10 @@ def browser() -> Iterator[Browser]:
 
 
 @pytest.fixture
-def context(browser: Browser) -> Iterator[OpenDesk]:
+def context(browser: Browser, request: pytest.FixtureRequest) -> Iterator[OpenDesk]:
     """Set up one reader more: `context(size="phone", theme="dark", scripts=False, proxy=relay.proxy)`."""
+    if "relay" in request.fixturenames:
+        request.getfixturevalue("relay")  # the line is there first, so that it outlives the pages that come through it
     desks: list[Desk] = []
 
     def call(**how: Any) -> Desk:
@@ -98,8 +100,7 @@ def process(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Callable[..., 
 
 @pytest.fixture
 def relay() -> Iterator[Relay]:
-    """A line to lead a reader through: `context(proxy=relay.proxy)`. Name it before `context`, so that it outlives
-    the pages that come through it."""
+    """A line to lead a reader through: `context(proxy=relay.proxy)`."""
     line = Relay()
     yield line
     line.stop()

@@ -191,14 +191,13 @@ def test_an_entry_that_is_refused_is_shown_and_kept_apart_and_the_rest_goes_on(
     served.live.reread()
     assert served.live.snapshot.good is served.live.snapshot.read
     relay.restore()
-    tab.wait_for_selector("#apart li")
-    assert tab.locator("#apart li").count() == 2
+    tab.wait_for_function("() => document.querySelectorAll('#apart li').length === 2")
     said = tab.locator("#apart li").first.inner_text()
     assert "B8: Spawn" in said
     assert 'there is no tank "B8"' in said
     tab.reload()
-    ready(tab)
-    assert tab.locator("#apart li").count() == 2, "kept until somebody says what to do"
+    ready(tab)  # and kept until somebody says what to do
+    tab.wait_for_function("() => document.querySelectorAll('#apart li').length === 2")
     assert entries(served) == ()
     served.plan_path.write_text(text, "utf-8")
     served.live.reread()

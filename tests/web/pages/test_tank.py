@@ -20,6 +20,7 @@ from tankwright.workspace.entries import EntryBook
 
 from ..chrome import Scales, axe
 from ..conftest import OpenDesk, OpenPage, OpenRoom
+from ..relay import Relay
 from ..rooms import Room, plan_in, start_room
 from .reader import SMALL, Reader, Seen, example, plain
 
@@ -422,11 +423,11 @@ def test_a_slow_phone_on_a_thin_line_has_the_page_within_three_seconds(
 
 
 def test_the_short_path_works_under_a_name_on_the_network_over_plain_http(
-    context: OpenDesk, relay: object, tmp_path: Path
+    relay: Relay, context: OpenDesk, tmp_path: Path
 ) -> None:
     room = start_room(plan_in(tmp_path, None), lan=True, lan_name="fishroom.home")
     try:
-        desk = context(size="phone", proxy=relay.proxy)  # type: ignore[attr-defined] # the relay of conftest
+        desk = context(size="phone", proxy=relay.proxy)
         desk.watch.hosts_of_ours.add("fishroom.home")
         tab = ready(desk.open(room.url.replace("127.0.0.1", "fishroom.home") + "/t/A3"))
         assert not tab.evaluate("isSecureContext")
