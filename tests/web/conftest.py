@@ -35,7 +35,7 @@ def browser() -> Iterator[Browser]:
 def context(browser: Browser, request: pytest.FixtureRequest) -> Iterator[OpenDesk]:
     """Set up one reader more: `context(size="phone", theme="dark", scripts=False, proxy=relay.proxy)`."""
     if "relay" in request.fixturenames:
-        request.getfixturevalue("relay")  # the line is there first, so that it outlives the pages that come through it
+        request.getfixturevalue("relay")  # first, so that it outlives the pages that come through it
     desks: list[Desk] = []
 
     def call(**how: Any) -> Desk:
