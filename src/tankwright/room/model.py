@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from tankwright.origin import Known
+from tankwright.room.model_broken import Broken
 from tankwright.room.model_climate import ClimatePlace
 from tankwright.room.model_power import BoardPlace, CircuitPlace, LoadPlace, PowerRoom
 from tankwright.room.model_runs import (
@@ -250,6 +251,7 @@ class Room:
     `looks` are seconds after midnight, `longest_absence` seconds. `arm`, `clear_above` and `glass_density` are what
     tanks are reached and weighed with (None: the defaults). `lives` has one row a tank, in the order of `tanks`,
     or none at all where the plan says nothing of climate, water and stock. `assumed` holds each assumption once.
+    `broken` is what a fault has broken, none in the room of a plan.
     """
 
     title: str
@@ -274,6 +276,7 @@ class Room:
     laws: LifeLaws | None = None
     climate: ClimatePlace | None = None
     assumed: tuple[Known, ...] = ()
+    broken: tuple[Broken, ...] = ()
 
     def tank(self, name: str) -> Tank:
         """The tank of that name; KeyError when there is none."""
