@@ -12,6 +12,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from tankwright.finding import Number
 from tankwright.room.model_broken import Broken
 from tankwright.units import CubicMetre, Kelvin, Kilogram, Metre, Second
 
@@ -216,3 +217,42 @@ class Faults:
     stated_gap: bool
     not_computed: tuple[tuple[str, str], ...] = ()
     failed: tuple[tuple[str, str], ...] = field(default=())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tried:
+    """A change of the plan that was made, and the same fault run again with it.
+
+    `words` say the change, with `{name}` for its `numbers`; `attempt` is what to write in the plan. `cost` ranks it
+    among others: 0 a setting, 1 a part of small money, 2 an afternoon's work, 3 new equipment.
+    """
+
+    fault: str
+    words: str
+    numbers: tuple[tuple[str, Number], ...]
+    attempt: str
+    cost: int
+    before: Outcome
+    after: Outcome
+
+    @property
+    def removes(self) -> bool:
+        """Whether no harm is left."""
+        return self.after.first is None
+
+    @property
+    def in_time(self) -> bool:
+        """Whether somebody notices before any harm is left to come."""
+        return not self.after.before_look
+
+    @property
+    def helps(self) -> bool:
+        """Whether it is worth telling: harm gone, noticed in time, made finite, or clearly later."""
+        first, then = self.before.first, self.after.first
+        if first is None:
+            return False
+        if then is None or (self.before.before_look and not self.after.before_look):
+            return True
+        if self.after.finite and not self.before.finite:
+            return True
+        return then.time > 1.5 * first.time or self.after.floor < 0.5 * self.before.floor
