@@ -17,6 +17,8 @@ from tankwright.units import Ampere, Dimensionless, Joule, Metre, Watt
 CONTINUOUS_HOURS: Final = 3.0
 """A load is continuous from three hours on. Source: NEC article 100, as quoted with 210.20(A)."""
 
+StopKind = Literal["board", "breaker", "device"]
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Draw:
@@ -70,7 +72,7 @@ class Stop:
     `does` holds (what, tanks it serves); a load whose tanks nobody named serves ().
     """
 
-    kind: Literal["board", "breaker", "device"]
+    kind: StopKind
     id: str
     loads: tuple[str, ...]
     does: tuple[tuple[str, tuple[str, ...]], ...]
@@ -206,29 +208,41 @@ def _circuit_draw(name: str, circuits: list[CircuitPlace], power: PowerRoom) -> 
     )  # fmt: skip
 
 
-def _stops(room: Room, power: PowerRoom, devices: dict[str, list[CircuitPlace]]) -> tuple[Stop, ...]:
-    serves = _served_by_pumps(room)
-    groups: list[tuple[Literal["board", "breaker", "device"], str, list[BoardPlace]]] = []
-    groups += [("board", board.id, [board]) for board in power.boards]
-    groups += [
-        ("breaker", circuit.id, [board for board in power.boards if board.circuit == circuit.id])
+def boards_behind(power: PowerRoom, kind: StopKind, name: str) -> tuple[BoardPlace, ...]:
+    """The boards that go off with one board, breaker or residual-current device, in the order of the plan."""
+    if kind == "board":
+        return tuple(board for board in power.boards if board.id == name)
+    ids = {
+        circuit.id
         for circuit in power.circuits
-    ]
-    for name, circuits in devices.items():
-        ids = {circuit.id for circuit in circuits}
-        groups.append(("device", name, [board for board in power.boards if board.circuit in ids]))
-    return tuple(_stop(kind, name, boards, room, serves) for kind, name, boards in groups)
+        if name == (circuit.id if kind == "breaker" else circuit.device or circuit.id)
+    }
+    return tuple(board for board in power.boards if board.circuit in ids)
+
+
+def tanks_served(
+    room: Room, board: BoardPlace, load: LoadPlace, by_pump: dict[str, tuple[str, ...]]
+) -> tuple[str, ...]:
+    """The tanks a load is there for: those it names, those of its pump (`served_by_pumps`), else those of its rack."""
+    return load.serves or by_pump.get(load.pump or "", ()) or _of_rack(room.tanks, board.rack)
+
+
+def _stops(room: Room, power: PowerRoom, devices: dict[str, list[CircuitPlace]]) -> tuple[Stop, ...]:
+    by_pump = served_by_pumps(room)
+    groups: list[tuple[StopKind, str]] = [("board", board.id) for board in power.boards]
+    groups += [("breaker", circuit.id) for circuit in power.circuits]
+    groups += [("device", name) for name in devices]
+    return tuple(_stop(kind, name, boards_behind(power, kind, name), room, by_pump) for kind, name in groups)
 
 
 def _stop(
-    kind: Literal["board", "breaker", "device"], name: str, boards: list[BoardPlace], room: Room,
-    serves: dict[str, tuple[str, ...]],
+    kind: StopKind, name: str, boards: tuple[BoardPlace, ...], room: Room,
+    by_pump: dict[str, tuple[str, ...]],
 ) -> Stop:  # fmt: skip
     does: dict[str, set[str]] = {}
     for board in boards:
         for load in board.loads:
-            tanks = load.serves or serves.get(load.pump or "", ()) or _of_rack(room.tanks, board.rack)
-            does.setdefault(load.does, set()).update(tanks)
+            does.setdefault(load.does, set()).update(tanks_served(room, board, load, by_pump))
     order = {tank.id: number for number, tank in enumerate(room.tanks)}
     return Stop(
         kind=kind, id=name, loads=tuple(load.name for load in _loads(boards)),
@@ -243,7 +257,8 @@ def _of_rack(tanks: tuple[Tank, ...], rack: str | None) -> tuple[str, ...]:
     return tuple(tank.id for tank in tanks if rack is not None and tank.rack == rack)
 
 
-def _served_by_pumps(room: Room) -> dict[str, tuple[str, ...]]:
+def served_by_pumps(room: Room) -> dict[str, tuple[str, ...]]:
+    """The tanks of each pump that works an air run or a feed."""
     found: dict[str, tuple[str, ...]] = {}
     for run in room.airs:
         tanks = tuple(dict.fromkeys(tap.tank for tap in run.taps if tap.tank))
