@@ -118,7 +118,10 @@ class WaterCourse:
 class WarmthCourse:
     """Temperatures of every tank's water (T x tanks) and of the air of every space (T x spaces), K.
 
-    `imbalance` is the most by which heat came from nowhere, as a share of the heat that moved.
+    A tank or space whose warmth is not known is not among `tanks` or `spaces`; `not_computed` says why. `walls` is the
+    temperature of what stores heat behind the faces of each space, `moisture` the water in its air, kg a kg: what a
+    later stretch goes on from. `imbalance` is the most by which heat came from nowhere, as a share of the heat that
+    moved.
     """
 
     times: Array
@@ -126,6 +129,8 @@ class WarmthCourse:
     spaces: tuple[str, ...]
     water: Array
     air: Array
+    walls: Array = field(default_factory=lambda: np.zeros((0, 0)))
+    moisture: Array = field(default_factory=lambda: np.zeros((0, 0)))
     events: tuple[Event, ...] = ()
     imbalance: float = 0.0
     not_computed: tuple[tuple[str, str], ...] = ()
