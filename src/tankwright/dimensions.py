@@ -185,6 +185,7 @@ DIMENSIONS: Final[Mapping[str, Dimension]] = MappingProxyType(
             _dimension("energy", "an energy", "J", "3.4 kWh; 500 J", "Wh, kWh", "Wh, kWh", most=1e12),
             _dimension("current", "a current", "A", "10 A; 30 mA", "mA, A", "mA, A", most=1e5),
             _dimension("voltage", "a voltage", "V", "230 V; 120 V", "V", "V", least=_ANY, most=1e6),
+            _dimension("charge", "a charge", "A*s", "100 Ah; 4.5 Ah", "Ah", "Ah", most=1e10),
             _dimension("clock", "a time after midnight", "s", "2 h 30 min", "h", "h", most=86400.0),
             _dimension(
                 "duration",

@@ -60,6 +60,7 @@ _STEPS: Final[dict[tuple[str, str], tuple[_Step, ...]]] = {
     ("energy", "*"): ((3.6e6 * 0.9995, "Wh", "Wh"), (_INF, "kWh", "kWh")),
     ("current", "*"): ((0.09995, "mA", "mA"), (_INF, "A", "A")),
     ("voltage", "*"): ((_INF, "V", "V"),),
+    ("charge", "*"): ((_INF, "Ah", "Ah"),),
     ("angle", "*"): ((_INF, "°", "°"),),
     ("density", "metric"): ((_INF, "kg/m3", "kg/m³"),),
     ("density", "US"): ((_INF, "lb/cu ft", "lb/cu ft"),),

@@ -13,6 +13,7 @@ from typing import Any, Literal
 from pydantic import field_validator
 
 from tankwright.plan.fields import Name, PlacedName, about
+from tankwright.plan.models_alarms import Alarm
 from tankwright.plan.models_climate import (
     Climate,
     Cooler,
@@ -40,7 +41,7 @@ from tankwright.plan.models_pipes import (
     Pump,
     PumpLimits,
 )
-from tankwright.plan.models_power import Board, Circuit, Load, PowerTable
+from tankwright.plan.models_power import Battery, Board, Circuit, Load, PowerTable, Reserve
 from tankwright.plan.models_room import (
     Beam,
     CeilingSlope,
@@ -61,6 +62,7 @@ from tankwright.plan.models_tanks import (
     Overflow,
     Rack,
     RackKind,
+    SecondOverflow,
     Standing,
     Substrate,
     TankException,
@@ -90,6 +92,7 @@ __all__ = [  # noqa: RUF022 - the order of the reference page
     "Glass",
     "Hole",
     "Overflow",
+    "SecondOverflow",
     "Substrate",
     "Hose",
     "TankHeater",
@@ -117,7 +120,10 @@ __all__ = [  # noqa: RUF022 - the order of the reference page
     "Circuit",
     "Load",
     "Board",
+    "Battery",
+    "Reserve",
     "PowerTable",
+    "Alarm",
     "Water",
     "Stock",
     "OwnSpecies",
@@ -150,6 +156,7 @@ class Plan(PlanTable):
     pump: dict[str, Pump] = about("pumps", {})
     air: dict[str, Air] = about("air rings", {})
     power: PowerTable | None = about("circuits, boards and loads")
+    alarm: tuple[Alarm, ...] = about("what calls when nobody looks", ())
     water: dict[str, Water] = about("waters one has, by name", {})
     stock: tuple[Stock, ...] = about("what tanks are meant to hold", ())
     species: dict[str, OwnSpecies] = about("your own facts about species, by scientific name", {})

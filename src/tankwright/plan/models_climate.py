@@ -11,6 +11,7 @@ from tankwright.plan.quantities import (
     AirChange,
     AirTemperature,
     Flow,
+    Length,
     NotNegative,
     PlanTable,
     Positive,
@@ -152,3 +153,7 @@ class TankHeater(PlanTable):
     power: Annotated[Power, Positive] = needed("of one", '"50 W"')
     count: int = Field(default=1, ge=1, le=10, description="how many")
     holds: WaterTemperature | None = about("what its thermostat is set to")
+    top_above_base: Annotated[Length, Positive] | None = about(
+        "its upper end above the inside of the base: lower water lays it bare"
+    )
+    cuts_out_at: WaterTemperature | None = about("a second thermostat of its own cuts it out there")

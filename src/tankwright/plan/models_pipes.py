@@ -9,6 +9,7 @@ from pydantic import AliasChoices, Field
 from tankwright.plan.fields import ClockTime, Name, Size0, about, needed
 from tankwright.plan.models_tanks import Hose
 from tankwright.plan.quantities import (
+    Duration,
     Flow,
     Length,
     Mass,
@@ -20,6 +21,7 @@ from tankwright.plan.quantities import (
     Pressure,
     Share,
     Slope,
+    Volume,
 )
 
 # --- drain ---------------------------------------------------------------------------------------------------
@@ -103,6 +105,15 @@ class Feed(PlanTable):
     ends: Literal["above rim", "below rim"] = about("where the outlet ends", "above rim")
     air_gap: Annotated[Length, NotNegative] | None = about("distance of the outlet's end from the rim")
     check_valve: bool = about("keeps water from running back", False)
+    limit: Annotated[Flow, Positive] | None = about("a flow limiter before the manifold lets no more through")
+    shuts_after: Annotated[Duration, Positive] | None = about(
+        "a valve that shuts by itself after running so long at a stretch"
+    )
+    shuts_after_volume: Annotated[Volume, Positive] | None = about(
+        "a valve that shuts by itself after so much water at a stretch"
+    )
+    off_without_power: bool | None = about("its valve shuts when its power goes; yes when not said")
+    shuts_on_floor_water: bool = about("a leak sensor shuts it when water stands on the floor", False)
     program: tuple[Program, ...] = about("when it runs", ())
     zones: tuple[Name, ...] = about("zones it feeds; all when not said", ())
     racks: tuple[Name, ...] = about("racks it feeds; all when not said", ())

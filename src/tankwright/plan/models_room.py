@@ -27,6 +27,7 @@ from tankwright.plan.quantities import (
 class People(PlanTable):
     looks: tuple[ClockTime, ...] = about("times of day when someone sees every tank", ())
     longest_absence: Annotated[Duration, Positive] | None = about("the longest time nobody looks")
+    helper_looks: tuple[ClockTime, ...] = about("times of day a helper looks while you are away", ())
 
 
 # --- rooms ---------------------------------------------------------------------------------------------------
@@ -110,6 +111,9 @@ class Vat(PlanTable):
     height: Length | None = about("height of the water in it")
     volume: Annotated[Volume, Positive] = needed("usable litres")
     pump: Name | None = about("the pump in it; without one it feeds by gravity")
+    low_level_cutoff: Annotated[Volume, Positive] | None = about(
+        "litres left in it when a switch stops its pump"
+    )
 
 
 class Outfall(PlanTable):

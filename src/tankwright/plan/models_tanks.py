@@ -51,6 +51,16 @@ class Overflow(PlanTable):
     strainer_open: Annotated[Share, Positive] | None = about("open share of the strainer; 1 without one")
 
 
+class SecondOverflow(PlanTable):
+    """A second way out of a tank, for when the first is blocked."""
+
+    bore: Size0 | None = about("inner diameter of its narrowest part")
+    above_lip: Size0 | None = about("its lip above the water the first one holds")
+    to: Literal["own hose", "drain", "floor"] = about(
+        "a hose of its own to the outfall, a hose of its own into the same drain, or the floor", "drain"
+    )
+
+
 class Substrate(PlanTable):
     depth: Size0 = needed("depth of the bed")
     density: Annotated[Density, Positive] | None = about("of the wet bed, bulk")
@@ -69,6 +79,10 @@ class TankKind(PlanTable):
     hole: Hole | None = about("the drilled hole; none means not drilled")
     overflow: Overflow | None = about("what stands in the hole")
     hose: Hose | None = about("its own overflow hose, if different from the drain's")
+    second_overflow: SecondOverflow | None = about("a second way out, above the first")
+    float_cutoff: Size0 | None = about(
+        "a float shuts its feed when water stands this far above the lip; none when not said"
+    )
     substrate: Substrate | None = about("gravel or sand")
     empty_mass: Annotated[Mass, Positive] | None = about("weighed empty")
     heater: TankHeater | None = about("the heater in each tank of this kind")
@@ -138,6 +152,8 @@ class TankException(PlanTable):
     lid: str | None = about("what covers it, instead of its kind's")
     overflow: TankOverflow | None = about("what is otherwise at its overflow; the rest is as its kind says")
     hose: Hose | None = about("its overflow hose, instead of its kind's or the drain's")
+    second_overflow: SecondOverflow | None = about("its second way out, instead of its kind's")
+    float_cutoff: Size0 | None = about("a float shuts its feed this far above the lip, instead of its kind's")
     heater: TankHeater | None = about("its heater, instead of its kind's")
     filter_media: Annotated[Volume, Positive] | None = about("media of its filter, instead of its kind's")
     air_opening: Share | None = about("how far its air tap is open, as a share of the open area; 0 is shut")

@@ -14,6 +14,7 @@ from tankwright.plan.ids import IdsError, expand_ids
 from tankwright.plan.models import Plan
 from tankwright.plan.pieces import as_key, tables, texts
 from tankwright.plan.positions import Positions
+from tankwright.plan.references_alarms import at_alarms
 from tankwright.plan.shape import place_of
 from tankwright.plan.suggest import listed, nearest
 from tankwright.plan.values import Path
@@ -53,7 +54,7 @@ _NAMES: Final = (
 
 def reference_mistakes(positions: Positions) -> list[Finding]:
     """Every name that leads nowhere, every thing that is there twice, every run in a circle."""
-    look = _Look(positions)
+    look = Look(positions)
     look.at_names()
     look.at_tanks()
     look.at_racks_and_boards()
@@ -63,11 +64,14 @@ def reference_mistakes(positions: Positions) -> list[Finding]:
     look.at_power()
     look.at_mixes()
     look.at_climate()
+    at_alarms(look)
     return look.findings
 
 
 @dataclass(slots=True)
-class _Look:
+class Look:
+    """One looking over of a plan: what its names are, and what was found."""
+
     positions: Positions
     findings: list[Finding] = field(default_factory=list)
     tanks: dict[str, Path] = field(default_factory=dict)

@@ -62,6 +62,10 @@ class Defaults:
         """Every assumption taken so far, once."""
         return tuple(self._used.values())
 
+    def own(self) -> tuple[Known, ...]:
+        """Every assumption the owner says otherwise for the whole room, used or not."""
+        return tuple(self._own.values())
+
     def _pipe(self, text: str, subject: str, line: int | None) -> Known | None:
         if text in self._pipes:
             return self._pipes[text]

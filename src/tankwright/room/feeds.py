@@ -48,6 +48,7 @@ class _Source:
     flow: Known | None
     volume: Known | None
     pump: str | None
+    cutoff: Known | None = None
 
 
 def lay_feeds(
@@ -194,6 +195,7 @@ def _source(
         flow=None,
         volume=vat.volume,
         pump=pump,
+        cutoff=vat.low_level_cutoff,
     )
 
 
@@ -250,6 +252,12 @@ def _run(
         programs=tuple(_program(one) for one in feed.program),
         check_valve=feed.check_valve,
         derived=True,
+        limit=feed.limit,
+        shuts_after=feed.shuts_after,
+        shuts_after_volume=feed.shuts_after_volume,
+        off_without_power=feed.off_without_power is not False,
+        shuts_on_floor_water=feed.shuts_on_floor_water,
+        low_level_cutoff=source.cutoff,
         pipe=feed.pipe or "",
         line=feed.line,
     )

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from tankwright.finding import Finding
 from tankwright.plan.models import Plan
 from tankwright.room.airs import lay_airs
+from tankwright.room.alarms import lay_alarms
 from tankwright.room.climates import lay_climate
 from tankwright.room.defaults import Defaults
 from tankwright.room.drains import lay_drains, lay_outfalls
@@ -71,7 +72,8 @@ def lay_out(
     airs = lay_airs(plan, spaces, tanks, pumps, defaults, mistakes) if aired else ()
     say_what_leads_nowhere(plan, tanks, airs if aired else None, mistakes)
     power = lay_power(plan, tanks, defaults, mistakes)
-    looks, longest_absence = lay_people(plan, defaults)
+    looks, helper_looks, longest_absence = lay_people(plan, defaults)
+    alarms = lay_alarms(plan, tanks, defaults, mistakes)
     racks = tuple(stand.place for stand in stands.values())
     zones = tuple(wanted_by(plan, zone) for zone in lay_zones(plan, racks))
     waters = lay_waters(plan, defaults, mistakes)
@@ -96,9 +98,12 @@ def lay_out(
         climate=climate,
         looks=looks,
         longest_absence=longest_absence,
+        helper_looks=helper_looks,
+        alarms=alarms,
         arm=defaults.take("reach.arm") if tanks else None,
         clear_above=defaults.take("reach.clear_above") if tanks else None,
         glass_density=defaults.take("glass.density") if tanks else None,
         assumed=defaults.used(),
+        own=defaults.own(),
     )
     return LaidOut(room=room, findings=mistakes.all())

@@ -11,9 +11,17 @@ from dataclasses import dataclass
 from typing import Literal
 
 from tankwright.origin import Known
+from tankwright.room.model_alarms import AlarmPlace
 from tankwright.room.model_broken import Broken
 from tankwright.room.model_climate import ClimatePlace
-from tankwright.room.model_power import BoardPlace, CircuitPlace, LoadPlace, PowerRoom
+from tankwright.room.model_power import (
+    BackupPlace,
+    BatteryPlace,
+    BoardPlace,
+    CircuitPlace,
+    LoadPlace,
+    PowerRoom,
+)
 from tankwright.room.model_runs import (
     AirRun,
     DrainNode,
@@ -34,6 +42,9 @@ from tankwright.units import CubicMetre, Kilogram, Metre, Radian, SquareMetre
 
 __all__ = [
     "AirRun",
+    "AlarmPlace",
+    "BackupPlace",
+    "BatteryPlace",
     "BoardPlace",
     "Box",
     "CircuitPlace",
@@ -57,6 +68,7 @@ __all__ = [
     "PumpPlace",
     "RackPlace",
     "Room",
+    "SecondOverflow",
     "Space",
     "Tank",
     "TapPlace",
@@ -159,6 +171,17 @@ class HosePlace:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SecondOverflow:
+    """A second way out, its lip above the first one's. `to` is a hose of its own to the outfall (it works when the
+    drain is blocked), a hose of its own into the same drain, or the floor."""
+
+    lip: Metre
+    bore: Known
+    to: Literal["own hose", "drain", "floor"]
+    line: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Tank:
     """One tank where it stands.
 
@@ -166,6 +189,7 @@ class Tank:
     them swapped). `level` is the height of still water: the lip, or an undrilled tank's fill.
     `water_volume` is the water over the bed; `substrate_mass` is the wet bed with the water in its pores.
     `clear_above` is from the rim to what `under` names: the next shelf's lowest part, a beam, the ceiling.
+    `float_cutoff` is how far above still water a float shuts its feed.
     """
 
     id: str
@@ -204,6 +228,8 @@ class Tank:
     hole: HolePlace | None = None
     overflow: OverflowPlace | None = None
     hose: HosePlace | None = None
+    second_overflow: SecondOverflow | None = None
+    float_cutoff: Known | None = None
     note: str | None = None
     line: int | None = None
 
@@ -250,7 +276,8 @@ class Room:
 
     `looks` are seconds after midnight, `longest_absence` seconds. `arm`, `clear_above` and `glass_density` are what
     tanks are reached and weighed with (None: the defaults). `lives` has one row a tank, in the order of `tanks`,
-    or none at all where the plan says nothing of climate, water and stock. `assumed` holds each assumption once.
+    or none at all where the plan says nothing of climate, water and stock. `assumed` holds each assumption once,
+    `own` what the owner says instead of one for the whole room. `helper_looks` are those during an absence.
     `broken` is what a fault has broken, none in the room of a plan.
     """
 
@@ -268,6 +295,8 @@ class Room:
     zones: tuple[ZonePlace, ...] = ()
     looks: tuple[float, ...] = ()
     longest_absence: Known | None = None
+    helper_looks: tuple[float, ...] = ()
+    alarms: tuple[AlarmPlace, ...] = ()
     arm: Known | None = None
     clear_above: Known | None = None
     glass_density: Known | None = None
@@ -276,6 +305,7 @@ class Room:
     laws: LifeLaws | None = None
     climate: ClimatePlace | None = None
     assumed: tuple[Known, ...] = ()
+    own: tuple[Known, ...] = ()
     broken: tuple[Broken, ...] = ()
 
     def tank(self, name: str) -> Tank:

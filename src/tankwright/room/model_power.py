@@ -50,10 +50,40 @@ class BoardPlace:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class BatteryPlace:
+    """A battery of `count` like ones and its inverter. `capacity` is the charge of one, A s, when it is emptied in
+    `at_hours`, s; `usable` the share of it one takes out."""
+
+    capacity: Known
+    count: int
+    at_hours: Known
+    voltage: Known
+    usable: Known
+    peukert: Known
+    inverter_efficiency: Known
+    inverter_idle: Known
+    line: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BackupPlace:
+    """What keeps loads running in a power cut. `generator` is its power. `boards` are kept whole, `loads` are (board,
+    load) kept alone; `by_itself` is False where somebody has to start it."""
+
+    battery: BatteryPlace | None
+    generator: Known | None
+    by_itself: bool
+    boards: tuple[str, ...]
+    loads: tuple[tuple[str, str], ...]
+    line: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PowerRoom:
-    """The supply, its circuits and boards."""
+    """The supply, its circuits and boards, and what stands by for it."""
 
     voltage: Known
     continuous_share: Known
     circuits: tuple[CircuitPlace, ...]
     boards: tuple[BoardPlace, ...]
+    backup: BackupPlace | None = None

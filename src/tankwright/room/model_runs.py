@@ -185,6 +185,9 @@ class FeedRun:
     """A feed: source, filters in series, manifold pipes, outlets, program.
 
     A tank as its source feeds by gravity from its still water; `vat_volume` is then the water in that tank.
+    No more than `limit` passes. Its valve shuts by itself after running `shuts_after` or after `shuts_after_volume`,
+    without power where `off_without_power`, and where `shuts_on_floor_water` when a sensor finds the floor wet.
+    `low_level_cutoff` is what is left in the vat when its pump is stopped.
     """
 
     id: str
@@ -205,5 +208,11 @@ class FeedRun:
     programs: tuple[ProgramRun, ...]
     check_valve: bool
     derived: bool
+    limit: Known | None = None
+    shuts_after: Known | None = None
+    shuts_after_volume: Known | None = None
+    off_without_power: bool = True
+    shuts_on_floor_water: bool = False
+    low_level_cutoff: Known | None = None
     pipe: str = ""
     line: int | None = None

@@ -76,11 +76,14 @@ class StockPlace:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HeaterPlace:
-    """The heater in a tank. `holds` is what its thermostat is set to."""
+    """The heater in a tank. `holds` is what its thermostat is set to. `top` is its upper end above the inside of the
+    base, None when not said; at `cuts_out_at` a thermostat of its own stops it though it sticks."""
 
     power: Known
     count: int
     holds: Known
+    top: Known | None = None
+    cuts_out_at: Known | None = None
     line: int | None = None
 
 

@@ -21,10 +21,13 @@ def seconds_after_midnight(clock: str) -> Second:
     return float(hours) * 3600.0 + float(minutes) * 60.0
 
 
-def lay_people(plan: Plan, defaults: Defaults) -> tuple[tuple[Second, ...], Known]:
-    """The times someone looks, in order, and the longest absence."""
-    looks = tuple(sorted(seconds_after_midnight(clock) for clock in plan.people.looks))
-    return looks, defaults.take("people.longest_absence", plan.people.longest_absence)
+def lay_people(plan: Plan, defaults: Defaults) -> tuple[tuple[Second, ...], tuple[Second, ...], Known]:
+    """The times someone looks, in order, those of a helper during an absence, and the longest absence."""
+    looks, helper = (
+        tuple(sorted({seconds_after_midnight(clock) for clock in clocks}))
+        for clocks in (plan.people.looks, plan.people.helper_looks)
+    )
+    return looks, helper, defaults.take("people.longest_absence", plan.people.longest_absence)
 
 
 def lay_zones(plan: Plan, racks: Iterable[RackPlace]) -> tuple[ZonePlace, ...]:

@@ -5,14 +5,21 @@ For the owner's own orientation: mains near water is work for an electrician and
 
 from __future__ import annotations
 
-from collections.abc import Container
+from collections.abc import Container, Mapping
 
-from tankwright.origin import Known
+from tankwright.origin import Known, Origin
 from tankwright.plan.ids import IdsError, expand_ids
-from tankwright.plan.models import Board, Load, Plan
+from tankwright.plan.models import Battery, Board, Load, Plan, Reserve
 from tankwright.room.defaults import Defaults
 from tankwright.room.mistakes import NAME_USED_TWICE, UNREADABLE_IDS, Mistakes
-from tankwright.room.model import BoardPlace, CircuitPlace, LoadPlace, PowerRoom
+from tankwright.room.model import (
+    BackupPlace,
+    BatteryPlace,
+    BoardPlace,
+    CircuitPlace,
+    LoadPlace,
+    PowerRoom,
+)
 
 
 def lay_power(plan: Plan, tanks: Container[str], defaults: Defaults, mistakes: Mistakes) -> PowerRoom | None:
@@ -42,6 +49,43 @@ def lay_power(plan: Plan, tanks: Container[str], defaults: Defaults, mistakes: M
         continuous_share=defaults.take("power.continuous_share", table.continuous_share),
         circuits=circuits,
         boards=tuple(boards.values()),
+        backup=None if table.backup is None else _backup(table.backup, boards, defaults, mistakes),
+    )
+
+
+def _backup(
+    table: Reserve, boards: Mapping[str, BoardPlace], defaults: Defaults, mistakes: Mistakes
+) -> BackupPlace:
+    loads = {load.name: (board.id, load.name) for board in boards.values() for load in board.loads}
+    choices = (*boards, *loads)
+    kept = [
+        name
+        if name in choices
+        else mistakes.unknown("power backup", "board or load", name, choices, table.line)
+        for name in table.keeps
+    ]
+    return BackupPlace(
+        battery=None if table.battery is None else _battery(table.battery, defaults),
+        generator=table.generator,
+        by_itself=table.by_itself,
+        boards=tuple(name for name in kept if name in boards),
+        loads=tuple(loads[name] for name in kept if name in loads and name not in boards),
+        line=table.line,
+    )
+
+
+def _battery(table: Battery, defaults: Defaults) -> BatteryPlace:
+    exponent = None if table.peukert is None else Known(table.peukert, Origin.GIVEN, line=table.line)
+    return BatteryPlace(
+        capacity=table.capacity,
+        count=table.count,
+        at_hours=defaults.take("battery.at_hours", table.at_hours),
+        voltage=defaults.take("battery.voltage", table.voltage),
+        usable=defaults.take("battery.usable", table.usable),
+        peukert=defaults.take("battery.peukert", exponent),
+        inverter_efficiency=defaults.take("battery.inverter_efficiency", table.inverter_efficiency),
+        inverter_idle=defaults.take("battery.inverter_idle", table.inverter_idle),
+        line=table.line,
     )
 
 

@@ -7,19 +7,20 @@ from dataclasses import dataclass, replace
 
 from tankwright.origin import Known
 from tankwright.plan.ids import IdsError, expand_ids
-from tankwright.plan.models import Plan, Standing
+from tankwright.plan.models import Plan, Standing, TankException
 from tankwright.room.defaults import Defaults
 from tankwright.room.frames import Flat, box_between
 from tankwright.room.kinds import HoleOfKind, KindFacts, facts_of
 from tankwright.room.mistakes import (
     NAME_USED_TWICE,
     NO_SUCH_SHELF,
+    SECOND_LIP_OVER_RIM,
     TANKS_LONGER_THAN_SHELF,
     UNREADABLE_IDS,
     Mistakes,
     metres,
 )
-from tankwright.room.model import Box, HolePlace, OverflowPlace, Tank
+from tankwright.room.model import Box, HolePlace, OverflowPlace, SecondOverflow, Tank
 from tankwright.room.racks import Stand
 from tankwright.room.single_tanks import facts_of_one
 from tankwright.room.spaces import ceiling_over
@@ -230,9 +231,34 @@ def _tank(
         under=under,
         hole=hole,
         overflow=shared.overflow,
+        second_overflow=_second_overflow(laying, name, own, facts, bottom),
+        float_cutoff=(own.float_cutoff if own else None) or facts.table.float_cutoff,
         note=own.note if own else None,
         line=standing.line or stand.place.line,
     )
+
+
+def _second_overflow(
+    laying: _Laying, name: str, own: TankException | None, facts: KindFacts, bottom: Metre
+) -> SecondOverflow | None:
+    said = (own.second_overflow if own else None) or facts.table.second_overflow
+    if said is None:
+        return None
+    defaults = laying.defaults
+    lip = bottom + facts.level_up + defaults.take("second_overflow.above_lip", said.above_lip).value
+    if lip >= bottom + facts.height:
+        laying.mistakes.say(
+            SECOND_LIP_OVER_RIM,
+            f"tank {name}",
+            "has its second overflow at or above its rim, so it runs over first",
+            line=said.line,
+            places=(name,),
+            reason="it is laid out without it",
+            remedy="set its lip lower, or turn the first elbow for lower water",
+        )
+        return None
+    bore = defaults.take("overflow.bore", said.bore)
+    return SecondOverflow(lip=lip, bore=bore, to=said.to, line=said.line)
 
 
 def _at_height(facts: KindFacts, bottom: Metre) -> _AtHeight:

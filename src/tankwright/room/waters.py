@@ -226,7 +226,14 @@ def _middle(wants: WantedWater | None) -> Known | None:
 
 def _heater(table: TankHeater, wanted: Known) -> HeaterPlace:
     holds = table.holds or wanted
-    return HeaterPlace(power=table.power, count=table.count, holds=holds, line=table.line)
+    return HeaterPlace(
+        power=table.power,
+        count=table.count,
+        holds=holds,
+        top=table.top_above_base,
+        cuts_out_at=table.cuts_out_at,
+        line=table.line,
+    )
 
 
 def _stock(tank: str, row: Stock, facts: Species | None, defaults: Defaults) -> StockPlace:

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from typing import Final
+
+from numpy import interp
 
 from tankwright.networks.model import WATER_20, Network, Node, Outlet, Pipe, Source
 from tankwright.networks.solution import Solution
@@ -12,7 +15,7 @@ from tankwright.physics.constants import STANDARD_GRAVITY
 from tankwright.physics.hydrostatics import SMALL_TUBE_MINOR_LOSS
 from tankwright.room.model import FeedOutletPlace, FeedRun, PumpPlace, Room, Tank
 from tankwright.systems.run_network import LEAST_LENGTH, nodes_and_pipes
-from tankwright.units import Metre, Pascal
+from tankwright.units import CubicMetrePerSecond, Metre, Pascal
 
 SOURCE_POINTS = 24
 SOURCE = "source"
@@ -45,6 +48,9 @@ def solve_feed_network(room: Room, run: FeedRun) -> SolvedFeed | str:
         return source
     network = feed_network(run, source, tanks)
     solution = solve(network)
+    if solution.converged and run.limit and solution.source_flows[SOURCE] > run.limit.value:
+        network = replace(network, sources=(_limited(source, run.limit.value, run.source_place[2]),))
+        solution = solve(network)
     if not solution.converged:
         return _why(solution)
     upstream = solution.node_pressures[run.inlet]
@@ -210,6 +216,32 @@ def _source(room: Room, run: FeedRun) -> Source | str:
     if most is None or not most > 0.0:
         return Source(id=SOURCE, node=SOURCE, fixed_pressure=static)
     return Source(id=SOURCE, node=SOURCE, curve=tap_curve(static, most))
+
+
+def _limited(source: Source, limit: CubicMetrePerSecond, height: Metre) -> Source:
+    """A source behind a flow limiter: what it gives up to the limit, and there it holds. A limiter takes whatever
+    pressure is left over, so its curve ends a thousandth below the limit where the pressure is highest."""
+    if source.curve is None:
+        top = source.fixed_pressure or 0.0
+        least = -WEIGHT * (abs(height) + 10.0)
+        return Source(
+            id=source.id, node=source.node, curve=((least, limit), (top - 1.0, limit * LEAK), (top, 0.0))
+        )
+    highest = source.curve[-1][0]
+    shares = [point / SOURCE_POINTS for point in range(SOURCE_POINTS + 1)]
+    held = [
+        (highest * share, min(_flow_at(source.curve, highest * share), limit * (1 - (1 - LEAK) * share)))
+        for share in shares
+    ]
+    return Source(id=source.id, node=source.node, curve=tuple(held))
+
+
+def _flow_at(curve: tuple[tuple[Pascal, float], ...], pressure: Pascal) -> float:
+    return float(interp(pressure, [one for one, _ in curve], [flow for _, flow in curve]))
+
+
+LEAK: Final = 0.999
+"""What a limiter still passes at the highest pressure, as a share of the limit, so that its curve falls."""
 
 
 def _pump(pump: PumpPlace | None, name: str) -> Source | str:
