@@ -139,7 +139,11 @@ class WarmthCourse:
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class LifeCourse:
     """Oxygen (3 x T x tanks: low end of the band of still water, value, high end), un-ionised ammonia as N and free
-    chlorine (T x tanks), kg/m3. NaN where it is not known."""
+    chlorine (T x tanks), kg/m3. NaN where it is not known.
+
+    `perhaps` are harms that come only at an end of their band (`time` infinite): something to measure. `held` is what
+    a further stage goes on from (total ammonia, chlorine x 3 x tanks).
+    """
 
     times: Array
     tanks: tuple[str, ...]
@@ -147,6 +151,8 @@ class LifeCourse:
     ammonia: Array
     chlorine: Array
     harms: tuple[Harm, ...] = ()
+    perhaps: tuple[Harm, ...] = ()
+    held: Array | None = None
     not_computed: tuple[tuple[str, str], ...] = ()
 
 

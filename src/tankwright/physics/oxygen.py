@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 from tankwright.physics import oxygen_course
 from tankwright.physics.constants import ICE_POINT, STANDARD_PRESSURE, air_density
 from tankwright.physics.ranges import require
@@ -56,13 +54,7 @@ def oxygen_saturation(
     require("water_temperature", water_temperature, 273.15, 313.15, "K")
     require("pressure", pressure, 50662.5, 111457.5, "Pa")
     require("salinity", salinity, 0.0, 40.0, "1")
-    t, celsius, p = water_temperature, water_temperature - ICE_POINT, pressure / STANDARD_PRESSURE
-    fresh = -139.34411 + 1.575701e5 / t - 6.642308e7 / t**2 + 1.243800e10 / t**3 - 8.621949e11 / t**4
-    salt = salinity * (0.017674 - 10.754 / t + 2140.7 / t**2)
-    vapour = math.exp(11.8571 - 3840.70 / t - 216961 / t**2)
-    theta = 0.000975 - 1.426e-5 * celsius + 6.436e-8 * celsius**2
-    of_pressure = (p - vapour) * (1 - theta * p) / ((1 - vapour) * (1 - theta))
-    return 1e-3 * math.exp(fresh - salt) * of_pressure
+    return float(oxygen_course.saturation_of(water_temperature, pressure=pressure, salinity=salinity))
 
 
 def reaeration_coefficient(

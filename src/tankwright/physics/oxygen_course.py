@@ -14,7 +14,29 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from tankwright.physics.constants import ICE_POINT, STANDARD_PRESSURE
+
 Levels = NDArray[np.float64]
+
+
+def saturation_of(
+    temperature: ArrayLike, *, pressure: ArrayLike = STANDARD_PRESSURE, salinity: ArrayLike = 0.0
+) -> Levels:
+    """The oxygen water holds when it has settled with moist air.
+
+    Source: see `oxygen.oxygen_saturation`.
+
+    >>> saturation_of([283.15, 293.15]).round(5).tolist()
+    [0.01129, 0.00909]
+    """
+    t, pascal, grams = _floats(temperature, pressure, salinity)
+    celsius, p = t - ICE_POINT, pascal / STANDARD_PRESSURE
+    fresh = -139.34411 + 1.575701e5 / t - 6.642308e7 / t**2 + 1.243800e10 / t**3 - 8.621949e11 / t**4
+    salt = grams * (0.017674 - 10.754 / t + 2140.7 / t**2)
+    vapour = np.exp(11.8571 - 3840.70 / t - 216961 / t**2)
+    theta = 0.000975 - 1.426e-5 * celsius + 6.436e-8 * celsius**2
+    of_pressure = (p - vapour) * (1 - theta * p) / ((1 - vapour) * (1 - theta))
+    return np.asarray(1e-3 * np.exp(fresh - salt) * of_pressure)
 
 
 def steady_level(*, transfer: ArrayLike, saturation: ArrayLike, demand: ArrayLike) -> Levels:
