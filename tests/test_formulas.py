@@ -35,6 +35,7 @@ STILL_TANK = {
     "saturation_level": "8.114 mg/L",
 }  # fmt: skip
 POOL = {"water_temperature": "26 °C", "air_temperature": "25 °C", "relative_humidity": "60 %"}
+DISCHARGE = {"rated_time": "20 h", "current": "10 A", "peukert_exponent": "1.2"}
 SECTION = {"inner_diameter": "52 mm", "depth_share": "0.5"}
 
 # One plain use of every formula, as a person writes it. A new formula without one fails the first test.
@@ -42,6 +43,16 @@ USES: dict[str, dict[str, str]] = {
     "activity-coefficient": {"temperature": "25 °C", "ionic_strength": "5 mmol/L"},
     "artemia-cysts": {"water_volume": "2 L"},
     "artemia-hatch": {"cysts": "2 g", "water_volume": "1 L", "water_temperature": "26 °C", "salinity": "25"},
+    "battery-capacity": {"duration": "8 h", **DISCHARGE},
+    "battery-time": {"capacity": "100 Ah", **DISCHARGE},
+    "peukert-exponent": {"first_current": "9 A", "first_time": "20 h", "second_current": "25 A",
+                         "second_time": "375 min"},
+    "capacity-when-cold": {"temperature": "10 °C"},
+    "capacity-left": {"capacity": "100 Ah", "aged_share": "80 %", "cold_share": "0.94", "usable_share": "50 %"},
+    "inverter-input": {"load": "71 W", "efficiency": "88 %", "idle": "6 W"},
+    "generator-rating": {"running": "1.6 kW", "largest_motor": "71 W", "starting_factor": "3",
+                         "loaded_share": "80 %"},
+    "generator-fuel": {"load": "500 W", "rating": "1 kW", "efficiency": "20 %", "idle_share": "40 %"},
     "blend-share": {"target": "4", "first": "16", "second": "0.5"},
     "bubble-transfer": {"air_flow": "60 L/h", "depth": "30 cm", "water_temperature": "26 °C"},
     "calcite-saturation-index": {"ph": "8.2", "alkalinity": "200 mg/L", "calcium_hardness": "150 mg/L"},
@@ -49,6 +60,8 @@ USES: dict[str, dict[str, str]] = {
     "co2-in-equilibrium-with-air": {"temperature": "25 °C", "carbon_dioxide_share": "420 ppm"},
     "conductivity-from-ions": {"calcium": "1 mmol/L", "bicarbonate": "2 mmol/L"},
     "fish-oxygen-demand": {"fish_mass": "1 g", "total_mass": "80 g", "water_temperature": "25 °C"},
+    "puddle-depth": {"contact_angle": "60 °"},
+    "water-surface-tension": AIR,
     "hatch-time": {"water_temperature": "26 °C"},
     "inorganic-carbon": {"ph": "7", "alkalinity": "71.4 mg/L"},
     "ionic-strength-from-conductivity": {"conductivity": "500 µS/cm"},

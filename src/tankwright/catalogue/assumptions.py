@@ -323,6 +323,14 @@ _ROWS: Final = (
        "90 % and more near its rating, far less at a small load", MEMORY, "meters before and behind it"),
     _a("battery.inverter_idle", "power an inverter takes with nothing on it", 8.0, 2.0, 20.0, "power", "power",
        "by size", MEMORY, "a clamp meter on its battery lead"),
+    _a("floor.gully", "water a floor drain takes off the floor", 4.0e-4, 1.0e-4, 8.0e-4, "flow", "faults",
+       "EN 1253-1 asks 0.8 L/s of one of 50 mm, with 20 mm over it; a film on the floor brings less", MEMORY,
+       "empty a bucket beside it and time the water"),
+    _a("floor.contact_angle", "angle of a puddle's edge with the floor", 1.05, 0.50, 1.60, "angle", "faults",
+       "30° clean tiles, 60° sealed concrete, 90° plastic; hollows hold more", MEMORY,
+       "the depth of a small puddle's middle"),
+    _a("floor.threshold", "height of a door's threshold", 0.005, 0.0, 0.030, "length", "faults",
+       "none to 30 mm", PRACTICE, "a ruler"),
 )  # fmt: skip
 
 ASSUMPTIONS: Final[dict[str, Assumption]] = {row.key: row for row in _ROWS}

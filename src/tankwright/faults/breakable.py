@@ -40,7 +40,10 @@ def _has_overflow(room: Room, broken: Broken) -> str | None:
 
 
 def _has_second_overflow(room: Room, broken: Broken) -> str | None:
-    return _has_tank(room, broken) or f"tank {broken.what} has no second overflow"
+    why = _has_tank(room, broken)
+    if why is None and room.tank(broken.what).second_overflow is None:
+        why = f"tank {broken.what} has no second overflow"
+    return why
 
 
 def _has_hose(room: Room, broken: Broken) -> str | None:
