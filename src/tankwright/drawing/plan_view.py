@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from tankwright.drawing.cells import tank_group
-from tankwright.drawing.colour import BLOCK, INK, LINE, PANE, PAPER, QUIET, WALL, WOOD, mark
+from tankwright.drawing.colour import BLOCK, INK, LINE, PANE, PAPER, QUIET, TEAL, WALL, WATER, WOOD, mark
 from tankwright.drawing.frame import Frame, dimension, length_words
 from tankwright.drawing.model import (
     Arc,
@@ -58,9 +58,32 @@ def draw_plan(room: Room, results: DrawnResults, frame: Frame) -> tuple[Shape, .
         parts = (*_in_the_way(space, frame), *(s for o in space.openings for s in _opening(o, frame)))
         name = f"{space.id}, {_size_words(space, room.display)}"
         shapes.append(Group(parts=parts, id=identifier("room", space.id), place=space.id, title=name))
+    shapes.extend(_wet_floors(room, results, frame))
     shapes.append(_aisles(results, frame))
     shapes.extend(_rack(room, rack, results, frame) for rack in room.racks)
     return tuple(shapes)
+
+
+def _wet_floors(room: Room, results: DrawnResults, frame: Frame) -> Iterator[Shape]:
+    """Water on floors: a puddle before the rack it comes from as large as it is, or the whole floor."""
+    for floor in results.floors:
+        space = next((one for one in room.spaces if one.id == floor.space), None)
+        if space is None:
+            continue
+        box = space.box
+        look = Look(fill=WATER, stroke=TEAL, width=0.3)
+        area = (box.x1 - box.x0) * (box.y1 - box.y0) * floor.share
+        radius = math.sqrt(area / math.pi)
+        source = next((tank for tank in room.tanks if tank.id == floor.source), None)
+        puddle: Shape = _block(box, frame, look)
+        if source is not None and 2.0 * radius < min(box.x1 - box.x0, box.y1 - box.y0):
+            x, y, _ = source.box.middle
+            centre = (
+                min(max(x, box.x0 + radius), box.x1 - radius),
+                min(max(y, box.y0 + radius), box.y1 - radius),
+            )
+            puddle = Circle(centre=frame.at(*centre), radius=max(frame.mm(radius), 1.0), look=look)
+        yield Group(parts=(puddle,), id=identifier("floor", space.id), title=floor.label)
 
 
 def plan_extent(room: Room) -> Box | None:

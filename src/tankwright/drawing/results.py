@@ -68,6 +68,16 @@ class DrawnAisle:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnFloor:
+    """Water on the floor of a space: over which share of it, and the tank it comes from ("": elsewhere)."""
+
+    space: str
+    share: float
+    source: str
+    label: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DrawnMark:
     """The worst finding about a thing of the room."""
 
@@ -97,6 +107,7 @@ class DrawnResults:
     marks: tuple[DrawnMark, ...] = ()
     boards: tuple[tuple[str, str], ...] = ()
     sources: tuple[tuple[str, str], ...] = ()
+    floors: tuple[DrawnFloor, ...] = ()
     _tanks: dict[str, DrawnTank] = field(init=False, repr=False, compare=False)
     _marks: dict[str, DrawnMark] = field(init=False, repr=False, compare=False)
 

@@ -1,0 +1,207 @@
+"""What the faults mean: those whose harm comes before anybody notices are problems, those within an absence warnings.
+
+A screening: it follows what the plan says and assumes, and no plan knows everything that can break.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Final
+
+from tankwright.checks.grouping import count, listed, verb
+from tankwright.faults.model import Faults, HarmKind, Outcome, Tried
+from tankwright.finding import Finding, Number, Severity
+from tankwright.room.model import Room
+
+SCREENING: Final = (
+    "a screening: things break in more ways than a plan knows, and nobody's eyes or alarms see everything"
+)
+TOLD: Final = "simulation of this room in time; see docs/explanation/faults.md"
+
+CODES: Final[Mapping[HarmKind, str]] = {
+    "floor": "FAULT-01",
+    "plug": "FAULT-02",
+    "oxygen": "FAULT-03",
+    "cold": "FAULT-04",
+    "hot": "FAULT-05",
+    "ammonia": "FAULT-06",
+    "chlorine": "FAULT-07",
+    "dry": "FAULT-08",
+}
+
+WORDS: Final[Mapping[HarmKind, str]] = {
+    "floor": "water on the floor",
+    "plug": "water at a plug",
+    "oxygen": "oxygen down to the trouble level",
+    "cold": "water too cold",
+    "hot": "water too warm",
+    "ammonia": "ammonia over its limit",
+    "chlorine": "chlorine over its limit",
+    "dry": "no water to swim in",
+}
+
+RULES: Final[Mapping[str, str]] = {
+    "FAULT-01": "No single fault puts water on the floor before anybody notices.",
+    "FAULT-02": "No single fault brings water to a plug or board before anybody notices.",
+    "FAULT-03": "No single fault takes a tank's oxygen to the trouble level before anybody notices.",
+    "FAULT-04": "No single fault makes a tank too cold before anybody notices.",
+    "FAULT-05": "No single fault makes a tank too warm before anybody notices.",
+    "FAULT-06": "No single fault brings ammonia over its limit before anybody notices.",
+    "FAULT-07": "No single fault brings chlorine over its limit before anybody notices.",
+    "FAULT-08": "No single fault leaves fish without water before anybody notices.",
+    "FAULT-09": "The plan says when somebody looks, so that faults are held against a stated gap.",
+    "FAULT-10": "Every fault could be simulated.",
+    "FAULT-11": "Every fault comes to an end of its own: what runs, runs out.",
+}
+"""Each code of a fault's finding, and the sentence that holds when all is well."""
+
+
+def judge_faults(
+    room: Room, faults: Faults, tried: Mapping[str, tuple[Tried, ...]] | None = None
+) -> tuple[Finding, ...]:
+    """Findings of the faults, one for each group of alike faults and kind of harm. `tried` are remedies by the
+    group of the fault."""
+    return tuple(_all(room, faults, tried or {}))
+
+
+def cure_words(tried: Iterable[Tried]) -> tuple[str, tuple[tuple[str, Number], ...]] | None:
+    """The cheapest change that was tried and helped, with what it gives; None when none did."""
+    best = min(
+        (one for one in tried if one.helps),
+        key=lambda one: (not one.removes, not one.in_time, one.cost),
+        default=None,
+    )
+    if best is None:
+        return None
+    then = best.after.first
+    if then is None:
+        return f"{best.words}: then no harm is left", best.numbers
+    noticed = ", and somebody notices before" if best.in_time else ""
+    text = f"{best.words}: then {WORDS[then.kind]} after {{then}}{noticed}"
+    return text, (*best.numbers, ("then", Number(then.time, "duration")))
+
+
+def _all(room: Room, faults: Faults, tried: Mapping[str, tuple[Tried, ...]]) -> Iterator[Finding]:
+    if not faults.stated_gap:
+        gap = max((one.gap for one in faults.outcomes), default=86_400.0)
+        yield Finding(
+            code="FAULT-09",
+            severity=Severity.WARNING,
+            subject="people",
+            text="the plan does not say when somebody looks; {gap} is assumed between two looks",
+            numbers=(("gap", Number(gap, "duration")),),
+            reason="whether a fault does harm hangs on how soon somebody sees it",
+            remedy='write looks = ["07:00", "19:00"] under [people], and longest_absence = "48 h"',
+            rests_on=("people.look_gap",),
+        )
+    for severity, chosen in (
+        (Severity.PROBLEM, [one for one in faults.outcomes if one.before_look]),
+        (Severity.WARNING, [one for one in faults.outcomes if not one.before_look and one.in_absence]),
+    ):
+        for (group, kind), alike in _grouped(chosen).items():
+            yield _harmful(room, severity, group, kind, alike, tried.get(group, ()))
+    endless = [one for one in faults.outcomes if not one.finite]
+    if endless:
+        worst = max(endless, key=lambda one: one.floor_absence or one.floor)
+        litres = worst.floor_absence if worst.floor_absence is not None else worst.floor
+        yield Finding(
+            code="FAULT-11",
+            severity=Severity.WARNING,
+            subject=listed([one.fault for one in endless], kind="fault:", plural="faults:"),
+            text=verb(endless_names(endless), "goes", "go")
+            + " on for as long as nobody comes: the worst puts {litres} on the floor",
+            numbers=(("litres", Number(litres, "volume")), ("count", count(len(endless)))),
+            reason="what has no end of its own does harm without a limit, however small its flow",
+            remedy="give it an end: a tank of so much water as its source, a timer that shuts by itself, a float, a"
+            " second way out",
+            source=TOLD,
+            places=_tanks(endless),
+        )
+    unknown = [*faults.failed, *faults.not_computed]
+    if unknown:
+        subjects = list(dict.fromkeys(subject for subject, _ in unknown))
+        yield Finding(
+            code="FAULT-10",
+            severity=Severity.NOT_COMPUTED,
+            subject=listed(subjects, kind="", plural="").strip(),
+            text=f"could not be simulated in full: {unknown[0][1]}",
+            reason="what was not worked out is not fine, it is not known",
+            remedy="say in the plan what is missing, then run it again",
+        )
+
+
+def endless_names(endless: Iterable[Outcome]) -> list[str]:
+    """Names of faults, for the verb of a sentence."""
+    return [one.fault for one in endless]
+
+
+def _grouped(chosen: Iterable[Outcome]) -> dict[tuple[str, HarmKind], list[Outcome]]:
+    found: dict[tuple[str, HarmKind], list[Outcome]] = {}
+    for one in chosen:
+        if one.first is not None:
+            found.setdefault((one.group, one.first.kind), []).append(one)
+    return found
+
+
+def _harmful(
+    room: Room, severity: Severity, group: str, kind: HarmKind, alike: list[Outcome], tried: tuple[Tried, ...]
+) -> Finding:
+    worst = min(alike, key=lambda one: one.first.time if one.first is not None else 0.0)
+    first = worst.first
+    assert first is not None
+    names = [one.fault for one in alike]
+    before = severity is Severity.PROBLEM
+    where = _where(room, first.where)
+    banded = first.earliest < first.time * 0.99 or first.latest > first.time * 1.01
+    band = ""
+    numbers = [
+        ("time", Number(first.time, "duration")),
+        ("seen", Number(worst.seen, "duration")),
+        ("litres", Number(worst.floor, "volume")),
+        ("count", count(len(alike))),
+    ]
+    if banded:
+        numbers.append(("early", Number(first.earliest, "duration")))
+        late = first.latest
+        if late < float("inf"):
+            numbers.append(("late", Number(late, "duration")))
+            band = " ({early} to {late})"
+        else:
+            band = " ({early} at the least)"
+    cure, cure_numbers = cure_words(tried) or ("", ())
+    cure = re.sub(r"\{(\w+)\}", r"{cure_\1}", cure)  # its numbers beside those of the finding
+    numbers += [(f"cure_{name}", number) for name, number in cure_numbers]
+    if worst.absence is not None:
+        numbers.append(("absence", Number(worst.absence, "duration")))
+    more = f"; {{count}} faults of this kind, the soonest {worst.fault}" if len(alike) > 1 else ""
+    text = f"{WORDS[kind]} of {where} after {{time}}{band}" if kind not in ("floor", "plug") else (
+        f"{WORDS[kind]}{' from ' + where if kind == 'floor' else ', ' + where} after {{time}}{band}"
+    )  # fmt: skip
+    late_words = (
+        ", and nobody notices before {seen}" if before else ", within the longest absence of {absence}"
+    )
+    water = "; {litres} on the floor by then" if before and worst.floor > 1e-3 else ""
+    return Finding(
+        code=CODES[kind],
+        severity=severity,
+        subject=group if len(alike) > 1 else names[0],
+        text=text + late_words + water + more,
+        numbers=tuple(numbers),
+        value=Number(first.time, "duration"),
+        limit=Number(worst.seen if before else (worst.absence or 0.0), "duration"),
+        reason=(f"they share one cause: {worst.cause}; " if worst.cause else "")
+        + f"begun at its worst moment of those tried; {SCREENING}",
+        remedy=cure
+        or "see what was tried: tankwright fault PLAN NAME tells each change and the time it gives",
+        source=TOLD,
+        places=_tanks(alike),
+    )
+
+
+def _where(room: Room, name: str) -> str:
+    return f"tank {name}" if any(tank.id == name for tank in room.tanks) else name
+
+
+def _tanks(outcomes: Iterable[Outcome]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(name for one in outcomes for name in (*one.tanks, *one.tanks_absence)))
