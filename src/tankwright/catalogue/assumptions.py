@@ -290,6 +290,8 @@ _ROWS: Final = (
        "5 min from upstairs, hours from work", PRACTICE, "set one off and wait"),
     _a("alarm.depth", "water a floor sensor must stand in", 0.002, 0.001, 0.005, "length", "faults",
        "contacts stand on small feet", PRACTICE, "a ruler and a wet tray"),
+    _a("alarm.wet_share", "share of the floor that is wet before a thin film reaches a sensor", 0.5, 0.02, 1.0, "share",
+       "faults", "nobody knows which way it runs first", PRACTICE, "lay the floor's lowest point out with a hose"),
     _a("alarm.too_high", "water above still water at which a level alarm calls", 0.010, 0.005, 0.020, "length",
        "faults", "more than feed, waves and a half blocked strainer lift it", PRACTICE, "a ruler"),
     _a("alarm.degrees", "how far from what a tank is to have a temperature alarm calls", 2.0, 1.0, 3.0,
