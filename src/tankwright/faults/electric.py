@@ -2,17 +2,27 @@
 
 A power cut stops everything electric, whether the plan hangs it on a board or not. With one board, circuit or
 protective device off, only what the plan hangs there stops: what hangs nowhere is taken to run on, and
-`hangs_nowhere` names it.
+`hangs_nowhere` names it. What a backup takes over by itself runs on until its battery is empty, which is a thing of
+its own that breaks (`EMPTY`).
 """
 
 from __future__ import annotations
 
-from typing import Final
+from math import inf
+from typing import Final, Literal
 
+from tankwright.physics.batteries import battery_time
 from tankwright.room.model import BoardPlace, LoadPlace, Room
+from tankwright.room.model_broken import Broken
 from tankwright.systems.power import StopKind, boards_behind, served_by_pumps, tanks_served
+from tankwright.units import Second
+
+EMPTY: Final = Broken(kind="power", what="", at="backup empty")
+"""The battery of the backup is empty: whatever it kept running stops."""
 
 _STOPS: Final[dict[str, StopKind]] = {"board": "board", "circuit": "breaker", "device": "device"}
+
+Unplugged = Literal["pump", "heater", "heating", "cooling"]
 
 Dead = tuple[BoardPlace, LoadPlace]
 """A load that stands still, and the board it is plugged into."""
@@ -20,7 +30,7 @@ Dead = tuple[BoardPlace, LoadPlace]
 
 def power_is_cut(room: Room) -> bool:
     """Whether no mains comes into the room at all."""
-    return any(one.kind == "power" for one in room.broken)
+    return any(one.kind == "power" and one != EMPTY for one in room.broken)
 
 
 def dead_boards(room: Room) -> tuple[BoardPlace, ...]:
@@ -40,6 +50,43 @@ def dead_boards(room: Room) -> tuple[BoardPlace, ...]:
 
 def dead_loads(room: Room) -> tuple[Dead, ...]:
     """Every load without power, with its board."""
+    kept = {(board.id, load.name) for board, load in kept_loads(room)}
+    return tuple(one for one in _unplugged(room) if (one[0].id, one[1].name) not in kept)
+
+
+def kept_loads(room: Room) -> tuple[Dead, ...]:
+    """Loads whose board is dead and which the backup keeps running; none where somebody has to start it."""
+    backup = room.power.backup if room.power is not None else None
+    if backup is None or not backup.by_itself or EMPTY in room.broken:
+        return ()
+    return tuple(
+        (board, load)
+        for board, load in _unplugged(room)
+        if board.id in backup.boards or (board.id, load.name) in backup.loads
+    )
+
+
+def backup_lasts(room: Room) -> Second:
+    """How long the backup keeps what it carries now; infinite for a generator, and where it carries nothing.
+
+    Source: Peukert's law in its rated form (`physics.batteries`), the inverter's loss and idle power on top.
+    """
+    carried = sum((load.power.value * load.count for _, load in kept_loads(room)), 0.0)
+    backup = room.power.backup if room.power is not None else None
+    if backup is None or backup.battery is None or carried <= 0.0 or backup.generator is not None:
+        return inf
+    battery = backup.battery
+    drawn = carried / battery.inverter_efficiency.value + battery.inverter_idle.value
+    whole = battery_time(
+        capacity=battery.capacity.value * battery.count,
+        rated_time=battery.at_hours.value,
+        current=drawn / battery.voltage.value,
+        peukert_exponent=battery.peukert.value,
+    )
+    return whole * battery.usable.value
+
+
+def _unplugged(room: Room) -> tuple[Dead, ...]:
     return tuple((board, load) for board in dead_boards(room) for load in board.loads)
 
 
@@ -49,24 +96,28 @@ def dead_pumps(room: Room) -> frozenset[str]:
     dead = {one.what for one in room.broken if one.kind == "air pump"}
     dead |= {load.pump for _, load in dead_loads(room) if load.pump}
     if power_is_cut(room):
-        dead |= {pump.id for pump in room.pumps}
-        dead |= {name for run in room.airs for name in run.pumps}
-        dead |= {feed.pump for feed in room.feeds if feed.pump}
+        every = {pump.id for pump in room.pumps}
+        every |= {name for run in room.airs for name in run.pumps}
+        every |= {feed.pump for feed in room.feeds if feed.pump}
+        dead |= every - {load.pump for _, load in kept_loads(room)}
     return frozenset(dead)
 
 
 def dead_heaters(room: Room) -> frozenset[str]:
     """Tanks whose heater has no power. One of several broken heaters in a tank is another matter ("heater off")."""
-    heated = {life.tank for life in room.lives if life.heater is not None}
+    heated = frozenset(life.tank for life in room.lives if life.heater is not None)
     if power_is_cut(room):
-        return frozenset(heated)
+        return heated - _heated_by(room, kept_loads(room))
+    return heated & _heated_by(room, dead_loads(room))
+
+
+def _heated_by(room: Room, loads: tuple[Dead, ...]) -> frozenset[str]:
     by_pump = served_by_pumps(room)
     return frozenset(
         tank
-        for board, load in dead_loads(room)
+        for board, load in loads
         if load.does == "heat"
         for tank in tanks_served(room, board, load, by_pump)
-        if tank in heated
     )
 
 
@@ -86,37 +137,56 @@ def dead_lights(room: Room) -> frozenset[str]:
 
 
 def dead_feeds(room: Room) -> frozenset[str]:
-    """Feeds that stand still: their pump is dead, or the load that opens their valve (`does = "feed"`) is.
-
-    A valve that hangs on no board is taken to have a clock with a battery, which runs on in a power cut.
-    """
+    """Feeds that stand still: their pump is dead, or their valve has no power and shuts without it: the load that opens
+    it (`does = "feed"`) is dead, or all power is cut."""
     pumps = dead_pumps(room)
     dead = {feed.id for feed in room.feeds if feed.pump is not None and feed.pump in pumps}
+    shuts = [feed for feed in room.feeds if feed.pump is None and feed.programs and feed.off_without_power]
+    if power_is_cut(room):
+        kept = _fed_by(room, kept_loads(room))
+        return frozenset(dead | {feed.id for feed in shuts if feed.id not in kept})
+    return frozenset(dead | ({feed.id for feed in shuts} & _fed_by(room, dead_loads(room))))
+
+
+def _fed_by(room: Room, loads: tuple[Dead, ...]) -> frozenset[str]:
+    """Feeds whose valve one of the loads opens: those into the tanks it serves, all where it names none."""
     by_pump = served_by_pumps(room)
-    for board, load in dead_loads(room):
+    found: set[str] = set()
+    for board, load in loads:
         if load.does != "feed" or load.pump is not None:
             continue
         served = set(tanks_served(room, board, load, by_pump))
-        dead |= {
+        found |= {
             feed.id
             for feed in room.feeds
             if not served or not served.isdisjoint(outlet.tank for outlet in feed.outlets)
         }
-    return frozenset(dead)
+    return frozenset(found)
 
 
 def hangs_nowhere(room: Room) -> tuple[tuple[str, str], ...]:
     """What needs power and hangs on no board of the plan: (subject, reason) for "not computed"."""
     if room.power is None:
         return (("power", "the plan names no boards, so only a cut to everything is followed"),)
-    loads = [(board, load) for board in room.power.boards for load in board.loads]
+    reason = "hangs on no board of the plan, so only a cut to everything stops it"
+    words = {
+        "pump": "pump {}",
+        "heater": "heater of {}",
+        "heating": "heating of {}",
+        "cooling": "cooling of {}",
+    }
+    return tuple((words[kind].format(name), reason) for kind, name in unplugged(room))
+
+
+def unplugged(room: Room) -> tuple[tuple[Unplugged, str], ...]:
+    """Pumps that run, heaters in tanks, and heating and cooling of spaces that hang on no board: (kind, its name)."""
+    loads = [(board, load) for board in room.power.boards for load in board.loads] if room.power else []
     plugged = {load.pump for _, load in loads if load.pump}
     running = dict.fromkeys(
         [name for run in room.airs for name in run.pumps]
         + [feed.pump for feed in room.feeds if feed.pump is not None]
     )
-    reason = "hangs on no board of the plan, so only a cut to everything stops it"
-    found = [(f"pump {name}", reason) for name in running if name not in plugged]
+    found: list[tuple[Unplugged, str]] = [("pump", name) for name in running if name not in plugged]
     by_pump = served_by_pumps(room)
     heated = {
         tank
@@ -125,15 +195,14 @@ def hangs_nowhere(room: Room) -> tuple[tuple[str, str], ...]:
         for tank in tanks_served(room, board, load, by_pump)
     }
     found += [
-        (f"heater of {life.tank}", reason)
-        for life in room.lives
-        if life.heater is not None and life.tank not in heated
+        ("heater", life.tank) for life in room.lives if life.heater is not None and life.tank not in heated
     ]
-    for does, words in (("heat", "heating"), ("cool", "cooling")):
+    machines: tuple[tuple[str, Unplugged], ...] = (("heat", "heating"), ("cool", "cooling"))
+    for does, kind in machines:
         kept = {
             space for board, load in loads if load.does == does for space in _spaces_of(room, board, load)
         }
-        found += [(f"{words} of {space}", reason) for space in _with_machine(room, does) if space not in kept]
+        found += [(kind, space) for space in _with_machine(room, does) if space not in kept]
     return tuple(found)
 
 
