@@ -10,6 +10,7 @@ from typing import Final
 
 import numpy as np
 
+from tankwright.faults.floor import floor_takes
 from tankwright.faults.model import Array, Event, Setting, WaterCourse
 from tankwright.faults.water_follow import Followed, Follower, Inflow
 from tankwright.faults.water_ledger import HAND, Ledger, columns_of
@@ -179,8 +180,22 @@ class WaterRun:
         if self.start is not None:
             book.stored[:] = self.start.drains[-1]
         return book.course(
-            [one.vessel for one in followers], supplies.stored, {}, self.start, self.events, self.missing
+            [one.vessel for one in followers],
+            supplies.stored,
+            self._floor_drains(),
+            self.start,
+            self.events,
+            self.missing,
         )
+
+    def _floor_drains(self) -> dict[str, tuple[float, str]]:
+        """What a floor drain takes back in each space, and the outfall it is."""
+        found = {}
+        for space, flow in floor_takes(self.room).items():
+            ends = [one.id for one in self.room.outfalls if one.room == space]
+            if flow > 0.0 and ends:
+                found[space] = (flow, ends[0])
+        return found
 
     def _enter_sinks(self, book: Ledger, index: int, vessel: Vessel, found: Followed) -> None:
         outfalls = {run.id: run.outfall for run in self.room.drains}
