@@ -48,7 +48,7 @@ USES: dict[str, dict[str, str]] = {
     "peukert-exponent": {"first_current": "9 A", "first_time": "20 h", "second_current": "25 A",
                          "second_time": "375 min"},
     "capacity-when-cold": {"temperature": "10 °C"},
-    "capacity-left": {"capacity": "100 Ah", "aged_share": "80 %", "cold_share": "0.94", "usable_share": "50 %"},
+    "capacity-left": {"capacity": "100 Ah", "aged_share": "80 %", "cold_share": "0.94"},
     "inverter-input": {"load": "71 W", "efficiency": "88 %", "idle": "6 W"},
     "generator-rating": {"running": "1.6 kW", "largest_motor": "71 W", "starting_factor": "3",
                          "loaded_share": "80 %"},

@@ -118,10 +118,17 @@ def test_the_cold_takes_six_parts_in_a_thousand_a_kelvin() -> None:
     assert capacity_when_cold(temperature=273.15, coefficient=0.01) == pytest.approx(0.80)
 
 
-def test_an_old_cold_half_emptied_battery_gives_a_third() -> None:
-    assert capacity_left(capacity=100.0, aged_share=0.8, cold_share=0.88, usable_share=0.5) == pytest.approx(
-        35.2
+def test_an_old_cold_battery_holds_seven_tenths() -> None:
+    assert capacity_left(capacity=100.0, aged_share=0.8, cold_share=0.88) == pytest.approx(70.4)
+
+
+@given(st.floats(0.05, 1.0), exponents)
+def test_half_of_a_battery_lasts_half_as_long(share: float, exponent: float) -> None:
+    whole, part = (
+        battery_time(capacity=1e5, rated_time=72e3, current=9.0, peukert_exponent=exponent, usable_share=of)
+        for of in (1.0, share)
     )
+    assert part == pytest.approx(share * whole)
 
 
 @given(st.floats(0.0, 1e5), st.floats(0.3, 1.0), st.floats(0.0, 100.0))

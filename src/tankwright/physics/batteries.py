@@ -34,17 +34,23 @@ PETROL_HEAT = 32e9
 
 
 def battery_time(
-    *, capacity: Coulomb, rated_time: Second, current: Ampere, peukert_exponent: Dimensionless
+    *,
+    capacity: Coulomb,
+    rated_time: Second,
+    current: Ampere,
+    peukert_exponent: Dimensionless,
+    usable_share: Dimensionless = 1.0,
 ) -> Second:
-    """Time until a steady current has emptied a battery, by Peukert's law in its rated form.
+    """Time until a steady current has taken the usable share of a battery, by Peukert's law in its rated form.
 
-    t = H (C / (I H))^k. A current below the rated one is taken to get the rated charge and no more.
+    t = H (C / (I H))^k, times the share. A current below the rated one is taken to get the rated charge and no more.
 
     Inputs:
         capacity: charge it gives when emptied in the rated time; 1 to 1e10
         rated_time: time to empty that the capacity is stated for; 60 to 2e6
         current: what is drawn; 1e-6 to 1e6
         peukert_exponent: 1 for a battery that gives all at any current; 1 to 1.6
+        usable_share: how much of it one takes out, 1 for all; 0.05 to 1
 
     Source: W. Peukert (1897), Elektrotechnische Zeitschrift 18, 287, from memory; rated form by algebra.
 
@@ -56,20 +62,29 @@ def battery_time(
     require("rated_time", rated_time, 60.0, 2e6, "s")
     require("current", current, 1e-6, 1e6, "A")
     require("peukert_exponent", peukert_exponent, 1.0, 1.6, "1")
+    require("usable_share", usable_share, 0.05, 1.0, "1")
     drawn_over_rated = current * rated_time / capacity
-    return rated_time * drawn_over_rated ** -(peukert_exponent if drawn_over_rated > 1.0 else 1.0)
+    return (
+        usable_share * rated_time * drawn_over_rated ** -(peukert_exponent if drawn_over_rated > 1.0 else 1.0)
+    )
 
 
 def battery_capacity(
-    *, duration: Second, rated_time: Second, current: Ampere, peukert_exponent: Dimensionless
+    *,
+    duration: Second,
+    rated_time: Second,
+    current: Ampere,
+    peukert_exponent: Dimensionless,
+    usable_share: Dimensionless = 1.0,
 ) -> Coulomb:
-    """Capacity on the label of a battery that a steady current empties in a given time.
+    """Capacity of a battery whose usable share a steady current takes in a given time.
 
     Inputs:
         duration: how long it is to last; 1 to 1e8
         rated_time: time to empty that the capacity is stated for; 60 to 2e6
         current: what is drawn; 1e-6 to 1e6
         peukert_exponent: 1 for a battery that gives all at any current; 1 to 1.6
+        usable_share: how much of it one takes out, 1 for all; 0.05 to 1
 
     Source: Peukert's law as in `battery_time`, solved for the capacity.
 
@@ -81,7 +96,8 @@ def battery_capacity(
     require("rated_time", rated_time, 60.0, 2e6, "s")
     require("current", current, 1e-6, 1e6, "A")
     require("peukert_exponent", peukert_exponent, 1.0, 1.6, "1")
-    share = duration / rated_time
+    require("usable_share", usable_share, 0.05, 1.0, "1")
+    share = duration / (usable_share * rated_time)
     return current * rated_time * share ** (1.0 / peukert_exponent if share < 1.0 else 1.0)
 
 
@@ -132,27 +148,23 @@ def capacity_when_cold(
     return 1.0 + coefficient * (temperature - rated_temperature)
 
 
-def capacity_left(
-    *, capacity: Coulomb, aged_share: Dimensionless, cold_share: Dimensionless, usable_share: Dimensionless
-) -> Coulomb:
-    """The charge one counts on, of the charge on the label: aged, cold, and not emptied to the end.
+def capacity_left(*, capacity: Coulomb, aged_share: Dimensionless, cold_share: Dimensionless) -> Coulomb:
+    """The charge a battery still holds of the charge on its label, aged and cold.
 
     Inputs:
         capacity: on its label; 0 to 1e10
         aged_share: what age has left of it, 0.8 when it is to be replaced; 0.1 to 1
         cold_share: what its temperature leaves, as `capacity_when_cold` gives it; 0.3 to 1.3
-        usable_share: how much of it one takes out; 0.05 to 1
 
     Source: product of shares; 0.8 at the end of its life as in IEEE 485 (a factor of 1.25 on its size), from memory.
 
-    >>> round(capacity_left(capacity=100.0, aged_share=0.8, cold_share=0.94, usable_share=0.5), 1)
-    37.6
+    >>> round(capacity_left(capacity=100.0, aged_share=0.8, cold_share=0.94), 1)
+    75.2
     """
     require("capacity", capacity, 0.0, 1e10, "A*s")
     require("aged_share", aged_share, 0.1, 1.0, "1")
     require("cold_share", cold_share, 0.3, 1.3, "1")
-    require("usable_share", usable_share, 0.05, 1.0, "1")
-    return capacity * aged_share * cold_share * usable_share
+    return capacity * aged_share * cold_share
 
 
 def inverter_input(*, load: Watt, efficiency: Dimensionless, idle: Watt) -> Watt:
