@@ -4,7 +4,7 @@ account of it all."""
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
@@ -12,7 +12,9 @@ import numpy as np
 
 from tankwright.faults.floor import floor_takes
 from tankwright.faults.model import Array, Event, Setting, WaterCourse
+from tankwright.faults.water_drains import groups_of
 from tankwright.faults.water_follow import Followed, Follower, Inflow
+from tankwright.faults.water_group import Group
 from tankwright.faults.water_ledger import HAND, Ledger, columns_of
 from tankwright.faults.water_routine import levels_at
 from tankwright.faults.water_rows import rows_of
@@ -38,6 +40,7 @@ class WaterRun:
     wet: Second = math.inf
     missing: list[tuple[str, str]] = field(default_factory=list)
     events: list[Event] = field(default_factory=list)
+    groups: list[Group] = field(default_factory=list)
     _followed: dict[int, Followed] = field(default_factory=dict)
 
     def course(self) -> WaterCourse:
@@ -66,8 +69,6 @@ class WaterRun:
         ]
         inflows = self._inflows(vessels, supplies)
         rows = self._follow(followers, inflows, supplies)
-        for follower in followers:
-            self.events += follower.events
         return self._account(followers, supplies, rows)
 
     def _levels(self, vessels: Sequence[Vessel]) -> list[float]:
@@ -112,23 +113,39 @@ class WaterRun:
     def _follow(self, followers: Sequence[Follower], inflows: Sequence[Inflow], supplies: Supplies) -> Array:
         """Those first that nothing runs into out of another tank, then the others, on rows fixed by then."""
         later = _receivers(followers, supplies)
+        self.groups = groups_of(self.room, followers, inflows, self.start, self.missing)
+        together = {index: group for group in self.groups for index in group.indices}
+        first = [one for one in self.groups if later.isdisjoint(one.indices)]
         for index, follower in enumerate(followers):
-            if index not in later:
+            if index not in later and index not in together:
                 follower.follow(inflows[index])
-        happened = [event.time for event in self.events]
-        happened += [
-            event.time for one in followers for event in one.events if event.what != "overflow begins"
-        ]
+        for group in first:
+            group.follow([inflows[index] for index in group.indices])
+        for one in (*followers, *first):
+            self.events += one.events
+        happened = [event.time for event in self.events if event.what != "overflow begins"]
         rows = rows_of(supplies.edges, happened, fine=bool(later))
         handed = np.zeros((len(rows) - 1, len(followers)))
-        for index, follower in enumerate(followers):
-            if index not in later:
-                self._followed[index] = follower.counted(rows)
-                _hand_on(self._followed[index], follower.vessel, handed, supplies)
-        for index in self._in_order(later, followers, supplies):
+
+        def count(found: Mapping[int, Followed]) -> None:
+            self._followed.update(found)
+            for index, one in found.items():
+                _hand_on(one, followers[index].vessel, handed, supplies)
+
+        count(
+            {i: one.counted(rows) for i, one in enumerate(followers) if i not in later and i not in together}
+        )
+        for group in first:
+            count(dict(zip(group.indices, group.counted(rows), strict=True)))
+        for index in self._in_order(later - set(together), followers, supplies):
             followers[index].follow(_on_rows(inflows[index], rows, handed[:, index]))
-            self._followed[index] = followers[index].counted(rows)
-            _hand_on(self._followed[index], followers[index].vessel, handed, supplies)
+            count({index: followers[index].counted(rows)})
+            self.events += followers[index].events
+        for group in self.groups:
+            if group not in first:
+                group.follow([_on_rows(inflows[index], rows, handed[:, index]) for index in group.indices])
+                count(dict(zip(group.indices, group.counted(rows), strict=True)))
+                self.events += group.events
         return rows
 
     def _in_order(self, later: set[int], followers: Sequence[Follower], supplies: Supplies) -> list[int]:
@@ -177,8 +194,7 @@ class WaterRun:
             self._enter_feed(book, one, one.on[at])
         book.drawn(HAND, book.hand.sum(1))
         self._enter_gravity(book, followers, supplies)
-        if self.start is not None:
-            book.stored[:] = self.start.drains[-1]
+        self._enter_drains(book)
         return book.course(
             [one.vessel for one in followers],
             supplies.stored,
@@ -209,6 +225,17 @@ class WaterRun:
             elif sink.to == "floor":
                 book.spilled[:, index] += volume
                 book.to_floor(sink.where, volume)
+
+    def _enter_drains(self, book: Ledger) -> None:
+        """What drains that are followed with their tanks hold, and what came out of them."""
+        if self.start is not None:
+            book.stored[:] = self.start.drains[-1]
+        outfalls = {run.id: run.outfall for run in self.room.drains}
+        for group in self.groups:
+            standing, onto_floor = group.standing(book.rows), group.onto_floor(book.rows)
+            book.stored[:, book.columns.drains.index(group.flows.run)] = standing
+            book.to_floor(group.flows.space, onto_floor)
+            book.out_of(outfalls[group.flows.run], -np.diff(standing) - onto_floor)
 
     def _enter_feed(self, book: Ledger, one: Supply, on: Array) -> None:
         """What a feed drew: what its tanks let in and what ran to the floor."""
