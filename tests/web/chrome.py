@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 import shutil
+import time
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any, Final, Literal
 from urllib.parse import urlsplit
@@ -18,6 +20,7 @@ from playwright.sync_api import (
     Request,
     Response,
     WebSocket,
+    expect,
 )
 
 Size = Literal["desktop", "tablet", "phone"]
@@ -33,7 +36,7 @@ FLAGS: Final = (
     "--disable-component-update", "--no-first-run", "--disable-dev-shm-usage",
     "--disable-features=AutofillServerCommunication",  # it asks its maker about forms
 )  # fmt: skip
-WAIT: Final = 10_000  # ms until something that should come is given up
+WAIT: Final = 20_000  # ms until something that should come is given up; long, for a busy machine is slow
 PAGE_NEEDS: Final = "Wants a chromium: apt-get install chromium (make test does it)"
 
 
@@ -41,6 +44,7 @@ def start_chromium(playwright: Playwright) -> Browser:
     """Chromium as Debian packs it."""
     found = shutil.which("chromium")
     assert found, PAGE_NEEDS
+    expect.set_options(timeout=WAIT)
     return playwright.chromium.launch(executable_path=found, args=list(FLAGS))
 
 
@@ -150,6 +154,14 @@ def set_up_desk(
 def none(found: list[str]) -> None:
     """Fail with all that was found, one a line."""
     assert not found, "\n".join(["", *found])
+
+
+def eventually(page: Page, look: Callable[[], object], wanted: object) -> None:
+    """Look until there is what is wanted, as long as one waits for a page; the page goes on meanwhile."""
+    end = time.monotonic() + WAIT / 1000
+    while (found := look()) != wanted and time.monotonic() < end:
+        page.wait_for_timeout(50)
+    assert found == wanted
 
 
 def axe(page: Page, *rules: str) -> list[str]:

@@ -12,6 +12,7 @@ from typing import Any, Final
 
 import httpx
 import pytest
+from playwright.sync_api import expect
 
 from tankwright.web import app as app_of_pages
 from tankwright.web.access import Access, PeopleInMemory
@@ -457,7 +458,7 @@ def test_a_paste_too_large_to_send_stays_on_its_page_and_is_told(room: OpenRoom,
     assert "At most 2.5 MB" in said
     assert len(said) < 400
     assert tab.locator("#text").evaluate("(field) => field.value.length") == 3_000_002
-    assert tab.locator("h1").inner_text() == "The plan as text"
+    expect(tab.locator("h1")).to_have_text("The plan as text", use_inner_text=True)
     assert served.live.snapshot.number == 1
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 import pytest
+from playwright.sync_api import expect
 
 from .chrome import settled
 from .conftest import OpenPage, OpenRoom
@@ -50,7 +51,7 @@ def test_a_tank_slides_along_its_shelf_by_the_arrow_keys_and_its_row_goes_with_i
 ) -> None:
     tab = page(shed.url + "/?at=A2")
     handle = tab.locator(".slide")
-    assert handle.get_attribute("aria-label") == "A2 along its shelf. The 3 tanks of its row go with it."
+    expect(handle).to_have_attribute("aria-label", "A2 along its shelf. The 3 tanks of its row go with it.")
     handle.focus()
     tab.keyboard.press("Shift+ArrowRight")
     tab.keyboard.press("ArrowRight")
@@ -75,10 +76,10 @@ def test_a_tank_is_dragged_no_further_than_its_rack_and_escape_puts_it_back(
     tab.mouse.move(x, y)
     tab.mouse.down()
     tab.mouse.move(x + 60, y, steps=3)
-    assert handle.get_attribute("transform") is not None
+    expect(handle).to_have_attribute("transform", re.compile("."))
     tab.keyboard.press("Escape")
     tab.mouse.up()
-    assert handle.get_attribute("transform") is None
+    expect(handle).not_to_have_attribute("transform", re.compile(""))
     assert from_left(shed) == "10 cm"
     tab.mouse.move(x, y)
     tab.mouse.down()

@@ -10,6 +10,7 @@ from typing import Final
 import httpx
 import pytest
 from playwright.sync_api import Page as Tab
+from playwright.sync_api import expect
 
 from tankwright.drawing.results import LAYERS
 from tankwright.web.page import Page
@@ -60,11 +61,11 @@ def test_a_page_is_sound(which: Page, size: Size, served: Room, context: OpenDes
     ready(tab)
     assert desk.watch.hosts == {"127.0.0.1"}
     assert 0 < scales.weight < HEAVIEST
-    assert tab.locator("body").get_attribute("data-page") == which.name
-    assert tab.locator("h1").count() == 1
+    expect(tab.locator("body")).to_have_attribute("data-page", which.name)
+    expect(tab.locator("h1")).to_have_count(1)
     assert tab.locator("h1").inner_text().strip()
     assert len(tab.title()) > 4
-    assert tab.locator("html").get_attribute("lang") == "en"
+    expect(tab.locator("html")).to_have_attribute("lang", "en")
     assert not scrolls_sideways(tab)
     none(axe(tab))
     tab.emulate_media(color_scheme="dark")
@@ -106,7 +107,7 @@ def test_a_page_can_be_walked_with_the_keyboard_and_shows_where_one_is(
 ) -> None:
     tab = ready(page(served.url + address(which)))
     tab.keyboard.press("Tab")
-    assert tab.evaluate("document.activeElement.getAttribute('href')") == "#main"
+    tab.wait_for_function("() => document.activeElement.getAttribute('href') === '#main'")
     for step in range(12):
         tab.keyboard.press("Tab")
         if tab.evaluate("document.activeElement === document.body"):
@@ -138,7 +139,7 @@ SEEN: Final = """() => {
 @pytest.mark.parametrize("layer", LAYERS)
 def test_a_layer_of_the_room_is_sound(layer: str, served: Room, page: OpenPage) -> None:
     tab = ready(page(f"{served.url}/?layer={layer}"))
-    assert tab.locator(".layers [aria-current]").inner_text() == layer
+    expect(tab.locator(".layers [aria-current]")).to_have_text(layer, use_inner_text=True)
     none(axe(tab))
 
 
@@ -150,7 +151,7 @@ def test_the_sheet_of_a_thing_and_the_working_of_a_number_are_sound(
     figure = tab.locator("#sheet a.num").first
     figure.click()
     tab.wait_for_selector("#why")
-    assert "why=" in tab.url
+    expect(tab).to_have_url(re.compile(r"why="))
     none(axe(tab))
     assert not scrolls_sideways(tab)
 
@@ -270,7 +271,7 @@ def test_no_text_of_a_plan_becomes_markup(which: Page, marked: Marked, page: Ope
     place = marked.url + address(which)
     takes_no_markup(place, marked.texts["rack.A"])
     tab = ready(page(place))
-    assert tab.locator("[data-hit]").count() == 0
+    expect(tab.locator("[data-hit]")).to_have_count(0)
 
 
 @every_page

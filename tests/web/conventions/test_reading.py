@@ -8,7 +8,8 @@ from pathlib import Path
 from typing import Final
 
 import pytest
-from playwright.sync_api import expect
+from playwright.sync_api import Locator, expect
+from playwright.sync_api import Page as Tab
 
 from tankwright.drawing.results import LAYERS
 from tankwright.web.page import Page
@@ -265,13 +266,12 @@ def test_provenance_what_is_assumed_looks_different_in_figures_workings_and_fiel
     assumed = tab.locator("#sheet a.num.assumed").first.evaluate(line)
     sure = tab.locator("#sheet a.num:not(.assumed)").first.evaluate(line)
     assert assumed != sure
-    assert tab.locator("#sheet a.num.assumed").first.get_attribute("title").endswith(" assumed")
-    assert tab.locator("#why tr.assumed").count() > 0
-    border = "(one) => getComputedStyle(one).borderStyle"
+    expect(tab.locator("#sheet a.num.assumed").first).to_have_attribute("title", re.compile(" assumed$"))
+    expect(tab.locator("#why tr.assumed")).not_to_have_count(0)
     tab.goto(f"{served.url}/air")
-    assert tab.locator("input.assumed").first.evaluate(border) == "dashed"
-    assert tab.locator(".field input:not(.assumed)").first.evaluate(border) == "solid"
-    assert tab.locator("small.assumed").first.inner_text() == "assumed; type your own"
+    expect(tab.locator("input.assumed").first).to_have_css("border-style", "dashed")
+    expect(tab.locator(".field input:not(.assumed)").first).to_have_css("border-style", "solid")
+    expect(tab.locator("small.assumed").first).to_have_text("assumed; type your own", use_inner_text=True)
 
 
 def test_provenance_what_was_not_computed_is_said_and_never_looks_like_fine(cellar: Reader) -> None:
@@ -358,6 +358,10 @@ def test_time_an_hour_that_comes_twice_is_told_apart(room: OpenRoom, context: Op
 # --- dark ---------------------------------------------------------------------------------------------------
 
 
+def root(tab: Tab) -> Locator:
+    return tab.locator("html")
+
+
 @pytest.mark.parametrize("scripts", [True, False], ids=["with scripts", "without"])
 def test_dark_follows_the_system_until_the_switch_is_pressed_and_then_keeps_to_it(
     scripts: bool, rooms: OpenRoom, context: OpenDesk
@@ -372,14 +376,12 @@ def test_dark_follows_the_system_until_the_switch_is_pressed_and_then_keeps_to_i
         (light_desk, light, "To dark", gloomy),
         (dark_desk, dark, "To light", bright),
     ):
-        assert tab.locator(".theme button:visible").count() == 1
+        expect(tab.locator(".theme button:visible")).to_have_count(1)
         tab.get_by_role("button", name=name).click()
-        tab.wait_for_load_state()
-        assert tab.evaluate(paper) == after
-        assert desk.open(f"{served.url}/load").evaluate(paper) == after
+        expect(root(tab)).to_have_css("background-color", after)
+        expect(root(desk.open(f"{served.url}/load"))).to_have_css("background-color", after)
         tab.locator(".theme button:visible").click()
-        tab.wait_for_load_state()
-        assert tab.evaluate(paper) != after
+        expect(root(tab)).not_to_have_css("background-color", after)
 
 
 def test_dark_the_drawing_changes_with_the_page(rooms: OpenRoom, page: OpenPage) -> None:
@@ -387,7 +389,7 @@ def test_dark_the_drawing_changes_with_the_page(rooms: OpenRoom, page: OpenPage)
     fill = "() => getComputedStyle(document.querySelector('#drawing svg')).color"
     bright = tab.evaluate(fill)
     tab.emulate_media(color_scheme="dark")
-    assert tab.evaluate(fill) != bright
+    expect(tab.locator("#drawing svg").first).not_to_have_css("color", bright)
 
 
 def test_print_the_page_itself_is_dark_ink_on_white_from_a_dark_screen(
@@ -395,10 +397,7 @@ def test_print_the_page_itself_is_dark_ink_on_white_from_a_dark_screen(
 ) -> None:
     tab = page(f"{rooms(TWO_RACKS).url}/load", theme="dark")
     tab.emulate_media(media="print")
-    assert (
-        tab.evaluate("() => getComputedStyle(document.documentElement).backgroundColor")
-        == "rgb(255, 255, 255)"
-    )
+    expect(root(tab)).to_have_css("background-color", "rgb(255, 255, 255)")
     expect(tab.locator(".bar")).to_be_hidden()
 
 
@@ -406,8 +405,8 @@ def test_errors_in_the_browser_are_tied_to_the_field_and_said(room: OpenRoom, pa
     tab = ready(page(f"{room(TWO_RACKS).url}/?at=A", expect=("422",)))
     enter(tab, FROM_WEST, "13 kg")
     expect(field(tab, FROM_WEST)).to_have_attribute("aria-invalid", "true")
-    tied = field(tab, FROM_WEST).get_attribute("aria-describedby")
-    assert form(tab, FROM_WEST).locator(".error").get_attribute("id") == tied
+    tied = field(tab, FROM_WEST).get_attribute("aria-describedby") or "no name at all"
+    expect(form(tab, FROM_WEST).locator(".error")).to_have_attribute("id", tied)
     expect(field(tab, FROM_WEST)).to_have_value("13 kg")
     expect(tab.locator("#announce")).to_contain_text("mass")
     expect(tab.locator("#saved")).to_have_text("One change was not taken: see why")

@@ -11,7 +11,7 @@ from urllib.parse import parse_qs, urlsplit
 
 import httpx
 import pytest
-from playwright.sync_api import Locator, Page
+from playwright.sync_api import Locator, Page, expect
 
 from tankwright.drawing.orbit import draw_orbit
 from tankwright.drawing.results import DrawnResults
@@ -162,13 +162,13 @@ def test_arrow_keys_turn_it_and_the_address_follows(served: Room, page: OpenPage
             tab.keyboard.press(key)
 
     assert turned(tab, press) == (160, 52)
-    assert tab.locator("#aslant svg").get_attribute("aria-label") != drawn
-    assert tab.locator("#aim").inner_text() == "from the south, 52° over the horizon"
-    assert tab.evaluate("document.activeElement.id") == "aslant"
+    expect(tab.locator("#aslant svg")).not_to_have_attribute("aria-label", drawn)
+    expect(tab.locator("#aim")).to_have_text("from the south, 52° over the horizon", use_inner_text=True)
+    expect(tab.locator("#aslant")).to_be_focused()
     assert tab.evaluate("history.length") == depth, "turning fills no history"
     assert axe(tab) == []
     tab.reload()
-    assert tab.locator("#aim").inner_text() == "from the south, 52° over the horizon"
+    expect(tab.locator("#aim")).to_have_text("from the south, 52° over the horizon", use_inner_text=True)
 
 
 def test_keys_on_a_tank_turn_the_room_and_stay_with_the_tank(served: Room, page: OpenPage) -> None:
@@ -180,10 +180,10 @@ def test_keys_on_a_tank_turn_the_room_and_stay_with_the_tank(served: Room, page:
         tab.keyboard.press("ArrowRight")
 
     assert turned(tab, press) == (145, 32)
-    assert tab.evaluate("document.activeElement.dataset.place") == "B6"
+    expect(tab.locator('#aslant a[data-place="B6"]')).to_be_focused()
     tab.keyboard.press("Enter")
     tab.wait_for_selector('#sheet[data-sheet="B6"]')
-    assert "from=145" in tab.url
+    expect(tab).to_have_url(re.compile(r"from=145"))
 
 
 COUNT: Final = """() => {
@@ -218,7 +218,7 @@ def test_dragging_turns_it_asks_for_one_angle_at_a_time_and_chooses_nothing(
     asked, most = tab.evaluate("[window.asked, window.most]")
     assert most == 1
     assert 2 <= asked <= 42
-    assert "at=" not in tab.url, "letting go over a tank is no choice"
+    expect(tab, "letting go over a tank is no choice").not_to_have_url(re.compile(r"at="))
     tab.locator('#aslant a[data-place="B6"]').click()
     tab.wait_for_selector('#sheet[data-sheet="B6"]')
 
@@ -239,16 +239,16 @@ def test_a_room_that_is_being_turned_is_not_moved_by_a_change_elsewhere(
     text = mine.plan_path.read_text("utf-8")
     mine.plan_path.write_text(text.replace("title = ", "# a note\ntitle = ", 1), "utf-8")
     tab.wait_for_function("() => document.body.dataset.number === '2'")
-    assert tab.locator("#aslant").get_attribute("data-held") == ""
+    expect(tab.locator("#aslant")).to_have_attribute("data-held", "")
     tab.mouse.move(x + 100, y, steps=4)
     tab.mouse.up()
     tab.wait_for_function("() => location.search.includes('from=190')")
-    assert tab.locator("#aslant .seen").get_attribute("id") == "seen-190-32-air"
+    expect(tab.locator("#aslant .seen")).to_have_attribute("id", "seen-190-32-air")
 
 
 def test_it_can_be_walked_round_without_scripts(served: Room, page: OpenPage) -> None:
     tab = page(f"{served.url}/look?layer=feed", scripts=False)
     tab.get_by_role("link", name="to the left").click()
     tab.get_by_role("link", name="higher").click()
-    assert tab.locator("#aim").inner_text() == "from the south, 41° over the horizon"
-    assert tab.locator(".layers [aria-current]").inner_text() == "feed"
+    expect(tab.locator("#aim")).to_have_text("from the south, 41° over the horizon", use_inner_text=True)
+    expect(tab.locator(".layers [aria-current]")).to_have_text("feed", use_inner_text=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from playwright.sync_api import Page
+from playwright.sync_api import Page, expect
 
 from ..chrome import axe
 from ..conftest import OpenPage, OpenRoom
@@ -31,15 +31,15 @@ def test_the_value_nearest_the_pointer_is_read_out_and_forgotten_again(served: R
     assert box
     tab.mouse.move(box["x"] + box["width"] / 2 + 1, box["y"] + box["height"] / 2 + 1)
     readout = tab.locator(".readout[data-shown]")
-    assert readout.inner_text() == words
+    expect(readout).to_have_text(words, use_inner_text=True)
     said, frame = readout.bounding_box(), tab.locator("figure.chart").first.bounding_box()
     assert said
     assert frame
     assert said["x"] >= frame["x"] - 1
     assert said["x"] + said["width"] <= frame["x"] + frame["width"] + 1
     tab.mouse.move(5, 5)
-    assert readout.count() == 0
-    assert tab.locator(".point.asked").count() == 0
+    expect(readout).to_have_count(0)
+    expect(tab.locator(".point.asked")).to_have_count(0)
 
 
 def test_arrow_keys_walk_along_a_line_and_over_to_the_next(served: Room, page: OpenPage) -> None:
@@ -49,9 +49,9 @@ def test_arrow_keys_walk_along_a_line_and_over_to_the_next(served: Room, page: O
     asked = tab.locator(".point.asked")
 
     def now() -> tuple[str | None, str | None]:
-        assert asked.count() == 1
+        expect(asked).to_have_count(1)
         words = asked.locator("title").text_content()
-        assert tab.locator(".readout[data-shown]").inner_text() == words
+        expect(tab.locator(".readout[data-shown]")).to_have_text(words, use_inner_text=True)
         return asked.get_attribute("data-line"), words
 
     tab.keyboard.press("ArrowRight")
@@ -66,7 +66,7 @@ def test_arrow_keys_walk_along_a_line_and_over_to_the_next(served: Room, page: O
     assert now()[0] != line
     assert axe(tab) == []
     tab.keyboard.press("Escape")
-    assert asked.count() == 0
+    expect(asked).to_have_count(0)
     tab.keyboard.press("End")
     tab.keyboard.press("Tab")
-    assert asked.count() == 0, "who leaves the chart asks no more"
+    expect(asked, "who leaves the chart asks no more").to_have_count(0)

@@ -11,6 +11,7 @@ import httpx
 import pypdf
 import pytest
 from playwright.sync_api import Page as Tab
+from playwright.sync_api import expect
 
 from tankwright.drawing.colour import tokens_css
 from tankwright.drawing.legend import FOOT
@@ -281,11 +282,11 @@ def test_a_metre_of_the_room_is_a_metre_at_the_scale_on_paper(
 def test_a_print_from_a_dark_screen_is_on_white(served: Room, page: OpenPage) -> None:
     tab = page(f"{served.url}/print?set=1&air=1&paper=A3", theme="dark")
     ground = tab.locator("figure.paper svg > rect").first
-    assert ground.evaluate("(one) => getComputedStyle(one).fill") == "rgb(251, 251, 248)"
+    expect(ground).to_have_css("fill", "rgb(251, 251, 248)")
     tab.emulate_media(media="print")
-    assert ground.evaluate("(one) => getComputedStyle(one).fill") == "rgb(255, 255, 255)"
+    expect(ground).to_have_css("fill", "rgb(255, 255, 255)")
     ink = tab.locator("figure.paper svg text").first
-    assert ink.evaluate("(one) => getComputedStyle(one).fill") == "rgb(20, 36, 31)"
+    expect(ink).to_have_css("fill", "rgb(20, 36, 31)")
 
 
 def test_the_papers_tokens_are_the_light_ones_of_the_table() -> None:
@@ -315,7 +316,7 @@ def test_a_choice_is_shown_at_once_and_the_button_prints(served: Room, context: 
     assert axe(tab) == []
     sheets = tab.locator("figure.paper").count()
     tab.get_by_role("button", name=f"Print {sheets}").click()
-    assert tab.title() == "printed"
+    expect(tab).to_have_title("printed")
 
 
 # --- any page on paper -----------------------------------------------------------------------------------------
@@ -328,8 +329,8 @@ def test_any_page_prints_whole_with_its_plan_in_the_margin(served: Room, page: O
     tab = page(served.url + path)
     tab.wait_for_selector("html[data-live]")
     tab.emulate_media(media="print")
-    assert not tab.locator("header.bar").is_visible()
-    assert tab.locator(".paper-only").last.is_visible()
+    expect(tab.locator("header.bar")).to_be_hidden()
+    expect(tab.locator(".paper-only").last).to_be_visible()
     cut = """() => [...document.querySelectorAll("table, svg.drawing")].filter((one) => {
         const box = one.getBoundingClientRect();
         return box.width && box.right > document.documentElement.clientWidth + 1;
@@ -337,7 +338,7 @@ def test_any_page_prints_whole_with_its_plan_in_the_margin(served: Room, page: O
     tab.set_viewport_size({"width": 688, "height": 1000})  # 182 mm: an upright A4 without its margins
     assert tab.evaluate(cut) == []
     tab.emulate_media(media="null")
-    assert not tab.locator(".paper-only").last.is_visible()
+    expect(tab.locator(".paper-only").last).to_be_hidden()
     pdf = pypdf.PdfReader(io.BytesIO(tab.pdf(format="A4")))
     number = served.live.snapshot.number
     for index, sheet in enumerate(pdf.pages, start=1):

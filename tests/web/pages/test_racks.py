@@ -6,6 +6,7 @@ import re
 from pathlib import Path
 
 import pytest
+from playwright.sync_api import expect
 
 from tankwright.drawing.fronts import walking_order
 from tankwright.finding import Severity
@@ -111,7 +112,7 @@ def test_a_touch_on_a_cell_opens_the_tank_and_back_leads_to_the_list(
     tab.wait_for_selector("html[data-live]")
     tab.locator('a.tank[data-place="B3"]').click()
     tab.wait_for_selector("h1:has-text('B3')")
-    assert tab.url.endswith("/t/B3")
+    expect(tab).to_have_url(re.compile(r"/t/B3$"))
     assert axe(tab) == []
     tab.go_back()
     tab.wait_for_selector("#rack-B")

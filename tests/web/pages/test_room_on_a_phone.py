@@ -51,7 +51,7 @@ def test_the_drawing_is_pushed_about_in_its_own_strip_with_the_chosen_tank_in_si
     tab = opened(served, page, "/?at=Q3")
     strip = tab.locator(".pan").first
     assert strip.evaluate("(one) => one.scrollWidth > one.clientWidth")
-    assert strip.evaluate("(one) => one.scrollLeft > 0")
+    tab.wait_for_function("(one) => one.scrollLeft > 0", arg=strip.element_handle())
     tank = strip.locator("a.tank.chosen").bounding_box()
     frame = strip.bounding_box()
     assert tank

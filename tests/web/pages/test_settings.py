@@ -6,6 +6,7 @@ import re
 from pathlib import Path
 
 import pytest
+from playwright.sync_api import expect
 
 from tankwright.web.access import Access, PeopleInMemory
 from tankwright.web.rendering import languages
@@ -306,7 +307,7 @@ def test_a_choice_is_saved_as_soon_as_it_is_made(room: OpenRoom, context: OpenDe
     tab.fill("#lan-name-typed", "fish room")
     tab.press("#lan-name-typed", "Enter")
     tab.wait_for_selector("#lan-name-typed-error")
-    assert tab.input_value("#lan-name-typed") == "fish room"
+    expect(tab.locator("#lan-name-typed")).to_have_value("fish room")
 
 
 def test_every_form_works_without_scripts(room: OpenRoom, context: OpenDesk) -> None:
@@ -322,6 +323,6 @@ def test_every_form_works_without_scripts(room: OpenRoom, context: OpenDesk) -> 
     tab.set_input_files("#price-file", {"name": "pipes.csv", "mimeType": "text/csv", "buffer": LIST})
     tab.click("#prices >> text=Add >> nth=-1")
     tab.click("text=pipes.csv")
-    assert tab.locator("#prices tbody tr").count() == 3
+    expect(tab.locator("#prices tbody tr")).to_have_count(3)
     tab.click("[aria-label='Remove pipes.csv']")
-    assert tab.locator("text=pipes.csv").count() == 0
+    expect(tab.locator("text=pipes.csv")).to_have_count(0)

@@ -7,6 +7,7 @@ from pathlib import Path
 from urllib.parse import parse_qs, urlencode, urlsplit
 
 import pytest
+from playwright.sync_api import expect
 
 from tankwright.display import words
 from tankwright.finding import Number, Severity
@@ -18,7 +19,7 @@ from tankwright.web.first_run import SAMPLE_TITLE, sample_plan
 from tankwright.workspace import passwords
 from tankwright.workspace.opened import open_text
 
-from ..chrome import Size, axe
+from ..chrome import Size, axe, eventually
 from ..conftest import OpenDesk, OpenRoom
 from .reader import SMALL, Reader, Seen, plain
 
@@ -286,24 +287,25 @@ def test_the_drawing_grows_while_one_types_and_back_takes_one_answer_away(
     tab.wait_for_selector(".drawing svg.plan")
     tab.fill("#tanks", "8")
     tab.wait_for_selector(".drawing [data-place=A1]")
-    assert answers_in(tab.url) == {"display": "metric", "length": "5 m", "width": "4 m", "tanks": "8"}
-    assert tab.input_value("#tanks") == "8"
+    wanted = {"display": "metric", "length": "5 m", "width": "4 m", "tanks": "8"}
+    eventually(tab, lambda: answers_in(tab.url), wanted)
+    expect(tab.locator("#tanks")).to_have_value("8")
     tab.fill("#width", "4")
     tab.wait_for_selector("#width-error")
-    assert tab.locator(".drawing").count() == 0
+    expect(tab.locator(".drawing")).to_have_count(0)
     tab.go_back()
     tab.wait_for_selector(".drawing [data-place=A1]")
-    assert tab.input_value("#width") == "4 m"
+    expect(tab.locator("#width")).to_have_value("4 m")
     tab.go_back()
     tab.wait_for_selector(".drawing [data-place=A1]", state="detached")
-    assert tab.input_value("#tanks") == ""
+    expect(tab.locator("#tanks")).to_have_value("")
     tab.go_forward()
     tab.wait_for_selector(".drawing [data-place=A1]")
     tab.reload()
-    assert tab.input_value("#tanks") == "8"
+    expect(tab.locator("#tanks")).to_have_value("8")
     tab.click("text=Write this plan")
     tab.wait_for_url(f"{served.url}/")
-    assert served.live.snapshot.number == 1
+    eventually(tab, lambda: served.live.snapshot.number, 1)
 
 
 def test_enter_draws_and_does_not_write(room: OpenRoom, context: OpenDesk) -> None:
@@ -323,16 +325,16 @@ def test_without_scripts_a_button_draws_and_another_writes(room: OpenRoom, conte
     tab.fill("#length", "5 m")
     tab.fill("#width", "4 m")
     tab.press("#width", "Enter")
-    assert tab.locator(".drawing [data-place=room]").count() == 1
-    assert tab.input_value("#length") == "5 m"
+    expect(tab.locator(".drawing [data-place=room]")).to_have_count(1)
+    expect(tab.locator("#length")).to_have_value("5 m")
     tab.fill("#tanks", "8")
     tab.click("text=Draw it")
-    assert "8 of 8" in tab.inner_text("#figures")
+    expect(tab.locator("#figures")).to_contain_text("8 of 8", use_inner_text=True)
     tab.go_back()
-    assert tab.locator("#figures").count() == 0
+    expect(tab.locator("#figures")).to_have_count(0)
     tab.fill("#tanks", "9")
     tab.click("text=Write this plan")
-    assert urlsplit(tab.url).path == "/"
+    expect(tab).to_have_url(f"{served.url}/")
     good = served.live.snapshot.good
     assert good is not None
     assert good.room is not None

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Final
 
 import pytest
-from playwright.sync_api import Locator, Page
+from playwright.sync_api import Locator, Page, expect
 
 from tankwright.display import sentence
 from tankwright.finding import Severity
@@ -18,7 +18,7 @@ from tankwright.web.pages.tank import tank_path
 from tankwright.web.rendering import STATIC
 from tankwright.workspace.entries import EntryBook
 
-from ..chrome import Scales, axe
+from ..chrome import Scales, axe, eventually
 from ..conftest import OpenDesk, OpenPage, OpenRoom
 from ..relay import Relay
 from ..rooms import Room, plan_in, start_room
@@ -322,7 +322,7 @@ def test_buttons_stay_where_they_are_when_entries_come(own: Room, page: OpenPage
         tab.get_by_role("button", name=name).click()
         tab.wait_for_timeout(400)
     tab.wait_for_selector("#entries li:nth-child(3)")
-    assert boxes(tab.locator(".tap")) == before
+    eventually(tab, lambda: boxes(tab.locator(".tap")), before)
     bar = boxes(tab.locator("#undo"))[0]
     assert boxes(tab.locator("#undo button"))[0][3] >= TALL
     assert all(y + height <= bar[1] for _, y, _, height in before), "the bar to undo covers no button"
@@ -334,7 +334,7 @@ def test_a_ph_is_three_taps_from_the_tanks_page_and_stands_there_again(own: Room
     tab.get_by_role("link", name="Water test").tap()
     tab.wait_for_selector("#test-ph")
     tab.get_by_role("link", name="more").locator("visible=true").tap()
-    assert tab.locator("#value-ph").input_value() == "7.1"
+    expect(tab.locator("#value-ph")).to_have_value("7.1")
     tab.locator("#test-ph").get_by_role("button", name="Save", exact=True).tap()
     tab.wait_for_url("**/t/A3")
     tab.wait_for_selector("#entries li:has-text('pH 7.1')")
@@ -342,27 +342,26 @@ def test_a_ph_is_three_taps_from_the_tanks_page_and_stands_there_again(own: Room
     assert (stored.kind, stored.value) == ("ph", 7.1)
     tab.go_back()
     tab.wait_for_selector("#test-ph")
-    assert tab.locator("#value-ph").input_value() == "7.1", "and from there the next one begins"
+    expect(tab.locator("#value-ph"), "and from there the next one begins").to_have_value("7.1")
 
 
 def test_tests_one_after_the_other_stay_on_the_sheet(own: Room, page: OpenPage) -> None:
     tab = ready(page(f"{own.url}/t/A3/test", size="phone"))
     tab.locator("#test-ph [data-chip='7.2']").tap()
-    assert tab.locator("#test-ph [data-chip='7.2']").get_attribute("aria-current") == "true"
+    expect(tab.locator("#test-ph [data-chip='7.2']")).to_have_attribute("aria-current", "true")
     tab.get_by_role("button", name="Save, then GH").tap()
-    assert tab.locator("#test-gh").is_visible()
-    assert tab.locator("#test-ph").is_hidden()
-    assert tab.url.endswith("?kind=gh")
+    expect(tab.locator("#test-gh")).to_be_visible()
+    expect(tab.locator("#test-ph")).to_be_hidden()
+    expect(tab).to_have_url(re.compile(r"\?kind=gh$"))
     tab.locator("#test-gh [data-step='-1']").tap()
     tab.get_by_role("button", name="Save, then KH").tap()
     tab.get_by_role("link", name="°C").tap()
     tab.locator("#value-temperature").fill("24,5")
     tab.locator("#test-temperature").get_by_role("button", name="Save").tap()
     tab.wait_for_url("**/t/A3")
-    stored = EntryBook(own.plan_path).all()
-    assert [(one.kind, one.value, one.unit) for one in stored] == [
-        ("ph", 7.2, ""), ("gh", 7.0, "°dH"), ("temperature", 24.5, "°C"),
-    ]  # fmt: skip
+    wanted = [("ph", 7.2, ""), ("gh", 7.0, "°dH"), ("temperature", 24.5, "°C")]
+    book = EntryBook(own.plan_path)
+    eventually(tab, lambda: [(one.kind, one.value, one.unit) for one in book.all()], wanted)
 
 
 @pytest.mark.parametrize(
@@ -375,8 +374,8 @@ def test_a_number_that_cannot_be_is_told_before_it_is_sent(
     tab.locator("#value-ph").fill(typed)
     tab.locator("#test-ph").get_by_role("button", name="Save", exact=True).tap()
     tab.wait_for_selector(f"#value-ph-error:has-text('{said}')")
-    assert tab.locator("#value-ph").input_value() == typed
-    assert tab.locator("#value-ph").get_attribute("aria-describedby") == "value-ph-error"
+    expect(tab.locator("#value-ph")).to_have_value(typed)
+    expect(tab.locator("#value-ph")).to_have_attribute("aria-describedby", "value-ph-error")
     assert axe(tab) == []
     assert EntryBook(own.plan_path).all() == ()
 
@@ -398,7 +397,7 @@ def test_it_is_all_done_with_the_keyboard_too(own: Room, page: OpenPage) -> None
     tab.locator("#undo button").focus()
     tab.keyboard.press("Enter")
     tab.wait_for_selector("#entries .none-yet")
-    assert EntryBook(own.plan_path).last("A3") == ()
+    eventually(tab, lambda: EntryBook(own.plan_path).last("A3"), ())
 
 
 @pytest.mark.parametrize("path", ["/t/A3", "/t/A3/test"])
