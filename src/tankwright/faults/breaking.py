@@ -148,10 +148,10 @@ def _air_tap(room: Room, broken: Broken) -> Room:
 
 def _diffuser(room: Room, broken: Broken) -> Room:
     def change(tap: TapPlace) -> TapPlace:
+        if tap.diffuser_loss is None:  # nothing hangs on it to clog
+            return tap
         if broken.left <= 0.0:
             return replace(tap, open=False)
-        if tap.diffuser_loss is None:
-            return tap
         loss = _scaled(tap.diffuser_loss, broken.left**-2, "its loss grows with the square of what is shut")
         return replace(tap, diffuser_loss=loss)
 

@@ -18,7 +18,7 @@ from typing import Final
 import numpy as np
 
 from tankwright.faults.assumed import assumed
-from tankwright.faults.electric import dead_boards, dead_pumps
+from tankwright.faults.electric import EMPTY, backup_lasts, dead_boards, dead_pumps
 from tankwright.faults.model import Array, Harm, WaterCourse
 from tankwright.physics.puddles import puddle_depth
 from tankwright.room.model import BoardPlace, Box, CircuitPlace, PumpPlace, Room, Space, Tank
@@ -124,10 +124,16 @@ def floor_harms(study: Study, broken: Room, water: WaterCourse) -> tuple[Harm, .
     return (*_wet_floors(broken, water), *(harm for harm, _ in _wet_plugs(broken, water)))
 
 
-def consequences(study: Study, broken: Room, water: WaterCourse) -> tuple[tuple[Second, Broken], ...]:
-    """What water on a floor, or running down a rack, breaks in its turn: the device of a plug it reaches, where the
-    plan has one that trips on a fault to earth; an air pump it drowns."""
+def consequences(
+    study: Study, broken: Room, water: WaterCourse, *, begun: Second = 0.0
+) -> tuple[tuple[Second, Broken], ...]:
+    """What breaks in its turn: the device of a plug that water on a floor or running down a rack reaches, where the
+    plan has one that trips on a fault to earth; an air pump it drowns; a backup whose battery is empty. `begun` is how
+    long the power has been off before the course begins."""
     found: list[tuple[Second, Broken]] = []
+    lasts = backup_lasts(broken)
+    if lasts < NEVER:
+        found.append((max(lasts - begun, 0.0), EMPTY))
     dead = {board.id for board in dead_boards(broken)}
     for harm, board in _wet_plugs(broken, water):
         circuit = _circuit(broken, board)
