@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Final
 
+from tankwright.faults.electric import dead_pumps
 from tankwright.networks.model import Outlet
 from tankwright.networks.solver import solve
 from tankwright.room.model import AirRun, Room
@@ -48,26 +49,6 @@ class _Solved:
 _solved = _Solved()
 
 
-def stopped_pumps(room: Room, broken: tuple[Broken, ...]) -> frozenset[str]:
-    """The pumps that do not run: dead themselves, or what they hang on is without power.
-
-    A pump no board of the plan carries stops only when all power does.
-    """
-    dead = {one.what for one in broken if one.kind == "air pump"}
-    if any(one.kind == "power" for one in broken):
-        return frozenset(dead | {pump.id for pump in room.pumps})
-    if room.power is None:
-        return frozenset(dead)
-    boards = {one.what for one in broken if one.kind == "board"}
-    circuits = {one.what for one in broken if one.kind == "circuit"}
-    devices = {one.what for one in broken if one.kind == "device"}
-    circuits |= {one.id for one in room.power.circuits if one.device in devices}
-    for board in room.power.boards:
-        if board.id in boards or board.circuit in circuits:
-            dead |= {load.pump for load in board.loads if load.pump is not None}
-    return frozenset(dead)
-
-
 def healthy_air(study: Study) -> Airing:
     """The air as the study has it."""
     if study.air is None:
@@ -81,10 +62,10 @@ def healthy_air(study: Study) -> Airing:
     )
 
 
-def broken_air(study: Study, broken: tuple[Broken, ...]) -> Airing:
-    """The air with some things broken; that of the study where none of them is of air."""
-    stopped = stopped_pumps(study.room, broken)
-    of_air = [one for one in broken if one.kind in AIR_KINDS and one.kind != "air pump"]
+def broken_air(study: Study, broken: Room) -> Airing:
+    """The air of a broken room; that of the study where nothing of it is broken."""
+    stopped = dead_pumps(replace(study.room, broken=broken.broken)) & {pump.id for pump in study.room.pumps}
+    of_air = [one for one in broken.broken if one.kind in AIR_KINDS and one.kind != "air pump"]
     key = frozenset([*of_air, *(Broken(kind="air pump", what=pump) for pump in stopped)])
     if not key or study.air is None:
         return healthy_air(study)

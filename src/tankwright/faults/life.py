@@ -13,10 +13,10 @@ import numpy as np
 
 from tankwright.faults.airing import AIR_KINDS, POWER_KINDS, Airing, broken_air, healthy_air
 from tankwright.faults.ammonia import ammonia_course
+from tankwright.faults.assumed import assumed
 from tankwright.faults.chlorine import broken_waters, chlorine_course, routine_chlorine, routine_peaks
 from tankwright.faults.life_harms import (
     ALREADY,
-    assumed,
     harms_of,
     least_levels,
     passings,
@@ -79,10 +79,9 @@ class _Life:
 
     def lacking(self, course: Array, reason: str) -> None:
         """Names the tanks with fish of which some row of a course is not known."""
-        gone = np.isnan(course).any(axis=0).tolist()
-        self.missing += told(
-            [name for name, no in zip(self.names, gone, strict=True) if no and name in self.fish], reason
-        )
+        gone = np.isnan(course).any(axis=0)
+        names = [self.names[number] for number in np.flatnonzero(gone)]
+        self.missing += told([name for name in names if name in self.fish], reason)
 
 
 def life_course(
@@ -106,7 +105,7 @@ def life_course(
     if not names or not touched:
         return _untouched(study, setting, water, names, start)
     pieces = pieces_of(names, _still(room), water, warmth)
-    healthy, air = healthy_air(study), broken_air(study, broken.broken)
+    healthy, air = healthy_air(study), broken_air(study, broken)
     life.missing += [one for one in air.unknown if one not in healthy.unknown]
     if unsaid := without_word(room):
         life.missing += told(unsaid, UNKNOWN)

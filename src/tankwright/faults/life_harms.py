@@ -12,11 +12,10 @@ from typing import Final
 
 import numpy as np
 
-from tankwright.catalogue.assumptions import ASSUMPTIONS
 from tankwright.checks.grouping import listed
+from tankwright.faults.assumed import assumed
 from tankwright.faults.model import Array, Harm, HarmKind
 from tankwright.faults.pieces import Pieces, passed
-from tankwright.origin import Known
 from tankwright.room.model import Room, Tank
 from tankwright.room.model_water import TankLife
 from tankwright.systems.heat_tanks import LETHAL
@@ -30,11 +29,6 @@ ALREADY: Final[dict[HarmKind, str]] = {
     "hot": "too warm before anything breaks, so no time until it is counted",
     "dry": "too little water before anything breaks, so no time until it is counted",
 }  # fmt: skip
-
-
-def assumed(room: Room, key: str) -> Known:
-    """The assumption the room rests on, else the one of the table."""
-    return next((known for known in room.assumed if known.key == key), None) or ASSUMPTIONS[key].known()
 
 
 def with_fish(lives: Iterable[TankLife]) -> frozenset[str]:

@@ -46,16 +46,18 @@ class OxygenCourse:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Air:
-    """How much of the stirring each tank has, 0 to 1, and what its bubbles bring at 20 °C."""
+    """How much of the stirring each tank has, 0 to 1, what of its usual stirring is gone (all, where it never had any)
+    and what its bubbles bring at 20 °C."""
 
     stirring: Array
+    gone: Array
     bubbles: Array
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class _Tanks:
-    """Numbers of each tank: transfers through its surface at 20 °C (3 x tanks), and oxygen used at the temperature it
-    is to have, by fish and by all else."""
+    """Numbers of each tank: transfers through its surface at 20 °C (still: 3 x tanks), and oxygen used at the
+    temperature it is to have, by fish and by all else."""
 
     still: Array
     stirred: Array
@@ -85,18 +87,21 @@ def oxygen_course(
 
 
 def _settled(one: _Tanks, air: _Air, warmth: Array) -> Array:
-    """Where the healthy air holds the water; the same for the whole band where there is air."""
+    """Where the healthy air holds the water."""
     at = np.clip(warmth, COLDEST, WARMEST)
     transfer = _transfer(one, air, at[None])[:, 0]
-    transfer = np.where(air.stirring > 0.0, transfer[1], transfer)
     demand = np.where(at == warmth, _demand(one, at), np.nan)
-    return steady_level(transfer=transfer, saturation=saturation_of(at, pressure=one.pressure), demand=demand)
+    level = steady_level(
+        transfer=transfer, saturation=saturation_of(at, pressure=one.pressure), demand=demand
+    )
+    return np.where(np.isnan(demand), math.nan, level)
 
 
 def _transfer(one: _Tanks, air: _Air, warmth: Array) -> Array:
     """Water brought to saturation a second (3 x pieces x tanks)."""
     over = warmth - TWENTY
-    moved = one.still + air.stirring * (one.stirred[1] - one.still)
+    still, stirred = one.still[1], one.stirred
+    moved = still + air.stirring * (stirred - still) + air.gone * (one.still - still)
     return np.asarray(moved[:, None] * WARMTH_FACTOR**over + air.bubbles * BUBBLE_TEMPERATURE_FACTOR**over)
 
 
@@ -114,7 +119,7 @@ def _tanks_of(study: Study, names: Sequence[str]) -> _Tanks:
     demands = [None if row is None else row.demand for row in rows]
     return _Tanks(
         still=_ends(result.laws.still)[:, None] * surface,
-        stirred=_ends(result.laws.stirred)[:, None] * surface,
+        stirred=result.laws.stirred.value * surface,
         fish=np.array([math.nan if one is None else one.fish for one in demands]),
         other=np.array([math.nan if one is None else one.filter for one in demands]),
         warmth=np.array([TWENTY if row is None else row.temperature.value for row in rows]),
@@ -134,17 +139,21 @@ def _air_of(study: Study, names: Sequence[str], flows: Mapping[str, float] | Non
     efficiency = study.oxygen.laws.bubbles.value
     known = {one.tank: one for one in study.oxygen.tanks}
     wanted = {one.tank: one.wanted for one in study.air.tanks} if study.air is not None else {}
-    stirring, bubbles = np.zeros(len(names)), np.zeros(len(names))
+    stirring, gone, bubbles = np.zeros(len(names)), np.ones(len(names)), np.zeros(len(names))
     for number, name in enumerate(names):
         row = known.get(name)
         if row is None or row.depth is None:
             continue  # without a tap there is no air to lose
         flow = row.air_flow if flows is None else flows.get(name, math.nan)
-        if flow > 0.0:
-            stirring[number] = min(1.0, flow / wanted[name]) if wanted.get(name, 0.0) > 0.0 else 1.0
-            bubbles[number] = bubble_transfer(
-                air_flow=flow, depth=row.depth, water_temperature=TWENTY, efficiency_per_depth=efficiency
-            )
-        elif math.isnan(flow):
+        if math.isnan(flow):
             stirring[number] = math.nan
-    return _Air(stirring=stirring, bubbles=bubbles)
+        if not flow > 0.0:
+            continue
+        least = wanted.get(name, 0.0)
+        stirring[number] = min(1.0, flow / least) if least > 0.0 else 1.0
+        usual = row.stirring
+        gone[number] = 1.0 if usual <= 0.0 else max(1.0 - stirring[number] / usual, 0.0)
+        bubbles[number] = bubble_transfer(
+            air_flow=flow, depth=row.depth, water_temperature=TWENTY, efficiency_per_depth=efficiency
+        )
+    return _Air(stirring=stirring, gone=gone, bubbles=bubbles)

@@ -86,7 +86,7 @@ def pieces_of(
 
 
 def _refined(water: WaterCourse, warmth: WarmthCourse | None) -> Array:
-    times = water.times
+    times = np.unique(water.times)
     if warmth is not None and len(warmth.times):
         times = np.union1d(times, warmth.times[(warmth.times > times[0]) & (warmth.times < times[-1])])
     parts = np.ceil(np.diff(times) / LONGEST)
@@ -119,7 +119,8 @@ def _at(
     if len(known) == 1:
         found = np.repeat(values, len(times), axis=0)
     else:
-        share = (times - known[after - 1]) / (known[after] - known[after - 1])
+        apart = known[after] - known[after - 1]
+        share = (times - known[after - 1]) / np.where(apart > 0.0, apart, 1.0)
         share = np.clip(share, 0.0, 1.0)[:, None]
         found = values[after - 1] * (1.0 - share) + values[after] * share
     return np.asarray(np.where(columns >= 0, found[:, np.maximum(columns, 0)], still))
@@ -152,8 +153,8 @@ def crossed(pieces: Pieces, course: Array, gain: Array, rate: Array, limit: Arra
 
     whole = np.broadcast_to((limit[:-1] + limit[1:]) / 2.0, gain.shape)
     length = pieces.lengths[before]
-    tau = time_to_approach(then(course[:, :-1]), then(gain), then(rate), then(whole))
-    share = np.clip(np.nan_to_num(tau / length, nan=1.0), 0.0, 1.0)
+    within = time_to_approach(then(course[:, :-1]), then(gain), then(rate), then(whole))
+    share = np.minimum(np.where(np.isfinite(within), within / length, 1.0), 1.0)
     ratio = then(np.broadcast_to(pieces.volume[1:] / pieces.volume[:-1], gain.shape))
     bent = np.abs(ratio - 1.0) > 1e-9
     share = np.where(bent, (ratio**share - 1.0) / np.where(bent, ratio - 1.0, 1.0), share)
