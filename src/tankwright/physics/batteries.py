@@ -64,9 +64,8 @@ def battery_time(
     require("peukert_exponent", peukert_exponent, 1.0, 1.6, "1")
     require("usable_share", usable_share, 0.05, 1.0, "1")
     drawn_over_rated = current * rated_time / capacity
-    return (
-        usable_share * rated_time * drawn_over_rated ** -(peukert_exponent if drawn_over_rated > 1.0 else 1.0)
-    )
+    exponent = peukert_exponent if drawn_over_rated > 1.0 else 1.0
+    return usable_share * rated_time * math.pow(drawn_over_rated, -exponent)
 
 
 def battery_capacity(
@@ -98,7 +97,7 @@ def battery_capacity(
     require("peukert_exponent", peukert_exponent, 1.0, 1.6, "1")
     require("usable_share", usable_share, 0.05, 1.0, "1")
     share = duration / (usable_share * rated_time)
-    return current * rated_time * share ** (1.0 / peukert_exponent if share < 1.0 else 1.0)
+    return current * rated_time * math.pow(share, 1.0 / peukert_exponent if share < 1.0 else 1.0)
 
 
 def peukert_exponent(
