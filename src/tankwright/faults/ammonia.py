@@ -22,6 +22,7 @@ from tankwright.origin import Known
 from tankwright.physics.disinfectants import NITROGEN_OF_CHLORAMINE
 from tankwright.physics.water_arrays import acute_ammonia, mean_decay, media_capacity, unionised_share
 from tankwright.study import Study
+from tankwright.systems.feed_time import WEEK
 from tankwright.systems.water_life_model import GivenWater, TankNitrogen, span_of
 from tankwright.systems.water_nitrogen import HALF_SATURATION
 
@@ -119,9 +120,10 @@ def _lasting_limit(rows: list[TankNitrogen | None]) -> Array:
 
 
 def _moved(pieces: Pieces, air_left: Array, usual: Array) -> NDArray[np.bool_]:
-    """The tanks that lost air, or get clearly more or less new water than in a usual week."""
-    ran = (pieces.inflow * pieces.lengths[:, None]).sum(axis=0) / max(float(pieces.times[-1]), 1.0)
-    return np.asarray((air_left < 1.0 - CLEARLY) | (np.abs(ran - usual) > CLEARLY * usual))
+    """The tanks that lost air, or got clearly more or less new water than a usual time with its week's programs."""
+    ran = (pieces.inflow * pieces.lengths[:, None]).sum(axis=0)
+    whole = usual * float(pieces.times[-1])
+    return np.asarray((air_left < 1.0 - CLEARLY) | (np.abs(ran - whole) > CLEARLY * whole + usual * WEEK))
 
 
 def _brought(pieces: Pieces, waters: Mapping[str, GivenWater | None], chloramine: frozenset[str]) -> Array:

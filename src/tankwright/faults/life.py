@@ -178,9 +178,8 @@ def _oxygen(
     course = oxygen_course(study, pieces, air.flows, start=start.oxygen[:, -1] if start is not None else None)
     if "oxygen" in touched:
         limit = np.full((len(pieces.times), len(life.names)), result.laws.trouble.value)
-        life.count(
-            "oxygen", crossed(pieces, course.level, course.gain, course.rate, limit, falling=True), limit[0]
-        )
+        times = crossed(pieces, course.level, course.gain, course.rate, limit, falling=True)
+        life.count("oxygen", np.where(course.moved, times, math.inf), limit[0])
         life.lacking(
             course.level[1, :1], "its oxygen is not known: how much its fish weigh, or its air, is not"
         )

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tankwright.faults.model import Array
 from tankwright.faults.pieces import Pieces, followed
@@ -30,6 +31,10 @@ TWENTY: Final = ICE_POINT + 20.0
 COLDEST, WARMEST = 273.15, 313.15
 """Where saturation and breathing are published."""
 
+CLEARLY: Final = 0.01
+CLEARLY_WARMER: Final = 0.5
+"""A tank that loses less air or water than this share, and warms by less than this many K, is not the fault's."""
+
 TENFOLD: Final = respiration_when_warmed(respiration=1.0, old_temperature=283.15, new_temperature=293.15)
 """Q10, times as much breathing for ten kelvin more."""
 
@@ -37,11 +42,13 @@ TENFOLD: Final = respiration_when_warmed(respiration=1.0, old_temperature=283.15
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class OxygenCourse:
     """Levels (3 x times x tanks: low end of still water, value, high end) with the law of each piece; NaN where the
-    demand of a tank is not known, and from when its water leaves the range of the formulas."""
+    demand of a tank is not known, and from when its water leaves the range of the formulas. `moved` are the tanks that
+    lost air, water or the warmth they had."""
 
     level: Array
     gain: Array
     rate: Array
+    moved: NDArray[np.bool_]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -76,14 +83,20 @@ def oxygen_course(
     Before the fault each was where its healthy air settles, unless `start` (3 x tanks) says otherwise.
     """
     one = _tanks_of(study, pieces.tanks)
+    before, now = _air_of(study, pieces.tanks, None), _air_of(study, pieces.tanks, air)
     if start is None:
-        start = _settled(one, _air_of(study, pieces.tanks, None), pieces.warmth[0])
+        start = _settled(one, before, pieces.warmth[0])
     at = np.clip(pieces.mean_warmth, COLDEST, WARMEST)
-    taken_up = _transfer(one, _air_of(study, pieces.tanks, air), at) + pieces.inflow
+    taken_up = _transfer(one, now, at) + pieces.inflow
     demand = np.where(at == pieces.mean_warmth, _demand(one, at), np.nan)
     gain = (taken_up * saturation_of(at, pressure=one.pressure) - demand) / pieces.mean_volume
     rate = taken_up / pieces.mean_volume
-    return OxygenCourse(level=followed(start, gain, rate, pieces.lengths), gain=gain, rate=rate)
+    moved = (
+        ~(now.stirring >= (1.0 - CLEARLY) * before.stirring)
+        | (np.abs(pieces.warmth - pieces.warmth[0]).max(axis=0) > CLEARLY_WARMER)
+        | (pieces.volume.min(axis=0) < (1.0 - CLEARLY) * pieces.volume[0])
+    )
+    return OxygenCourse(level=followed(start, gain, rate, pieces.lengths), gain=gain, rate=rate, moved=moved)
 
 
 def _settled(one: _Tanks, air: _Air, warmth: Array) -> Array:
