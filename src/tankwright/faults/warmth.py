@@ -3,7 +3,7 @@
     warmth = warmth_course(study, broken_room(study.room, fault.broken), setting, water)
 
 Tanks a fault touches are followed by themselves, the rest by their groups. Steps are short after a sudden change and
-half an hour later on; within a step heat and moisture balance to rounding. What changes nothing of warmth costs
+longer later on; within a step heat and moisture balance to rounding. What changes nothing of warmth costs
 nothing: the course is then the routine itself.
 
 What is left out: water on a floor neither warms nor cools the air; thermostats hold exactly; a heater out of the water
@@ -40,16 +40,18 @@ from tankwright.thermal.model import Drive, RoomState
 from tankwright.thermal.run import RoomRun, RunStatus, run_room
 from tankwright.units import Second
 
+LEAST_STEP: Final[Second] = 10.0
 FINEST: Final[Second] = 180.0
-COARSE: Final[Second] = 1800.0
-COARSEST: Final[Second] = 3600.0
-COARSE_UNTIL: Final[Second] = 72.0 * 3600.0
+COARSE: Final[Second] = 900.0
+LATER: Final = ((24.0 * 3600.0, 1800.0), (72.0 * 3600.0, 3600.0))
+"""Steps come to a quarter of an hour, and from so long after a change on to half an hour and an hour."""
+
 ROUTINE_STEP: Final[Second] = 3600.0
 
 STEPS: Final = 20
 """Steps of one length after a sudden change, before the next, three times as long."""
 
-FASTEST_SHARE: Final = 1.0 / 30.0
+FASTEST_SHARE: Final = 1.0 / 60.0
 """A first step over the shortest time constant of a tank in which water runs."""
 
 ALIKE: Final = 0.02
@@ -204,7 +206,7 @@ class _Piece:
 
 def _quickest(plans: Sequence[_Plan]) -> Second:
     """The shortest time constant of a tank that is followed and not nearly empty."""
-    found = [COARSE / FASTEST_SHARE]
+    found = [FINEST / FASTEST_SHARE]
     for plan in plans:
         for part in plan.parts:
             vessel = plan.day.built.heat_room.vessels[part.group]
@@ -216,7 +218,7 @@ def _quickest(plans: Sequence[_Plan]) -> Second:
 
 
 def _pieces(waters: Waters, quickest: Second) -> tuple[_Piece, ...]:
-    finest = min(max(FASTEST_SHARE * quickest, 30.0), FINEST)
+    finest = min(max(FASTEST_SHARE * quickest, LEAST_STEP), FINEST)
     pieces: list[_Piece] = []
     since, first = 0.0, 0
     for stretch, sudden in enumerate(waters.sudden):
@@ -233,23 +235,30 @@ def _scheduled(
     begin: Second, end: Second, since: Second, finest: Second
 ) -> Iterator[tuple[Second, Second, Second]]:
     """Parts of a stretch with the step each is gone through in: longer, the longer ago the last change."""
-    step, until = finest, since + STEPS * finest
+    ages = _ages(finest)
     here = begin
+    step, until = next(ages)
     while here < end:
-        while until <= here:
-            step, until = _longer(step, until, since)
-        there = min(end, until)
+        while since + until <= here:
+            step, until = next(ages)
+        there = min(end, since + until)
         if end - there < 0.5 * step:
             there = end
         yield here, there, step
         here = there
 
 
-def _longer(step: Second, until: Second, since: Second) -> tuple[Second, Second]:
-    if until >= COARSE_UNTIL + since:
-        return COARSEST, np.inf
-    longer = min(3.0 * step, COARSE)
-    return longer, (COARSE_UNTIL + since if longer == COARSE else until + STEPS * longer)
+def _ages(finest: Second) -> Iterator[tuple[Second, Second]]:
+    """Steps, and the age of the change up to which each is taken."""
+    step, until = finest, STEPS * finest
+    while step < COARSE:
+        yield step, until
+        step = min(3.0 * step, COARSE)
+        until += STEPS * step
+    for age, longer in LATER:
+        yield step, age
+        step = longer
+    yield step, np.inf
 
 
 # --- one space ----------------------------------------------------------------------------------------------------

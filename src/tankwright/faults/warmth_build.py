@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tankwright.catalogue.assumptions import ASSUMPTIONS
 from tankwright.faults.electric import (
@@ -30,14 +31,14 @@ from tankwright.systems.heat_groups import WATER_HEAT
 from tankwright.thermal.model import Drive, HeatRoom, Plant, Vessel
 from tankwright.units import Kelvin, Metre, Second, Watt
 
-NO_THERMOSTAT: Final[Kelvin] = 360.0
-"""A heater that sticks with nothing of its own to stop it heats on; no tank gets this warm."""
+Flags = NDArray[np.bool_]
 
 DRY: Final = 0.02
-"""Share of its water under which a tank is dry: nothing evaporates."""
+"""Share of its water under which a tank is dry: nothing evaporates, what comes in runs off over its glass, and the air
+is at all of its panes."""
 
-LEAST_LINK: Final = 0.05
-"""Share of its heat link a tank keeps however little water is left: its glass."""
+LEAST: Final = 0.02
+"""Share of its heat store and link that a tank keeps however little water is left: its glass."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,7 +56,7 @@ class Part:
     healthy room.
 
     `flow` (W/K), `hand` (share of it that comes from a hose), `more` (J/K of water beyond the usual) and `link` (W/K)
-    have one value a stretch of time, and so has `wet`, whether the heater is under water; None: as healthy.
+    have one value a stretch of time, and so have `dry` and `heats` (the heater is under water); None: as healthy.
     """
 
     group: int
@@ -66,32 +67,36 @@ class Part:
     hand: Array | None = None
     more: Array | None = None
     link: Array | None = None
-    wet: Array | None = None
+    dry: Flags | None = None
+    heats: Flags | None = None
 
     def vessel(self, healthy: Vessel, number: int) -> Vessel:
         """The vessel of the engine in one stretch of time."""
-        under = self.wet is None or bool(self.wet[number])
         vessel = replace(
             healthy,
             count=len(self.columns),
             open_surface=healthy.open_surface * self.surface,
             set_point=self.heater.holds,
-            heater_power=self.heater.power if under else 0.0,
+            heater_power=self.heater.power if self.is_heated(number) else 0.0,
         )
-        if self.flow is None or self.more is None or self.link is None:
+        if self.flow is None or self.more is None or self.link is None or self.dry is None:
             return vessel
-        left = max(healthy.capacity + float(self.more[number]), 0.02 * healthy.capacity)
+        left = max(healthy.capacity + float(self.more[number]), LEAST * healthy.capacity)
         return replace(
             vessel,
             flow=float(self.flow[number]),
             capacity=left,
             to_air=float(self.link[number]),
-            open_surface=vessel.open_surface if self.link[number] > LEAST_LINK * healthy.to_air else 0.0,
+            open_surface=0.0 if self.dry[number] else vessel.open_surface,
         )
 
     def gain(self, number: int) -> Watt:
         """Heat whatever a thermostat says, W into each tank."""
-        return self.heater.gain if self.wet is None or bool(self.wet[number]) else 0.0
+        return self.heater.gain if self.is_heated(number) else 0.0
+
+    def is_heated(self, number: int) -> bool:
+        """Whether its heater is under water."""
+        return self.heats is None or bool(self.heats[number])
 
 
 def heater_top(room: Room, tank: Tank) -> Metre:
@@ -178,7 +183,7 @@ def parts_of(
             key: tuple[object, ...] = (number, part.heater, surface, round(float(warmth[here]), 2))
             if here in followed:
                 part = _with_water(part, built.room.tank(name), vessel, waters, followed[here], coat)
-                part = replace(part, wet=_under_water(built.room, water, waters, here, part.heater))
+                part = replace(part, heats=_under_water(built.room, water, waters, here, part.heater))
                 key += _profile(part, vessel)
             alike.setdefault(key, []).append((here, part))
     return tuple(_together([part for _, part in members]) for members in alike.values())
@@ -190,19 +195,19 @@ def _with_water(part: Part, tank: Tank, vessel: Vessel, waters: Waters, index: i
     wet = 2.0 * (tank.length + tank.depth) * (waters.level[:, index] - tank.level)
     more = (waters.volume[:, index] - tank.water_volume) * WATER_DENSITY * WATER_HEAT
     dry = waters.volume[:, index] < DRY * tank.water_volume
-    least = LEAST_LINK * vessel.to_air
     return replace(
         part,
-        flow=whole * WATER_DENSITY * WATER_HEAT,
+        flow=np.where(dry, 0.0, whole * WATER_DENSITY * WATER_HEAT),
         hand=np.divide(hand, whole, out=np.zeros(len(whole)), where=whole > 0.0),
         more=more,
-        link=np.where(dry, least, np.maximum(vessel.to_air + coat * wet, 1.001 * least)),
+        link=np.where(dry, vessel.to_air, np.maximum(vessel.to_air + coat * wet, LEAST * vessel.to_air)),
+        dry=dry,
     )
 
 
 def _under_water(
     room: Room, water: WaterCourse, waters: Waters, column: int, heater: HeaterState
-) -> Array | None:
+) -> Flags | None:
     """In which stretches a heater is under water; None: in all of them, or there is none."""
     if heater.power + heater.gain <= 0.0:
         return None
@@ -223,7 +228,7 @@ def _profile(part: Part, vessel: Vessel) -> tuple[object, ...]:
         tuple(np.round(part.flow / unit).astype(int)),
         tuple(np.round(part.hand, 1)),
         tuple(np.round(part.more / (0.05 * vessel.capacity)).astype(int)),
-        None if part.wet is None else tuple(part.wet),
+        None if part.heats is None else tuple(part.heats),
     )
 
 
