@@ -202,7 +202,7 @@ def test_a_whole_cut_goes_as_an_integrator_follows_it_with_evaporation_and_moist
     ).y
     for number, group in enumerate(built.groups):
         for tank in group.tanks:
-            assert of(found, tank) == pytest.approx(exact[3 + number], abs=0.08)  # K, of a fall by twenty, half-hour steps
+            assert of(found, tank) == pytest.approx(exact[3 + number], abs=0.08)  # K, of half-hour steps
     assert found.air[:, 0] == pytest.approx(
         exact[0], abs=0.5
     )  # K: follows its outdoors of each hour within minutes

@@ -7,7 +7,8 @@ longer later on; within a step heat and moisture balance to rounding. What chang
 nothing: the course is then the routine itself.
 
 What is left out: water on a floor neither warms nor cools the air; thermostats hold exactly; a heater out of the water
-gives it nothing and the air nothing; what drips by a program is spread over its day (`warmth_water`).
+gives it nothing and the air nothing; what drips by a program is spread over its day (`warmth_water`); fans and dryers
+hang on no board of a plan, so only a cut to everything stops them.
 """
 
 from __future__ import annotations
@@ -36,6 +37,7 @@ from tankwright.room.model import Room
 from tankwright.study import Study
 from tankwright.systems.heat import NO_CLIMATE, NO_WEATHER
 from tankwright.systems.heat_build import evaporation_of
+from tankwright.thermal.engine import INTERPRETED_VESSEL_STEPS
 from tankwright.thermal.model import Drive, RoomState
 from tankwright.thermal.run import RoomRun, RunStatus, run_room
 from tankwright.units import Second
@@ -285,6 +287,9 @@ def _followed(plan: _Plan, ill: Room, setting: Setting, pieces: Sequence[_Piece]
     )  # fmt: skip
     rows, waters = [np.array([[state.air, state.mass, state.humidity]])], [np.array([state.water])]
     worst, settled, full = 0.0, True, None
+    compiled = (len(edges) - 1) * len(
+        parts
+    ) > INTERPRETED_VESSEL_STEPS  # by size alone: the same wherever it runs
     heating = plant.heating_power
     often_full = heating > 0.0 and float(day.run.plant_heat.max(initial=0.0)) >= FULL * heating
     for piece in pieces:
@@ -300,7 +305,7 @@ def _followed(plan: _Plan, ill: Room, setting: Setting, pieces: Sequence[_Piece]
             **stretch,
         )
         room = heat_room_of(day, plant, parts, piece.stretch)
-        run = run_room(room, acting, start=state, coefficient=law)
+        run = run_room(room, acting, start=state, coefficient=law, compiled=compiled)
         if run.status is not RunStatus.SETTLED:
             settled = False
             break

@@ -101,7 +101,7 @@ def _spaces(same: _Same) -> tuple[BuiltSpace, ...]:
 def _routine(built: BuiltSpace, season: Season) -> Routine:
     drive, hours = _day(built, season)
     run = run_until_periodic(
-        built.heat_room, drive, substeps=SUBSTEPS, coefficient=evaporation_of(built), compiled=None
+        built.heat_room, drive, substeps=SUBSTEPS, coefficient=evaporation_of(built), compiled=False
     )
     if run.status is RunStatus.SETTLED:
         rows = np.column_stack([run.air, run.mass, run.humidity, run.water])

@@ -59,7 +59,8 @@ class Waters:
 
 def waters_of(study: Study, ill: Room, water: WaterCourse, clock: Second, horizon: Second) -> Waters:
     """The stretches of a course of water."""
-    usual = np.array([study.room.tank(name).water_volume for name in water.tanks])
+    volumes = {tank.id: tank.water_volume for tank in study.room.tanks}
+    usual = np.array([volumes[name] for name in water.tanks])
     edges = _edges(study.room, water, clock, horizon)
     middle = (edges[:-1] + edges[1:]) / 2.0
     lengths = np.diff(edges)
@@ -69,7 +70,7 @@ def waters_of(study: Study, ill: Room, water: WaterCourse, clock: Second, horizo
     feed = np.broadcast_to(mean, (len(middle), len(usual)))
     hand = np.zeros(feed.shape)
     moved = np.zeros(len(usual))
-    if any(one.kind in MOVING for one in ill.broken):
+    if len(water.times) > 1 and any(one.kind in MOVING for one in ill.broken):
         row = np.clip(np.searchsorted(water.times, middle, side="right") - 1, 0, len(water.times) - 2)
         hand = water.hand[row]
         feed = _running_in(study, water, clock, middle, lengths, row, mean)
