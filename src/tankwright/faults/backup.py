@@ -17,6 +17,7 @@ import numpy as np
 from tankwright.checks.grouping import listed
 from tankwright.faults.assumed import assumed
 from tankwright.faults.backup_loads import Load, heat_asked, loads_of, mean_power, running
+from tankwright.faults.electric import kept_loads
 from tankwright.faults.life_harms import warmth_limits, with_fish
 from tankwright.faults.model import Array
 from tankwright.origin import Known
@@ -152,6 +153,17 @@ def power_cut_plan(study: Study, duration: Second) -> PowerCutPlan:
 
 def _kept(backup: BackupPlace, load: Load) -> bool:
     return load.board in backup.boards or (load.board, load.name) in backup.loads
+
+
+def backup_lasts(room: Room) -> Second:
+    """How long the plan's backup carries what it keeps running in a room as it is broken now
+    (`faults.electric.kept_loads`): infinite for a generator, and where it keeps nothing."""
+    backup = room.power.backup if room.power is not None else None
+    kept = {(board.id, load.name) for board, load in kept_loads(room)}
+    if backup is None or backup.battery is None or backup.generator is not None or not kept:
+        return math.inf
+    loads = [one for one in loads_of(room)[0] if (one.board, one.name) in kept]
+    return _Battery.of(room, backup).lasts(mean_power(loads, None), 1)
 
 
 # --- batteries and generators -------------------------------------------------------------------------------------

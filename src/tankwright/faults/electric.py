@@ -8,14 +8,12 @@ its own that breaks (`EMPTY`).
 
 from __future__ import annotations
 
-from math import inf
+from math import isclose
 from typing import Final, Literal
 
-from tankwright.physics.batteries import battery_time
 from tankwright.room.model import BoardPlace, LoadPlace, Room
 from tankwright.room.model_broken import Broken
 from tankwright.systems.power import StopKind, boards_behind, served_by_pumps, tanks_served
-from tankwright.units import Second
 
 EMPTY: Final = Broken(kind="power", what="", at="backup empty")
 """The battery of the backup is empty: whatever it kept running stops."""
@@ -51,7 +49,7 @@ def dead_boards(room: Room) -> tuple[BoardPlace, ...]:
 def dead_loads(room: Room) -> tuple[Dead, ...]:
     """Every load without power, with its board."""
     kept = {(board.id, load.name) for board, load in kept_loads(room)}
-    return tuple(one for one in _unplugged(room) if (one[0].id, one[1].name) not in kept)
+    return tuple(one for one in _without_mains(room) if (one[0].id, one[1].name) not in kept)
 
 
 def kept_loads(room: Room) -> tuple[Dead, ...]:
@@ -61,32 +59,12 @@ def kept_loads(room: Room) -> tuple[Dead, ...]:
         return ()
     return tuple(
         (board, load)
-        for board, load in _unplugged(room)
+        for board, load in _without_mains(room)
         if board.id in backup.boards or (board.id, load.name) in backup.loads
     )
 
 
-def backup_lasts(room: Room) -> Second:
-    """How long the backup keeps what it carries now; infinite for a generator, and where it carries nothing.
-
-    Source: Peukert's law in its rated form (`physics.batteries`), the inverter's loss and idle power on top.
-    """
-    carried = sum((load.power.value * load.count for _, load in kept_loads(room)), 0.0)
-    backup = room.power.backup if room.power is not None else None
-    if backup is None or backup.battery is None or carried <= 0.0 or backup.generator is not None:
-        return inf
-    battery = backup.battery
-    drawn = carried / battery.inverter_efficiency.value + battery.inverter_idle.value
-    whole = battery_time(
-        capacity=battery.capacity.value * battery.count,
-        rated_time=battery.at_hours.value,
-        current=drawn / battery.voltage.value,
-        peukert_exponent=battery.peukert.value,
-    )
-    return whole * battery.usable.value
-
-
-def _unplugged(room: Room) -> tuple[Dead, ...]:
+def _without_mains(room: Room) -> tuple[Dead, ...]:
     return tuple((board, load) for board in dead_boards(room) for load in board.loads)
 
 
@@ -112,12 +90,12 @@ def dead_heaters(room: Room) -> frozenset[str]:
 
 
 def _heated_by(room: Room, loads: tuple[Dead, ...]) -> frozenset[str]:
-    by_pump = served_by_pumps(room)
+    """Tanks whose own heater is among the loads."""
     return frozenset(
         tank
         for board, load in loads
-        if load.does == "heat"
-        for tank in tanks_served(room, board, load, by_pump)
+        if load.does == "heat" and not _is_rooms(room, board, load)
+        for tank in tanks_served(room, board, load, {})
     )
 
 
@@ -187,13 +165,7 @@ def unplugged(room: Room) -> tuple[tuple[Unplugged, str], ...]:
         + [feed.pump for feed in room.feeds if feed.pump is not None]
     )
     found: list[tuple[Unplugged, str]] = [("pump", name) for name in running if name not in plugged]
-    by_pump = served_by_pumps(room)
-    heated = {
-        tank
-        for board, load in loads
-        if load.does == "heat"
-        for tank in tanks_served(room, board, load, by_pump)
-    }
+    heated = _heated_by(room, tuple(loads))
     found += [
         ("heater", life.tank) for life in room.lives if life.heater is not None and life.tank not in heated
     ]
@@ -207,19 +179,19 @@ def unplugged(room: Room) -> tuple[tuple[Unplugged, str], ...]:
 
 
 def _dead_machines(room: Room, does: str) -> frozenset[str]:
-    have = _with_machine(room, does)
+    have = frozenset(_with_machine(room, does))
+    kind = "room heater" if does == "heat" else "room cooler"
+    broken = frozenset(one.what for one in room.broken if one.kind == kind)
     if power_is_cut(room):
-        return frozenset(have)
-    broken = {
-        one.what for one in room.broken if one.kind == ("room heater" if does == "heat" else "room cooler")
-    }
-    broken |= {
-        space
-        for board, load in dead_loads(room)
-        if load.does == does
-        for space in _spaces_of(room, board, load)
-    }
-    return frozenset(broken)
+        return broken | (have - _kept_by(room, kept_loads(room), does))
+    return broken | _kept_by(room, dead_loads(room), does)
+
+
+def _kept_by(room: Room, loads: tuple[Dead, ...], does: str) -> frozenset[str]:
+    """Spaces whose heater or cooler is among the loads."""
+    return frozenset(
+        space for board, load in loads if load.does == does for space in _spaces_of(room, board, load)
+    )
 
 
 def _with_machine(room: Room, does: str) -> tuple[str, ...]:
@@ -234,28 +206,36 @@ def _with_machine(room: Room, does: str) -> tuple[str, ...]:
 
 
 def _spaces_of(room: Room, board: BoardPlace, load: LoadPlace) -> tuple[str, ...]:
-    """The spaces a heating or cooling load keeps: none where it is the heater in a tank. A board on no rack may stand
-    anywhere, so that its load is taken for the machine of every space that has one of its power, else of them all."""
-    have = _with_machine(room, load.does)
-    tanks = load.serves or tanks_served(room, board, load, {})
-    heated = {life.tank for life in room.lives if life.heater is not None}
-    if load.does == "heat" and not heated.isdisjoint(tanks):
+    """The spaces a heating or cooling load keeps. A board on no rack may stand anywhere: its load is then taken for the
+    machine of every space that has one of its power, else of them all."""
+    if not _is_rooms(room, board, load):
         return ()
-    rack = next((rack for rack in room.racks if rack.id == board.rack), None)
-    at = {room.tank(tank).room for tank in load.serves if any(one.id == tank for one in room.tanks)}
-    at |= {rack.room} if rack is not None and not at else set()
-    if at:
-        return tuple(space for space in have if space in at)
+    have = _with_machine(room, load.does)
     alike = tuple(space for space in have if _takes(room, space, load))
-    return alike or have
+    rack = next((rack for rack in room.racks if rack.id == board.rack), None)
+    at = {tank.room for tank in room.tanks if tank.id in load.serves} or ({rack.room} if rack else set())
+    here = tuple(space for space in alike or have if space in at)
+    return here or alike or have
+
+
+def _is_rooms(room: Room, board: BoardPlace, load: LoadPlace) -> bool:
+    """Whether a heating or cooling load is a space's machine and not the heater in a tank: it has that machine's power,
+    or serves no tank with a heater."""
+    if any(_takes(room, space, load) for space in _with_machine(room, load.does)):
+        return True
+    heated = {life.tank for life in room.lives if life.heater is not None}
+    return load.does != "heat" or heated.isdisjoint(tanks_served(room, board, load, {}))
 
 
 def _takes(room: Room, space: str, load: LoadPlace) -> bool:
+    """Whether a load has the power of a space's machine: of one of them or of all together."""
     kept = room.climate.space(space) if room.climate is not None else None
     machine = None if kept is None else kept.heater if load.does == "heat" else kept.cooler
     if machine is None:
         return False
-    power = machine.power.value if machine.power is not None else machine.rating.value / (
-        machine.per_power.value if machine.per_power is not None and machine.per_power.value > 0.0 else 1.0
-    )  # fmt: skip
-    return abs(power - load.power.value) <= 0.02 * load.power.value
+    if machine.power is not None:
+        one = machine.power.value
+    else:
+        one = machine.rating.value / (machine.per_power.value if machine.per_power is not None else 1.0)
+    watts = (load.power.value, load.power.value * load.count)
+    return any(isclose(mine, its, rel_tol=0.02) for mine in watts for its in (one, one * machine.count))
