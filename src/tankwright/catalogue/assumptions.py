@@ -122,6 +122,8 @@ _ROWS: Final = (
        "usual house supply", PRACTICE, "a gauge on the tap"),
     _a("water.tap_height", "height of the water point", 0.9, 0.4, 1.2, "length", "feed",
        "a tap over a sink", PRACTICE, "a ruler"),
+    _a("water.hand_hose", "what a hose filling a tank by hand gives", 2.0e-4, 1.0e-4, 3.3e-4, "flow", "faults",
+       "a washing-machine hose on a half inch tap", PRACTICE, "a bucket and a clock"),
     _a("vat.height", "height of the water in a vat", 0.8, 0.3, 2.0, "length", "feed",
        "a barrel on the floor", PRACTICE, "a ruler"),
     _a("feed.bore", "inner diameter of the manifold", 0.0136, 0.0130, 0.0142, "length", "feed",

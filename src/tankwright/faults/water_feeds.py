@@ -8,7 +8,7 @@ from typing import Final
 
 import numpy as np
 
-from tankwright.catalogue.assumptions import ASSUMPTIONS
+from tankwright.faults.assumed import assumed
 from tankwright.faults.model import Array
 from tankwright.origin import Known, derived
 from tankwright.physics.ranges import OutsideValidRange
@@ -55,7 +55,7 @@ def bringing(study: Study, run: FeedRun, broken: Sequence[Broken]) -> Bringing |
     here = [one for one in broken if touches(one, run)]
     if not here:
         return _as_studied(study, run)
-    return _solved(study.room, _broken_run(run, here))
+    return _solved(study.room, _broken_run(study.room, run, here))
 
 
 def by_gravity(
@@ -63,7 +63,7 @@ def by_gravity(
 ) -> ByGravity | str:
     """What a tank feeds by gravity with its surface at some heights."""
     heights = np.linspace(low, high, HEIGHTS)
-    ill = _broken_run(run, [one for one in broken if touches(one, run)])
+    ill = _broken_run(study.room, run, [one for one in broken if touches(one, run)])
     rows = []
     for height in heights:
         x, y, _ = run.source_place
@@ -127,7 +127,7 @@ def _solved(room: Room, run: FeedRun) -> Bringing | str:
     return Bringing(run=run, tanks=tanks, floor=floor)
 
 
-def _broken_run(run: FeedRun, here: Sequence[Broken]) -> FeedRun:
+def _broken_run(room: Room, run: FeedRun, here: Sequence[Broken]) -> FeedRun:
     for one in here:
         if one.kind == "mains pressure":
             most = run.source_flow
@@ -138,29 +138,31 @@ def _broken_run(run: FeedRun, here: Sequence[Broken]) -> FeedRun:
             )
         elif one.kind == "feed line":
             run = replace(
-                run, outlets=(*run.outlets, _open_end(run, run.inlet if one.at == "inlet" else one.at))
+                run, outlets=(*run.outlets, _open_end(room, run, run.inlet if one.at == "inlet" else one.at))
             )
         elif one.kind == "feed outlet":
             run = replace(
                 run,
-                outlets=tuple(_fallen_off(place) if place.id == one.at else place for place in run.outlets),
+                outlets=tuple(
+                    _fallen_off(room, place) if place.id == one.at else place for place in run.outlets
+                ),
             )
     return run
 
 
-def _open_end(run: FeedRun, node: str) -> FeedOutletPlace:
+def _open_end(room: Room, run: FeedRun, node: str) -> FeedOutletPlace:
     """The manifold off its fitting: a pipe of its own bore, open to the room."""
     bores = [pipe.bore for pipe in run.pipes if node in (pipe.start, pipe.end)] or [
         one.bore for one in run.pipes
     ]
-    bore = max(bores, key=lambda one: one.value, default=_assumed("feed.bore"))
+    bore = max(bores, key=lambda one: one.value, default=assumed(room, "feed.bore"))
     place = dict(run.nodes).get(node, run.source_place)
     return _tube(f"{OPEN_LINE}{node}", node, "", place, bore)
 
 
-def _fallen_off(place: FeedOutletPlace) -> FeedOutletPlace:
+def _fallen_off(room: Room, place: FeedOutletPlace) -> FeedOutletPlace:
     """An outlet gone, its tube left open over the same tank."""
-    bore = place.bore or _assumed("feed.tube_bore")
+    bore = place.bore or assumed(room, "feed.tube_bore")
     return _tube(place.id, place.node, place.tank, place.place, bore, place.length)
 
 
@@ -182,7 +184,3 @@ def _tube(
         bore=bore,
         length=length or derived(LEAST_LENGTH),
     )
-
-
-def _assumed(key: str) -> Known:
-    return ASSUMPTIONS[key].known()

@@ -10,6 +10,7 @@ from typing import Final
 
 import numpy as np
 
+from tankwright.faults.assumed import assumed
 from tankwright.faults.floor import floor_takes
 from tankwright.faults.model import Array, Event, Setting, WaterCourse
 from tankwright.faults.water_drains import groups_of
@@ -94,18 +95,15 @@ class WaterRun:
         ]
 
     def _hand(self) -> Array:
-        """What a hose left in a tank brings: what is said of it, else the most of a water point that says its most."""
+        """What a hose left in a tank brings: what is said of it, else what such a hose gives, no more than the most a
+        water point here says it has."""
         flows = np.zeros(len(self.room.tanks))
         order = {tank.id: index for index, tank in enumerate(self.room.tanks)}
         known = [one.source_flow.value for one in self.room.feeds if one.source_flow is not None]
+        usual = min(assumed(self.room, "water.hand_hose").value, max(known, default=math.inf))
         for one in self.room.broken:
-            if one.kind != "hand hose" or one.what not in order:
-                continue
-            flow = one.flow if one.flow is not None else max(known, default=None)
-            if flow is None:
-                self.missing.append((f"tank {one.what}", "what a hose left in it gives is not known"))
-            else:
-                flows[order[one.what]] += flow
+            if one.kind == "hand hose" and one.what in order:
+                flows[order[one.what]] += one.flow if one.flow is not None else usual
         return flows
 
     # --- following --------------------------------------------------------------------------------------------------
