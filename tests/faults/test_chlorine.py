@@ -87,6 +87,19 @@ def test_a_hose_in_a_tank_brings_the_tap_as_it_is_while_the_tank_fills_up() -> N
     assert not harms_at(life, "chlorine", "A3")
 
 
+def test_a_hose_brings_the_tap_even_where_every_feed_comes_out_of_a_vat() -> None:
+    (run,) = STUDY.room.feeds
+    dosed = replace(run, id="dosed", source_kind="vat", source="barrel")
+    waters, _ = broken_waters(replace(STUDY, room=replace(STUDY.room, feeds=(dosed,))), ())
+    assert waters[""] is not None
+    assert waters[""].name == "tap"
+    assert not waters[""].carbon
+    garage = study_of("garage.toml")
+    barrel, _ = broken_waters(garage, ())
+    assert barrel[""] is not None
+    assert barrel[""].name == "barrel"  # nothing there comes from a tap
+
+
 def test_chlorine_fades_once_the_drip_is_over_and_is_never_less_than_none() -> None:
     water = still_water(STUDY, rows=25, horizon=86_400.0, flows={"drip": DRIP})
     open_for = (water.times[1:] <= 3600.0)[:, None]
@@ -137,7 +150,7 @@ def test_before_a_fault_chlorine_is_where_the_usual_day_has_it() -> None:
     assert garage.water is not None
     assert garage.water.life is not None
     names = tuple(tank.id for tank in garage.room.tanks)
-    day = np.array([routine_chlorine(garage, names, hour * 3600.0)[1] for hour in range(24)])
+    day = np.array([routine_chlorine(garage, names, hour * 3600.0) for hour in range(24)])
     for one in garage.water.life.chlorine:
         column = day[:, names.index(one.tank)]
         assert column.max() <= one.now.peak.value * (1.0 + 1e-9)

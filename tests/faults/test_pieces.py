@@ -46,6 +46,12 @@ def test_a_tank_no_course_follows_keeps_what_it_has() -> None:
     assert not pieces.inflow.any()
 
 
+def test_a_course_of_no_tanks_leaves_all_as_it_is_kept() -> None:
+    none = replace(warmth_of(STUDY, {}), tanks=(), water=np.zeros((2, 0)))
+    pieces = pieces_of(NAMES, STILL, still_water(STUDY), none)
+    assert np.all(pieces.warmth == 297.15)
+
+
 def _one_tank(volume: np.ndarray, rows: int = 5) -> Pieces:
     """One tank over a thousand seconds."""
     first, last = volume[:-1], volume[1:]

@@ -2,11 +2,13 @@
 
 The band is that of the chlorine in the water, of what passes carbon and of how fast it fades. A carbon that is not
 spent when the fault begins stays so while it is followed. Water out of another tank counts as if nothing of its
-chlorine had faded there, as in the study.
+chlorine had faded there, as in the study. A supplier who goes over to chloramine is taken to dose as much as before
+(many dose more) and chloramine to fade as chlorine does.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
@@ -17,6 +19,7 @@ from tankwright.faults.pieces import Pieces, followed
 from tankwright.room.model import Room
 from tankwright.room.model_broken import Broken
 from tankwright.study import Study
+from tankwright.systems.feed_time import DAY
 from tankwright.systems.water_chlorine import chlorine_day, passes_carbon
 from tankwright.systems.water_life_model import GivenWater, span_of
 from tankwright.units import Second
@@ -35,11 +38,11 @@ class ChlorineCourse:
 def broken_waters(
     study: Study, broken: tuple[Broken, ...]
 ) -> tuple[dict[str, GivenWater | None], frozenset[str]]:
-    """What each feed of the room brings ("" by hand) with its carbon spent or its supplier's way changed, and the
-    feeds whose chlorine has become chloramine."""
+    """What each feed of the room brings, "" a hose in hand, with its carbon spent or its supplier's way changed, and
+    the feeds whose chlorine has become chloramine."""
     room, life = study.room, study.water.life if study.water is not None else None
-    names = [run.id for run in room.feeds]
-    waters = {name: life.water_of(name) if life is not None else None for name in (*names, "")}
+    waters = {run.id: life.water_of(run.id) if life is not None else None for run in room.feeds}
+    waters[""] = _out_of_a_hose(study)
     spent = _downstream(room, {one.what for one in broken if one.kind == "carbon"})
     for name in spent:
         water = waters.get(name)
@@ -52,6 +55,29 @@ def broken_waters(
         assert water is not None
         waters[name] = replace(water, disinfectant="chloramine")
     return waters, frozenset(turned)
+
+
+def _out_of_a_hose(study: Study) -> GivenWater | None:
+    """The water of the tap, untreated; of several that with most chlorine. Where none comes from a tap, the one that is
+    carried to tanks without a feed."""
+    room, found = study.room, study.water
+    if found is None or found.life is None:
+        return None
+    stored = {run.source for run in room.feeds if run.source_kind != "water point"} | {
+        tank.id for tank in room.tanks
+    }
+    piped = {one.id for one in room.waters if not stored.issuperset(one.comes_from)}
+    waters = [
+        GivenWater(
+            name=one.name, chlorine=one.chlorine, disinfectant=one.disinfectant, nitrate=one.nitrate,
+            ammonia=one.ammonia, carbonate_hardness=one.carbonate_hardness,
+        )
+        for one in found.sources
+        if one.name in piped
+    ]  # fmt: skip
+    if not waters:
+        return found.life.water_of("")
+    return max(waters, key=lambda one: math.inf if one.chlorine is None else one.chlorine.value)
 
 
 def _downstream(room: Room, feeds: set[str]) -> set[str]:
@@ -103,7 +129,7 @@ def chlorine_course(
     gain /= pieces.mean_volume
     rate = pieces.inflow / pieces.mean_volume + fading
     if start is None:
-        start = routine_chlorine(study, pieces.tanks, clock)
+        start = np.tile(routine_chlorine(study, pieces.tanks, clock), (3, 1))
     return ChlorineCourse(level=followed(start, gain, rate, pieces.lengths), gain=gain, rate=rate)
 
 
@@ -119,15 +145,14 @@ _days = _Days()
 
 
 def routine_chlorine(study: Study, tanks: tuple[str, ...], clock: Second) -> Array:
-    """Chlorine at a time of the day with nothing broken (3 x tanks); nought where none is known to come in."""
+    """Chlorine at a time of the day with nothing broken, a number a tank; nought where none is known to come in."""
     if _days.study is not study:
         _days.study, _days.rows = study, _usual_days(study)
-    rows = _days.rows
-    found = np.zeros((3, len(tanks)))
+    rows, found = _days.rows, np.zeros(len(tanks))
     for number, name in enumerate(tanks):
         if name in rows:
             day = rows[name]
-            found[:, number] = [np.interp(clock % 86_400.0, day[:, 0], day[:, end]) for end in (1, 2, 3)]
+            found[number] = np.interp(clock % DAY, day[:, 0], day[:, 2])
     return found
 
 

@@ -157,7 +157,7 @@ def _untouched(
             else {}
         )
         ammonia = np.array([gas.get(name, math.nan) for name in names])
-        chlorine = routine_chlorine(study, names, setting.clock)[1]
+        chlorine = routine_chlorine(study, names, setting.clock)
     return LifeCourse(
         times=times, tanks=names, oxygen=np.repeat(oxygen[:, None], 2, axis=1),
         ammonia=np.repeat(ammonia[None], 2, axis=0), chlorine=np.repeat(chlorine[None], 2, axis=0),
@@ -258,6 +258,10 @@ def _warmth(life: _Life, room: Room, pieces: Pieces, warmth: WarmthCourse | None
     if warmth is None:
         life.missing.append(("warmth", "was not followed, so no cold and no heat is counted as harm"))
         return
+    lost = [name for name in life.names if name in life.fish and name not in warmth.tanks]
+    life.missing += told(
+        lost, "how warm it stays was not followed, so no cold and no heat is counted as harm"
+    )
     cold, hot = warmth_limits(room)
     life.count("cold", passings(pieces, pieces.warmth, cold, falling=True), cold[1])
     life.count("hot", passings(pieces, pieces.warmth, hot, falling=False), hot[1])

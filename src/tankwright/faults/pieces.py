@@ -69,7 +69,7 @@ def pieces_of(
     columns = _columns(water.tanks, tanks)
 
     def between(flows: Array) -> Array:
-        if not len(flows):
+        if not flows.size:
             return np.zeros((len(middles), len(tanks)))
         found = flows[row][:, np.maximum(columns, 0)]
         return np.asarray(np.where(columns >= 0, found, 0.0))
@@ -115,6 +115,8 @@ def _at(
 ) -> Array:
     """Rows at other times, straight between those known."""
     columns = _columns(have, want)
+    if not len(have):
+        return np.tile(still, (len(times), 1))
     after = np.clip(np.searchsorted(known, times, side="left"), 1, max(len(known) - 1, 1))
     if len(known) == 1:
         found = np.repeat(values, len(times), axis=0)
