@@ -12,6 +12,7 @@ from scipy.integrate import solve_ivp
 
 from tankwright.faults import warmth as module
 from tankwright.faults.breaking import broken_room
+from tankwright.faults.electric import EMPTY
 from tankwright.faults.model import Array, Setting, WarmthCourse, WaterCourse
 from tankwright.faults.warmth import warmth_course
 from tankwright.faults.warmth_routine import MeanSeries, routines
@@ -40,6 +41,13 @@ def example(name: str) -> Study:
     study = open_plan(EXAMPLES / name).study
     assert study is not None
     return study
+
+
+def unbacked() -> Study:
+    """The mended cellar without anything that takes over in a cut."""
+    study = example("cellar_mended.toml")
+    assert study.room.power is not None
+    return replace(study, room=replace(study.room, power=replace(study.room.power, backup=None)))
 
 
 def dry_shed(**said: str) -> Study:
@@ -227,7 +235,7 @@ KINDS = (
 
 @pytest.mark.parametrize("season", ["coldest", "hottest", "usual"])
 def test_heat_comes_from_somewhere_and_goes_somewhere_whatever_breaks(season: str) -> None:
-    study = example("cellar_mended.toml")
+    study = unbacked()
     for broken in KINDS:
         found = followed(study, broken, season=season, hours=24.0)
         assert 0.0 < found.imbalance < 1e-6, broken
@@ -408,3 +416,20 @@ def test_means_over_any_stretch_add_up_to_the_day() -> None:
     assert means[:3] @ np.diff(edges)[:3] / DAY == pytest.approx(whole)
     assert means[3] == pytest.approx(whole)
     assert means[0] == pytest.approx(drive.outside_temperature[1])
+
+
+def test_what_a_backup_keeps_on_stays_warm_through_a_cut_until_its_battery_is_empty() -> None:
+    text = """
+[power]
+circuits = { one = { breaker = "16 A" } }
+boards = [{ id = "B", circuit = "one", rack = "R", outlets = 6, loads = [
+    { name = "heater", power = "60 W", count = 3, does = "heat", serves = "L1..L3" } ] }]
+backup = { battery = { capacity = "100 Ah" }, by_itself = true, keeps = ["B"] }
+"""
+    room = shed(kind='heater = { power = "100 W" }', more=text)
+    study = Study(room=room, weather=weather(16.0))
+    cut = Broken(kind="power", what="")
+    kept, gone = followed(study, cut), followed(study, cut, EMPTY)
+    assert of(kept, "L1")[-1] == pytest.approx(ICE + 25.0, abs=0.1)
+    assert of(kept, "H1")[-1] < ICE + 22.0
+    assert of(gone, "L1")[-1] < ICE + 22.0

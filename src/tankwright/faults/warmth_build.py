@@ -13,8 +13,8 @@ from numpy.typing import NDArray
 
 from tankwright.catalogue.assumptions import ASSUMPTIONS
 from tankwright.faults.electric import (
-    dead_boards,
     dead_heaters,
+    dead_loads,
     dead_pumps,
     dead_room_coolers,
     dead_room_heaters,
@@ -256,12 +256,11 @@ def _together(members: Sequence[Part]) -> Part:
 def broken_plant(routine: Routine, ill: Room) -> Plant:
     """The machines of a space that still run."""
     plant, space = routine.built.heat_room.plant, routine.built.id
-    if power_is_cut(ill):
-        return Plant()
     return replace(
         plant,
         heating_power=0.0 if space in dead_room_heaters(ill) else plant.heating_power,
         cooling_power=0.0 if space in dead_room_coolers(ill) else plant.cooling_power,
+        drying_rate=0.0 if power_is_cut(ill) else plant.drying_rate,
     )
 
 
@@ -287,7 +286,8 @@ def loaded(healthy: Room, ill: Room) -> Room:
     """The healthy room with the loads that a broken one still has, lights whose timer sticks on for the whole day."""
     if healthy.power is None:
         return healthy
-    dead, pumps = {board.id for board in dead_boards(ill)}, dead_pumps(ill)
+    dead = {(board.id, load.name) for board, load in dead_loads(ill)}
+    pumps = dead_pumps(ill)
     stuck = {one.what for one in ill.broken if one.kind == "lights"}
     if not dead and not pumps and not stuck:
         return healthy
@@ -297,7 +297,7 @@ def loaded(healthy: Room, ill: Room) -> Room:
             loads=tuple(
                 replace(load, hours=24.0) if board.id in stuck and load.does == "light" else load
                 for load in board.loads
-                if board.id not in dead and load.pump not in pumps
+                if (board.id, load.name) not in dead and load.pump not in pumps
             ),
         )
         for board in healthy.power.boards
