@@ -36,7 +36,7 @@ FLAGS: Final = (
     "--disable-component-update", "--no-first-run", "--disable-dev-shm-usage",
     "--disable-features=AutofillServerCommunication",  # it asks its maker about forms
 )  # fmt: skip
-WAIT: Final = 20_000  # ms until something that should come is given up; long, for a busy machine is slow
+WAIT: Final = 30_000  # ms until something that should come is given up; long, for a busy machine is slow
 PAGE_NEEDS: Final = "Wants a chromium: apt-get install chromium (make test does it)"
 
 
