@@ -37,9 +37,7 @@ from tankwright.systems.water_nitrogen import AMMONIA_OF_ITS_NITROGEN
 _INFLOW: Final[frozenset[BrokenKind]] = frozenset(
     {"feed valve", "feed line", "feed outlet", "hand hose", "mains pressure", "mains off", "vat pump"}
 )
-_LOSS: Final[frozenset[BrokenKind]] = frozenset(
-    {"pane", "hose", "feed outlet", "feed line", "mains off", "air pump"}
-)
+_LOSS: Final[frozenset[BrokenKind]] = frozenset({"pane", "feed outlet", "feed line", "mains off", "air pump"})
 _HEAT: Final[frozenset[BrokenKind]] = frozenset(
     {"heater on", "heater off", "room heater", "room cooler", "lights", "pane"}
 )  # fmt: skip
