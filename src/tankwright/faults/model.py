@@ -235,7 +235,8 @@ class Tried:
     """A change of the plan that was made, and the same fault run again with it.
 
     `words` say the change, with `{name}` for its `numbers`; `attempt` is what to write in the plan. `cost` ranks it
-    among others: 0 a setting, 1 a part of small money, 2 an afternoon's work, 3 new equipment.
+    among others: 0 a setting, 1 a part of small money, 2 an afternoon's work, 3 new equipment. `puts` are what it
+    writes: paths of the plan with the TOML that goes there, "" to take out, under "+" one more row of a list.
     """
 
     fault: str
@@ -245,6 +246,7 @@ class Tried:
     cost: int
     before: Outcome
     after: Outcome
+    puts: tuple[tuple[tuple[str | int, ...], str], ...] = ()
 
     @property
     def removes(self) -> bool:

@@ -13,7 +13,7 @@ from typing import Final
 
 from tankwright.faults.airing import broken_air, healthy_air
 from tankwright.faults.assumed import assumed
-from tankwright.faults.electric import dead_boards, power_is_cut
+from tankwright.faults.electric import EMPTY, dead_boards, power_is_cut
 from tankwright.faults.floor import crossing, floor_area, least_depth, leaves_by_door
 from tankwright.faults.model import Array, Event, Fault, LifeCourse, Setting, WarmthCourse, WaterCourse
 from tankwright.room.model import AlarmPlace, Room
@@ -160,7 +160,7 @@ def calls_at(
 def _begins(broken: Room, events: tuple[Event, ...]) -> tuple[Second, ...]:
     """When each thing of a broken room broke: at once, or when something led to it."""
     led = {event.where: event.time for event in reversed(events) if event.what in LEAD_TO}
-    return tuple(led.get(one.what, 0.0) if one.what else 0.0 for one in broken.broken)
+    return tuple(led.get(one.what, 0.0) if one.what or one == EMPTY else 0.0 for one in broken.broken)
 
 
 def _at(broken: Room, begins: tuple[Second, ...], time: Second) -> Room:
