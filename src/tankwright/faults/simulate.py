@@ -15,6 +15,7 @@ from typing import Final
 from numpy import interp
 
 from tankwright.faults.breaking import broken_room
+from tankwright.faults.electric import EMPTY
 from tankwright.faults.floor import consequences, floor_depth, floor_harms
 from tankwright.faults.joining import joined_life, joined_warmth, joined_water
 from tankwright.faults.life import life_course
@@ -74,13 +75,13 @@ def story_of(study: Study, fault: Fault, setting: Setting) -> Story:
         ill = broken_room(room, broken)
         before = so_far.water if so_far is not None else None
         water = water_course(study, ill, rest, start=before)
-        then = consequences(study, ill, water) if number < MOST_STAGES - 1 else ()
+        then = consequences(study, ill, water, begun=begun) if number < MOST_STAGES - 1 else ()
         fresh = [(time, one) for time, one in then if one not in broken and time < rest.horizon]
         if fresh:
             time, one = min(fresh, key=lambda pair: pair[0])
             if time > 0.0:
                 so_far = _with(so_far, _stage(study, ill, replace(rest, horizon=time), so_far), begun)
-            events.append(Event(time=begun + time, what=_happens(one), where=one.what))
+            events.append(Event(time=begun + time, what=_happens(one), where=one.what or "backup"))
             broken = (*broken, one)
             begun += time
             rest = replace(
@@ -114,6 +115,8 @@ def _with(before: _Stage | None, after: _Stage, begun: Second) -> _Stage:
 
 
 def _happens(one: Broken) -> str:
+    if one == EMPTY:
+        return "runs empty"
     return "trips" if one.kind in ("device", "circuit", "board") else "stops"
 
 
