@@ -6,9 +6,11 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from tankwright.faults.drain_flows import drain_flows
 from tankwright.faults.model import WaterCourse
 from tankwright.faults.water_follow import Follower, Inflow
 from tankwright.faults.water_group import Group
+from tankwright.faults.water_still import still_drain
 from tankwright.physics.ranges import OutsideValidRange
 from tankwright.room.model import Room
 
@@ -21,10 +23,6 @@ def groups_of(
     missing: list[tuple[str, str]],
 ) -> list[Group]:
     """The groups of a room, with what already stands in their drains; none where every drain runs free."""
-    try:
-        from tankwright.faults.drain_flows import drain_flows  # noqa: PLC0415
-    except ImportError:
-        return []
     ways = {one.vessel.way.tank: one.vessel.way for one in followers if one.vessel.way is not None}
     order = {one.vessel.tank.id: index for index, one in enumerate(followers)}
     groups = []
@@ -37,19 +35,21 @@ def groups_of(
             missing.append((f"drain {run.id}", f"taken as free: {outside}"))
             continue
         indices = tuple(order[tank] for tank in flows.tanks)
-        stored = np.zeros(flows.pools)
-        if start is not None and flows.pools:
-            stored[-1] = float(start.drains[-1][start.drains_named.index(run.id)])
+        stood = 0.0 if start is None else float(start.drains[-1][start.drains_named.index(run.id)])
         most = np.array([_most(followers[index], inflows[index]) for index in indices])
-        if not flows.restricted and stored.sum() <= 0.0 and flows.free(most):
+        if not flows.restricted and flows.free(most):
+            continue
+        still = still_drain(flows)
+        if still is None:
+            missing.append((f"drain {run.id}", "it takes less than may come; taken as free"))
             continue
         groups.append(
             Group(
-                flows=flows,
+                flows=still,
                 indices=indices,
                 vessels=tuple(followers[index].vessel for index in indices),
                 levels=np.array([followers[index].level for index in indices]),
-                stored=stored,
+                stored=np.array([stood]),
             )
         )
     return groups

@@ -27,17 +27,17 @@ _PULL: Final = ((), (4.0,), (1.0, -1.0), (1.0, -1.0, -8.0 / 3.0))
 _NEW: Final = (True, False, True, True)
 _SUM: Final = (2.0, 0.0, 1.0, 1.0)
 
-LEVEL_ERROR: Final[Metre] = 1e-7
-VOLUME_ERROR: Final = 1e-7
-LEAST_STEP: Final[Second] = 1e-5
+LEVEL_ERROR: Final[Metre] = 1e-6
+VOLUME_ERROR: Final = 1e-6
+LEAST_STEP: Final[Second] = 1e-3
 MOST_STEPS: Final = 20_000
 
 OVER_RIM: Final = 0.05
 """m2/s: how fast water over the rim leaves, per metre it stands over it. A long edge takes a hand hose's flow at a few
 millimetres; what counts is only that no more stays than came."""
 
-OVER: Final[Metre] = 1e-7
-"""So far over the rim is spilling: a spoonful an hour."""
+OVER: Final[Metre] = 1e-5
+"""So far over the rim is spilling: two litres an hour."""
 
 FLOAT_BAND: Final[Metre] = 1e-4
 """Over so much height a float goes from open to shut."""
@@ -88,6 +88,7 @@ class Group:
     _to_floor: list[float] = field(default_factory=list)
     _inflows: tuple[Inflow, ...] = ()
     _others: list[tuple[int, int]] = field(default_factory=list)
+    _table: tuple[Array, Array, Array] | None = None
 
     def follow(self, inflows: Sequence[Inflow]) -> None:
         """From the first edge to the last, each stretch begun afresh."""
@@ -107,9 +108,6 @@ class Group:
         self._tell()
 
     def _stretch(self, system: _System, state: Array, begin: Second, end: Second) -> Array:
-        allowed = np.concatenate([
-            np.full(len(self.levels), LEVEL_ERROR), np.full(len(self.stored), VOLUME_ERROR)
-        ])  # fmt: skip
         time, step = begin, min(1.0, end - begin)
         slope = system.slope(state)
         self._keep(time, state, slope, system)
@@ -119,7 +117,10 @@ class Group:
             last = time + step >= end * (1.0 - 1e-15)
             step = end - time if last else step
             fresh, error = _rosenbrock(system, state, slope, step)
-            far = float(np.max(np.abs(error) / allowed)) if len(error) else 0.0
+            far = max(
+                float(np.max(np.abs(error[: system.count]), initial=0.0)) / LEVEL_ERROR,
+                abs(float(error[system.count :].sum())) / VOLUME_ERROR,
+            )
             if far > 1.0 and step > LEAST_STEP:
                 step = max(step * max(0.9 * far ** (-1.0 / 3.0), 0.1), LEAST_STEP)
                 continue
@@ -140,9 +141,10 @@ class Group:
 
     def states(self, times: Array) -> Array:
         """The whole state at some times, by the cubic through both ends of the step they lie in."""
-        at, known = np.array(self._times), np.array(self._states)
+        if self._table is None or len(self._table[0]) != len(self._times):
+            self._table = (np.array(self._times), np.array(self._states), np.array(self._slopes))
+        at, known, slopes = self._table
         k = np.clip(np.searchsorted(at, times, side="right") - 1, 0, len(at) - 2)
-        slopes = np.array(self._slopes)
         step = np.where(at[k + 1] > at[k], at[k + 1] - at[k], 1.0)[:, None]
         s = np.clip((times - at[k])[:, None] / step, 0.0, 1.0)
         return np.asarray(
@@ -188,27 +190,39 @@ class Group:
         times, states = self._times, np.array(self._states)
         count = len(self.vessels)
         for i, vessel in enumerate(self.vessels):
-            over = states[:, i] - vessel.tank.rim - OVER
-            self._crossings(over, i, vessel.tank.rim + OVER, ("spill begins", "spill ends"), vessel.tank.id)
+            self._spills(states[:, i] - vessel.tank.rim, i, vessel)
             back = np.flatnonzero(np.array([one[i] for one in self._hoses]) < -RUNS_BACK)
             if len(back):
                 time = self._first_back(int(back[0]), i)
                 self.events.append(Event(time=time, what="drain runs back", where=vessel.tank.id))
         for pool, mark, what in self.flows.marks:
-            self._crossings(states[:, count + pool] - mark, count + pool, mark, (what, ""), self.flows.run)
+            full = states[:, count + pool] >= mark
+            if full.any() and not full[0]:
+                self._crossing(int(np.argmax(full)) - 1, count + pool, mark, what, self.flows.run)
         if len(times) >= MOST_STEPS:
             self.events.append(Event(time=times[-1], what="not followed further", where=self.flows.run))
 
-    def _crossings(self, over: Array, column: int, mark: float, words: tuple[str, str], where: str) -> None:
-        for k in np.flatnonzero((over[:-1] < 0.0) != (over[1:] < 0.0)):
-            begin, end = float(self._times[k]), float(self._times[k + 1])
-            what = words[0] if over[k] < 0.0 else words[1]
-            if not what:
-                continue
-            time = begin
-            if end > begin:
-                time = root(lambda at: float(self.states(np.array([at]))[0, column]) - mark, begin, end)
-            self.events.append(Event(time=time, what=what, where=where, value=mark))
+    def _spills(self, over: Array, i: int, vessel: Vessel) -> None:
+        """When a tank runs over its rim: more than `OVER` to begin with, and next to nothing when it ends, so that no
+        wavering between steps counts."""
+        spilling = False
+        for k in np.flatnonzero((over[:-1] < OVER) != (over[1:] < OVER)):
+            up = bool(over[k] < OVER)
+            later = np.flatnonzero((over[k + 1 :] < 0.1 * OVER) | (over[k + 1 :] >= OVER))
+            ends = not up and (not len(later) or over[k + 1 + later[0]] < OVER)
+            if up and not spilling:
+                self._crossing(int(k), i, vessel.tank.rim + OVER, "spill begins", vessel.tank.id)
+                spilling = True
+            elif ends and spilling:
+                self._crossing(int(k), i, vessel.tank.rim + OVER, "spill ends", vessel.tank.id)
+                spilling = False
+
+    def _crossing(self, k: int, column: int, mark: float, what: str, where: str) -> None:
+        begin, end = float(self._times[k]), float(self._times[k + 1])
+        time = begin
+        if end > begin:
+            time = root(lambda at: float(self.states(np.array([at]))[0, column]) - mark, begin, end)
+        self.events.append(Event(time=time, what=what, where=where, value=mark))
 
     def _first_back(self, k: int, i: int) -> Second:
         """When the flow in a hose turns: between the step that found it running back and the one before."""
