@@ -79,7 +79,7 @@ def warmth_course(
     days = routines(study, setting.season)
     plans = [_planned(day, ill, setting, water, waters, start) for day in days]
     busy = any(plan.followed for plan in plans)
-    pieces = _pieces(waters, _quickest(plans)) if busy else ()
+    pieces = _pieces(waters, _quickest(plans, len(waters.sudden))) if busy else ()
     edges = (
         np.unique(np.concatenate([piece.edges for piece in pieces]))
         if busy
@@ -206,26 +206,26 @@ class _Piece:
     edges: Array
 
 
-def _quickest(plans: Sequence[_Plan]) -> Second:
-    """The shortest time constant of a tank that is followed and not nearly empty."""
-    found = [FINEST / FASTEST_SHARE]
+def _quickest(plans: Sequence[_Plan], stretches: int) -> Array:
+    """The shortest time constant in each stretch of a tank that is followed and not nearly empty."""
+    found = np.full(stretches, FINEST / FASTEST_SHARE)
     for plan in plans:
         for part in plan.parts:
             vessel = plan.day.built.heat_room.vessels[part.group]
             if part.flow is not None and part.more is not None:
                 held = vessel.capacity + part.more
                 tau = held / (part.flow + vessel.to_air)
-                found += [float(one) for one in tau[held > 0.2 * vessel.capacity]]
-    return min(found)
+                found = np.where(held > 0.2 * vessel.capacity, np.minimum(found, tau), found)
+    return found
 
 
-def _pieces(waters: Waters, quickest: Second) -> tuple[_Piece, ...]:
-    finest = min(max(FASTEST_SHARE * quickest, LEAST_STEP), FINEST)
+def _pieces(waters: Waters, quickest: Array) -> tuple[_Piece, ...]:
     pieces: list[_Piece] = []
-    since, first = 0.0, 0
+    since, first, finest = 0.0, 0, FINEST
     for stretch, sudden in enumerate(waters.sudden):
         begin, end = float(waters.edges[stretch]), float(waters.edges[stretch + 1])
-        since = begin if sudden else since
+        if sudden:
+            since, finest = begin, max(min(FASTEST_SHARE * float(quickest[stretch]), FINEST), LEAST_STEP)
         for here, there, step in _scheduled(begin, end, since, finest):
             count = max(1, int(np.ceil((there - here) / step - 1e-6)))
             pieces.append(_Piece(stretch=stretch, first=first, edges=np.linspace(here, there, count + 1)))
