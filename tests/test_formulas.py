@@ -60,6 +60,8 @@ USES: dict[str, dict[str, str]] = {
     "co2-in-equilibrium-with-air": {"temperature": "25 °C", "carbon_dioxide_share": "420 ppm"},
     "conductivity-from-ions": {"calcium": "1 mmol/L", "bicarbonate": "2 mmol/L"},
     "fish-oxygen-demand": {"fish_mass": "1 g", "total_mass": "80 g", "water_temperature": "25 °C"},
+    "blockage-loss": {"open_share": "50 %"},
+    "sloping-pipe-pool": {"height": "100 mm", "inner_diameter": "40 mm", "length": "3 m", "fall": "60 mm"},
     "puddle-depth": {"contact_angle": "60 °"},
     "water-surface-tension": AIR,
     "hatch-time": {"water_temperature": "26 °C"},

@@ -22,7 +22,16 @@ from tankwright.physics.ranges import OutsideValidRange
 from tankwright.units import QuantityError, clip, convert, parse_in_unit, parse_quantity
 
 _TOOL_MODULES = frozenset(
-    {"heat_arrays", "layers", "nitrifier_growth", "numerics", "oxygen_course", "ranges", "water_arrays"}
+    {
+        "heat_arrays",
+        "layers",
+        "nitrifier_growth",
+        "numerics",
+        "oxygen_course",
+        "pool_arrays",
+        "ranges",
+        "water_arrays",
+    }
 )
 
 

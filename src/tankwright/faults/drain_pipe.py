@@ -21,7 +21,7 @@ from tankwright.faults.model import Array
 from tankwright.physics.channels import part_full_area, part_full_flow, part_full_width
 from tankwright.physics.constants import STANDARD_GRAVITY
 from tankwright.physics.orifices import blockage_loss
-from tankwright.physics.pools import pools
+from tankwright.physics.pool_arrays import pool_volumes
 from tankwright.systems.drain_levels import FLATTEST, STEEPEST, Sloped
 
 SHARES: Final = 256
@@ -205,7 +205,7 @@ def _column(
     fine = top * (np.arange(4 * VOLUMES + 1) / (4 * VOLUMES)) ** 2
     volume = place.shaft * fine
     for length, fall in segments:
-        volume = volume + pools(fine, bore, length, fall)
+        volume = volume + pool_volumes(fine, bore, length, fall)
     volumes = volume[-1] * shares
     return volumes, place.bottom + np.interp(volumes, volume, fine)
 

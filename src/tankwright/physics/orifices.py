@@ -77,3 +77,22 @@ def orifice_expansibility(
     left = 1.0 - pressure_drop / inlet_pressure
     shape = 0.351 + 0.256 * diameter_ratio**4 + 0.93 * diameter_ratio**8
     return 1.0 - shape * (1.0 - math.pow(left, 1.0 / isentropic_exponent))
+
+
+def blockage_loss(*, open_share: Dimensionless) -> Dimensionless:
+    """Velocity heads of the whole bore lost where a pipe is partly blocked, as by a plate with a sharp round hole.
+
+    Contraction of the jet and its widening behind the plate together; turbulent flow.
+
+    Inputs:
+        open_share: area of the hole over that of the bore; 0.02 to 1
+
+    Source: I. E. Idelchik, Handbook of Hydraulic Resistance, thin orifice in a straight pipe (diagram 4-15),
+    from memory.
+
+    >>> round(blockage_loss(open_share=0.5), 2)
+    4.0
+    """
+    require("open_share", open_share, 0.02, 1.0, "1")
+    shut = 1.0 - open_share
+    return ((shut + math.sqrt(shut / 2.0)) / open_share) ** 2
