@@ -11,7 +11,7 @@ import pytest
 from tankwright.checks.drain import LEAST_FALLS, check_drain
 from tankwright.finding import Severity
 from tankwright.origin import Known, Origin
-from tankwright.room.model import ZonePlace
+from tankwright.room.model import SecondOverflow, ZonePlace
 from tankwright.systems.drain import solve_drain
 
 from ..systems.drain_rooms import (
@@ -283,3 +283,45 @@ def test_a_drain_that_runs_in_the_floor_is_noted_and_its_last_drop_is_not():
     assert dict(sunk.numbers)["length"].value == pytest.approx(4.9)
     assert dict(sunk.numbers)["depth"].value == pytest.approx(0.05)
     assert "DRAIN-37" not in say(make_room(4, run=make_run(4, bore=0.0525, fall=0.01, top=0.075)))
+
+
+@pytest.mark.parametrize(
+    "also",
+    [
+        {"second_overflow": SecondOverflow(lip=1.24, bore=given(0.016), to="own hose")},
+        {"second_overflow": SecondOverflow(lip=1.24, bore=given(0.016), to="drain")},
+        {"float_cutoff": given(0.02)},
+    ],
+)
+def test_a_tank_with_a_second_way_out_does_not_run_over_when_the_first_is_blocked(also):
+    plain = make_room(
+        1, run=make_run(1, bore=0.0525, fall=1 / 40), feed=make_feed(("T1",)), absence=60 * 3600.0
+    )
+    room = replace(plain, tanks=(replace(plain.tanks[0], **also),))
+    for between in (4e-3, 8e-3, 1.0):
+        assert {"DRAIN-08", "DRAIN-09"} & set(say(plain, between=between))
+        assert not {"DRAIN-08", "DRAIN-09"} & set(say(room, between=between))
+
+
+@pytest.mark.parametrize(
+    ("also", "why"),
+    [
+        ({"second_overflow": SecondOverflow(lip=1.24, bore=given(0.016), to="floor")}, "onto the floor"),
+        ({"second_overflow": SecondOverflow(lip=1.259, bore=given(0.002), to="own hose")}, "takes {second}"),
+        ({"second_overflow": SecondOverflow(lip=1.24, bore=given(1e-4), to="own hose")}, "leads nowhere"),
+        ({"float_cutoff": given(0.04)}, "in run {run}"),
+    ],
+)
+def test_a_second_way_out_that_does_not_hold_is_not_counted_and_the_reason_is_told(also, why):
+    plain = make_room(1, run=make_run(1, bore=0.0525, fall=1 / 40), feed=make_feed(("T1",)))
+    room = replace(plain, tanks=(replace(plain.tanks[0], **also),))
+    finding = say(room, between=8e-3)["DRAIN-08"]
+    assert why in finding.text
+    assert "float_cutoff" in finding.remedy
+
+
+def test_the_remedy_of_a_blocked_overflow_names_the_second_way_out():
+    room = make_room(1, run=make_run(1, bore=0.0525, fall=1 / 40), feed=make_feed(("T1",)))
+    remedy = say(room, between=8e-3)["DRAIN-08"].remedy
+    assert "`second_overflow`" in remedy
+    assert "`float_cutoff`" in remedy

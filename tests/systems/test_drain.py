@@ -294,3 +294,14 @@ def test_extreme_heights_and_falls_are_answered():
         result = solve(make_room(2, run=run))
         assert result.runs or result.not_computed
     assert solve(replace(base, tanks=())).runs[0].first_spill is None
+
+
+def test_a_valve_that_shuts_by_itself_brings_no_more_than_until_then():
+    feed = make_feed(("T1",), minutes=60.0)
+    short = replace(feed, shuts_after=given(600.0))
+    absence = 60 * 3600.0
+    long, cut = (solve(make_room(1, feed=one, absence=absence)).tanks[0] for one in (feed, short))
+    assert cut.fill_in_absence == pytest.approx(long.fill_in_absence / 6.0)
+    assert cut.volume_per_run == pytest.approx(long.volume_per_run / 6.0)
+    assert not cut.spills_in_absence
+    assert replace(feed, shuts_after=given(7200.0)).openings == feed.programs

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from tankwright.finding import Finding, Number, Severity
 from tankwright.origin import Known
-from tankwright.room.model import Room, Tank
+from tankwright.room.model import Room, SecondOverflow, Tank
 from tankwright.systems.drain import DrainResult, TankDrain
 
 CAPILLARY_HEAD = 2.7e-3
@@ -19,6 +19,15 @@ CAPILLARY_BAND = (2e-3, 5e-3)
 QUIET, FULL = 0.3, 1.0
 """Velocity over the root of g D at which a falling pipe begins to gulp, and to run full. Source: P. D. Hills,
 Chemical Engineering, 5 September 1983."""
+
+SECOND_WAY = (
+    "a second way out: `second_overflow` with its lip under the rim and a hose of its own, or a float that shuts the "
+    "feed (`float_cutoff`); or shorter runs, a lower lip, a guarded mouth, or a look more often"
+)
+WIDER_SECOND_WAY = (
+    "a second overflow wide and low enough for the whole feed that leads into a pipe, or a float that shuts the feed "
+    "(`float_cutoff`); or shorter runs, or a look more often"
+)
 
 OVERFLOW_SOURCE = "EN 12056-3:2000 outlet formulas, from memory; circular weir integral, textbook"
 HOSE_SOURCE = "energy equation with Darcy-Weisbach friction, as in Crane TP-410"
@@ -273,7 +282,7 @@ def water_stands_near_its_lip(_room: Room, result: DrainResult) -> Iterator[Find
 
 
 def blocked_overflow_lasts_until_seen(room: Room, result: DrainResult) -> Iterator[Finding]:
-    """What comes in between two looks is less than the freeboard holds."""
+    """What comes in between two looks is less than the freeboard holds, or there is a second way out."""
     short = [
         one
         for one in result.tanks
@@ -291,7 +300,7 @@ def blocked_overflow_lasts_until_seen(room: Room, result: DrainResult) -> Iterat
 
 
 def blocked_overflow_lasts_the_absence(room: Room, result: DrainResult) -> Iterator[Finding]:
-    """What comes in during the longest absence is less than the freeboard holds."""
+    """What comes in during the longest absence is less than the freeboard holds, or there is a second way out."""
     short = [
         one
         for one in result.tanks
@@ -341,6 +350,16 @@ def hoses_run_quietly(room: Room, result: DrainResult) -> Iterator[Finding]:
         )
 
 
+def _no_second_way(one: TankDrain, second: SecondOverflow, numbers: list[tuple[str, Number]]) -> str:
+    """Why a second overflow does not keep the water off the floor."""
+    if second.to == "floor":
+        return "its second overflow runs onto the floor"
+    if one.second_flow is None or one.second_flow >= one.inflow:
+        return "its second overflow leads nowhere"
+    numbers += [("second", Number(one.second_flow, "flow")), ("inflow", Number(one.inflow, "flow"))]
+    return "its second overflow takes {second} below the rim and {inflow} comes in"
+
+
 def _blocked(
     room: Room,
     short: Sequence[TankDrain],
@@ -363,6 +382,10 @@ def _blocked(
     if worst.spill_run is not None and worst.spill_run > 1:
         numbers.append(("run", Number(float(worst.spill_run), "number")))
         text += ", in run {run} after it blocked"
+    second, remedy = tank_by_name(room)[worst.tank].second_overflow, SECOND_WAY
+    if second is not None:
+        text += "; " + _no_second_way(worst, second, numbers)
+        remedy = WIDER_SECOND_WAY
     return Finding(
         code=code,
         severity=severity,
@@ -372,7 +395,7 @@ def _blocked(
         value=Number(fills(worst), "volume"),
         limit=Number(worst.freeboard_volume, "volume"),
         reason="a leaf, a snail or a fish in the mouth is enough to block an overflow",
-        remedy="shorter runs, a lower lip, a guarded mouth, a second overflow path, or a look more often",
+        remedy=remedy,
         source="volume over flow",
         line=_line(room, worst.tank),
         places=tuple(one.tank for one in short),

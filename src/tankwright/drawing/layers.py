@@ -308,6 +308,9 @@ def _blocked(one: TankDrain, display: str) -> DrawnTank:
         return DrawnTank(
             id=one.tank, share=float("inf"), figure="", detail="no feed", title="nothing runs in"
         )
+    if one.second_holds:
+        said = "a second way out, or a float, keeps it under its rim if its overflow is blocked"
+        return DrawnTank(id=one.tank, share=float("inf"), figure="", detail="second way out", title=said)
     share = one.freeboard_volume / one.fill_between_looks
     figure = _w(share, "share", display)
     when = one.seconds_to_spill_by_program

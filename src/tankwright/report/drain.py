@@ -130,6 +130,8 @@ def _tank(one: TankDrain) -> dict[str, object]:
         "blocked_time_to_spill_min": _minutes(one.seconds_to_spill),
         "fill_between_looks_l": _litres(one.fill_between_looks),
         "fill_in_absence_l": _litres(one.fill_in_absence),
+        "second_overflow_l_per_min": _flow(one.second_flow),
+        "second_way_out_holds": one.second_holds,
         "spills_before_look": one.spills_before_look,
         "spills_in_absence": one.spills_in_absence,
         "spill_run": one.spill_run,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from tankwright.origin import Known
@@ -216,3 +216,11 @@ class FeedRun:
     low_level_cutoff: Known | None = None
     pipe: str = ""
     line: int | None = None
+
+    @property
+    def openings(self) -> tuple[ProgramRun, ...]:
+        """When water truly runs: each program no longer than the valve lets it."""
+        if self.shuts_after is None:
+            return self.programs
+        longest = self.shuts_after.value
+        return tuple(replace(one, duration=min(one.duration, longest)) for one in self.programs)

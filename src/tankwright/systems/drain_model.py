@@ -26,7 +26,8 @@ class TankDrain:
     `fill_between_looks` is what comes in between two looks, `fill_in_absence` in the longest absence;
     `spill_run` counts the program runs from the first one after a blockage to the one that spills (1 is the
     first), None when nothing comes in or the feed has no program; `seconds_to_spill_by_program` is the time
-    until then, waiting included.
+    until then, waiting included. `second_flow` is what a second overflow takes with water at the rim, None
+    without one; `second_holds` is True where that, or a float that shuts the feed, keeps the water off the floor.
     """
 
     tank: str
@@ -49,16 +50,20 @@ class TankDrain:
     volume_per_run: CubicMetre | None
     spill_run: int | None
     seconds_to_spill_by_program: Second | None
+    second_flow: CubicMetrePerSecond | None = None
+    second_holds: bool = False
 
     @property
     def spills_before_look(self) -> bool:
         """True when a blocked overflow runs over before somebody sees it."""
-        return self.fill_between_looks > self.freeboard_volume
+        return not self.second_holds and self.fill_between_looks > self.freeboard_volume
 
     @property
     def spills_in_absence(self) -> bool:
         """True when a blocked overflow runs over during the longest absence."""
-        return self.fill_in_absence is not None and self.fill_in_absence > self.freeboard_volume
+        if self.second_holds or self.fill_in_absence is None:
+            return False
+        return self.fill_in_absence > self.freeboard_volume
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

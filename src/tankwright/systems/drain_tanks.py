@@ -16,6 +16,7 @@ from tankwright.physics.ranges import OutsideValidRange
 from tankwright.physics.weirs import outlet_froude_number, self_venting_flow
 from tankwright.room.model import ProgramRun, Room, Tank
 from tankwright.systems.drain_model import Emptying, TankDrain
+from tankwright.systems.drain_second import second_way
 
 HOSE_LOSSES = 2.8
 """Velocity heads lost in a hose beside friction and exit: sharp entry 0.5, two tight bends of 0.9, barb 0.5.
@@ -141,6 +142,7 @@ def tank_drain(
         fall = tank.overflow.lip - end if tank.overflow is not None else None
     run, seconds = _spill_run(inflow, tank.freeboard_volume, programs)
     volumes = [inflow * program.duration for program in programs]
+    second = second_way(tank)
     return TankDrain(
         tank=tank.id,
         drain=hose.drain if hose else None,
@@ -162,6 +164,8 @@ def tank_drain(
         volume_per_run=max(volumes) if volumes else None,
         spill_run=run,
         seconds_to_spill_by_program=seconds,
+        second_flow=second.flow,
+        second_holds=second.holds(inflow),
     )
 
 
@@ -192,7 +196,7 @@ def programs_by_tank(room: Room) -> dict[str, tuple[ProgramRun, ...]]:
     found: dict[str, set[ProgramRun]] = {}
     for feed in room.feeds:
         for outlet in feed.outlets:
-            found.setdefault(outlet.tank, set()).update(feed.programs)
+            found.setdefault(outlet.tank, set()).update(feed.openings)
     return {
         tank: tuple(sorted(programs, key=lambda program: (program.start, program.duration)))
         for tank, programs in found.items()

@@ -102,7 +102,7 @@ def _solve_run(room: Room, run: FeedRun) -> FeedRunResult | str:
     tanks = {tank.id: tank for tank in room.tanks}
     outlets = tuple(_outlet(run, place, solved, tanks.get(place.tank)) for place in run.outlets)
     total = sum(outlet.flow for outlet in outlets)
-    week = seconds_a_week(run.programs)
+    week = seconds_a_week(run.openings)
     uniformity, statistical = _uniformity(run, outlets)
     return FeedRunResult(
         run=run.id,
@@ -120,7 +120,7 @@ def _solve_run(room: Room, run: FeedRun) -> FeedRunResult | str:
         uniformity=uniformity,
         statistical=statistical,
         seconds_a_week=week,
-        volume_a_run=total * longest_run(run.programs),
+        volume_a_run=total * longest_run(run.openings),
         volume_a_week=total * week,
         siphons=_siphons(run, tanks),
     )
@@ -224,7 +224,7 @@ def _tube_siphon(place: FeedOutletPlace, head: Metre) -> CubicMetrePerSecond | N
 
 
 def _tanks(room: Room, runs: Sequence[FeedRunResult]) -> tuple[TankFeed, ...]:
-    programs = {run.id: run.programs for run in room.feeds}
+    programs = {run.id: run.openings for run in room.feeds}
     absence = room.longest_absence.value if room.longest_absence else None
     shares: dict[str, list[tuple[FeedRunResult, CubicMetrePerSecond]]] = {}
     for run in runs:
@@ -272,7 +272,7 @@ def _peaks(room: Room, runs: Sequence[FeedRunResult]) -> tuple[SourcePeak, ...]:
     for source in dict.fromkeys(run.source for run in runs):
         drawn = [run for run in runs if run.source == source]
         plan = plans[drawn[0].run]
-        flow = most_at_once([(plans[run.run].programs, run.total_flow) for run in drawn])
+        flow = most_at_once([(plans[run.run].openings, run.total_flow) for run in drawn])
         most = plan.source_flow if plan.source_kind == "water point" else None
         made.append(
             SourcePeak(

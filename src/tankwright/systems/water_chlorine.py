@@ -190,12 +190,12 @@ def solve_chlorine(
             missing.append(
                 (f"feed {run.id}", "the chlorine of its water is not known, so no tank's chlorine is")
             )
-        elif day_of((run.programs,)) is not None:
+        elif day_of((run.openings,)) is not None:
             runs[run.id] = run
     unknown = {
         name
         for run in room.feeds
-        if run.id not in runs and day_of((run.programs,)) is not None
+        if run.id not in runs and day_of((run.openings,)) is not None
         for name in inflows.get(run.id, {})
     }
     groups: dict[tuple[str, ...], list[Tank]] = {}
@@ -221,7 +221,7 @@ def _group(
     waters: Mapping[str, GivenWater],
     laws: LifeLaws,
 ) -> list[TankChlorine]:
-    day = day_of([run.programs for run in runs])
+    day = day_of([run.openings for run in runs])
     assert day is not None
     through = [passes_carbon(waters[run.id], laws.chloramine) for run in runs]
     plain = [Span(low=1.0, value=1.0, high=1.0)] * len(runs)
@@ -250,7 +250,7 @@ def _group(
     carbon = any(waters[run.id].carbon for run in runs)
     bare = cases(plain)
     fresh: Sequence[ChlorineCase | None] = cases(through) if carbon else [None] * len(tanks)
-    steady = all(run.runs_a_week * day.period >= WEEK for feed in runs for run in feed.programs)
+    steady = all(run.runs_a_week * day.period >= WEEK for feed in runs for run in feed.openings)
     names = tuple(run.id for run in runs)
     return [
         TankChlorine(
@@ -271,7 +271,7 @@ def chlorine_day(room: Room, life: WaterLife, one: TankChlorine, *, fresh: bool)
     """Chlorine of a tank over a day on which its feeds run, from midnight on, with its carbon `fresh` or spent."""
     runs = [run for name in one.feeds for run in room.feeds if run.id == name]
     waters = [water for name in one.feeds if (water := life.water_of(name)) is not None]
-    day, laws = day_of([run.programs for run in runs]), room.laws
+    day, laws = day_of([run.openings for run in runs]), room.laws
     if day is None or laws is None or len(waters) < len(runs):
         return ()
     plain = Span(low=1.0, value=1.0, high=1.0)
@@ -311,7 +311,7 @@ def solve_carbons(room: Room, inflows: Inflows, waters: Mapping[str, GivenWater]
         carbon = tuple(one for one in run.filters if one.carbon)
         takes = [one.takes for one in carbon if one.takes is not None]
         flow = sum(inflows.get(run.id, {}).values())
-        volume = flow * seconds_a_week(run.programs) / WEEK * DAY
+        volume = flow * seconds_a_week(run.openings) / WEEK * DAY
         if (
             not takes
             or water is None

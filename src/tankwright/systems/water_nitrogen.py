@@ -89,7 +89,7 @@ def solve_nitrogen(
     brought: dict[str, list[tuple[float, GivenWater | None]]] = {}
     for names in _in_turn(room):
         for run in room.feeds:
-            open_share = seconds_a_week(run.programs) / WEEK
+            open_share = seconds_a_week(run.openings) / WEEK
             for name, flow in inflows.get(run.id, {}).items():
                 if name in names and flow * open_share > 0.0:
                     water = waters.get(run.id)
@@ -285,7 +285,7 @@ def nitrate_programs(
     now = {one.tank: one.inflow for one in tanks}
     found: list[RunNitrate] = []
     for run in room.feeds:
-        seconds = seconds_a_week(run.programs)
+        seconds = seconds_a_week(run.openings)
         asking = [
             (name, flow) for name, flow in inflows.get(run.id, {}).items() if flow > 0.0 and name in by_tank
         ]

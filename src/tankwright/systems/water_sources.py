@@ -295,7 +295,7 @@ class _Tanks:
             return self._row(tank, ((only, 1.0),) if only else (), by_hand=only is not None)
         flows = [self.inflows.get(run.id, {}).get(tank, 0.0) for run in runs]
         days = [
-            flow * seconds_a_week(run.programs) / DAYS_A_WEEK for run, flow in zip(runs, flows, strict=True)
+            flow * seconds_a_week(run.openings) / DAYS_A_WEEK for run, flow in zip(runs, flows, strict=True)
         ]
         weights = days if sum(days) > 0.0 else flows if sum(flows) > 0.0 else [1.0] * len(runs)
         through: tuple[str, ...] = ()
@@ -310,7 +310,7 @@ class _Tanks:
             shares[name] = shares.get(name, 0.0) + weight / sum(weights)
         return self._row(
             tank, _thousandths(shares), by_hand=False, through=through, inflow=sum(flows),
-            longest=max(longest_run(run.programs) for run in runs), volume=sum(days),
+            longest=max(longest_run(run.openings) for run in runs), volume=sum(days),
         )  # fmt: skip
 
     def _from_tank(self, tank: str) -> str:
