@@ -17,6 +17,8 @@ COMMANDS: Final = {
     "demo": "run the main job on a plan and write drawings and data into a folder",
     "draw": "draw the room to scale as SVG",
     "explain": "open one number: formula, inputs, source",
+    "fault": "one fault as a story in time: what it does, when, what would mend it",
+    "faults": "break everything that can break, and rank it by harm and time",
     "formula": "the shelf of formulas: list, help, evaluate with units",
     "new": "write a commented plan to start from",
     "open": "serve the room as a live drawing in the browser",

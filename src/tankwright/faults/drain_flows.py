@@ -10,7 +10,6 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,15 +17,15 @@ from numpy.typing import NDArray
 from tankwright.faults.drain_pipe import SHUT, WIDE_OPEN, Pipe, pipe_of
 from tankwright.faults.model import Array
 from tankwright.faults.water_laws import LEAST_HEAD, Law, hose_law, mouth_law
+from tankwright.physics.constants import STANDARD_GRAVITY
 from tankwright.physics.numerics import root
+from tankwright.physics.orifices import blockage_loss
 from tankwright.room.model import DrainRun, Room
 from tankwright.systems.drain_cases import Run
-from tankwright.systems.drain_levels import Sloped, add_up, sloped, water_levels
+from tankwright.systems.drain_levels import add_up, sloped, water_levels
 from tankwright.systems.drain_tanks import Way
 
 Indices = NDArray[np.intp]
-
-FULL: Final = "drain full"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -75,8 +74,9 @@ def _tables(laws: list[Law]) -> Tables:
 class DrainFlows:
     """A drain and the tanks whose hoses end in it, in the order of `tanks`.
 
-    Water can stand in `pools` places, upper end first. `marks` are (place, volume, word) of what is told when a place
-    fills; `restricted` says that something of it is blocked, narrowed or limited.
+    Water can stand in `pools` places, upper end first; `shut` are those with no way on. `places` is where each hose
+    ends, `lips` and `ends` the heights of its two ends. `marks` are (place, volume, word) of what is told when a place
+    fills; `restricted` says that something of it is blocked or narrowed.
     """
 
     run: str
@@ -86,30 +86,36 @@ class DrainFlows:
     pools: int
     restricted: bool
     marks: tuple[tuple[int, float, str], ...]
+    shut: tuple[int, ...]
+    places: Indices
+    lips: Array
+    ends: Array
     _network: Run
     _most: float
+    _losses: Array
     _pipe: Pipe
-    _at: Indices
-    _lips: Array
-    _ends: Array
     _mouths: Tables
     _hoses: Tables
 
     def free(self, hoses: Array) -> bool:
         """Whether nothing stands back at any hose's end when these flows run: with open pipes taken as brim-full."""
-        if self.restricted or float(hoses.sum()) > self._most:
+        if self.shut or float(hoses.sum()) > self._most:
             return False
-        levels = water_levels(self._network.pipe, add_up(self._network.node_flows(hoses.tolist())))
-        index = self._network.index
-        return all(levels[index[way.node]] <= way.hose_end + 1e-9 for way in self._network.ways)
+        index, pipe = self._network.index, self._network.pipe
+        into = self._network.node_flows(hoses.tolist())
+        levels = water_levels(pipe, add_up(into))
+        carried = np.cumsum(into)
+        lost = self._losses * carried * carried
+        held = levels + lost[::-1].cumsum()[::-1]
+        return all(held[index[way.node]] <= way.hose_end + 1e-9 for way in self._network.ways)
 
     def at(self, surfaces: Array, stored: Array) -> DrainState:
         """All flows for the surfaces of the tanks and what stands in each place."""
         levels, _ = self._pipe.standing.levels(stored)
-        hoses, _, _ = self._through(surfaces, levels)
+        hoses, _, _ = self.through(surfaces, levels[self.places])
         between, _, _ = self._pipe.links.flows(levels)
         leaves, _ = self._pipe.mouth.flow(float(levels[-1]))
-        change = np.bincount(self._at, weights=hoses, minlength=self.pools).astype(np.float64)
+        change = np.bincount(self.places, weights=hoses, minlength=self.pools).astype(np.float64)
         change[:-1] -= between
         change[1:] += between
         change[-1] -= leaves
@@ -119,11 +125,11 @@ class DrainFlows:
         """How the hoses and what each place gains change with the surfaces and with what stands in each place."""
         count, size = len(self.tanks), len(self.tanks) + self.pools
         levels, rises = self._pipe.standing.levels(stored)
-        _, by_surface, by_level = self._through(surfaces, levels)
+        _, by_surface, by_level = self.through(surfaces, levels[self.places])
         _, by_above, by_below = self._pipe.links.flows(levels)
         _, leaving = self._pipe.mouth.flow(float(levels[-1]))
         found = np.zeros((size, size))
-        tank, place = np.arange(count), count + self._at
+        tank, place = np.arange(count), count + self.places
         found[tank, tank] = by_surface
         found[tank, place] = by_level
         found[place, tank] = by_surface
@@ -145,28 +151,28 @@ class DrainFlows:
         """A volume in the places as it lies level in the pipe, the lower end shut."""
         if total <= 0.0:
             return np.zeros(self.pools)
-        low, high = float(self.standing(np.zeros(self.pools)).min()), float(self._lips.max()) + 1.0
-        height = root(lambda level: self._filled(level).sum() - total, low, high)
-        found = self._filled(height)
+        low, high = float(self.standing(np.zeros(self.pools)).min()), float(self.lips.max()) + 1.0
+        height = root(lambda level: self.filled(level).sum() - total, low, high)
+        found = self.filled(height)
         return np.asarray(found * (total / found.sum()))
 
-    def _filled(self, height: float) -> Array:
+    def filled(self, height: float) -> Array:
         standing = self._pipe.standing
         return np.array([standing.volume(place, height) for place in range(self.pools)])
 
-    def _through(self, surfaces: Array, levels: Array) -> tuple[Array, Array, Array]:
-        """Flow of each hose, and how it changes with the tank's surface and with the level at its end."""
-        drain = levels[self._at]
-        over = np.maximum(surfaces, self._lips)
+    def through(self, surfaces: Array, drain: Array) -> tuple[Array, Array, Array]:
+        """Flow of each hose with the drain at some level at its end, and how it changes with the tank's surface and
+        with that level."""
+        over = np.maximum(surfaces, self.lips)
         back = drain > over
-        into = self._mouths.read(np.where(back, drain, surfaces) - self._lips)
-        end = np.maximum(drain, self._ends)
+        into = self._mouths.read(np.where(back, drain, surfaces) - self.lips)
+        end = np.maximum(drain, self.ends)
         along = self._hoses.read(np.where(back, drain - over, surfaces - end))
         narrow = along[0] < into[0]
         flow = np.where(narrow, along[0], into[0])
         rise = np.where(narrow, along[1], into[1])
-        by_surface = np.where(back, np.where(narrow & (surfaces > self._lips), rise, 0.0), rise)
-        by_level = np.where(back | (narrow & (drain > self._ends)), -rise, 0.0)
+        by_surface = np.where(back, np.where(narrow & (surfaces > self.lips), rise, 0.0), rise)
+        by_level = np.where(back | (narrow & (drain > self.ends)), -rise, 0.0)
         return np.where(back, -flow, flow), by_surface, by_level
 
 
@@ -182,25 +188,35 @@ def drain_flows(room: Room, run: DrainRun, ways: Mapping[str, Way]) -> DrainFlow
     for way in mine:
         bores[index[way.node]] += math.pi / 4.0 * way.hose_bore**2
     tables, place_of = pipe_of(pipe, left=left, hoses=bores, outfall=end, most=most)
-    at = np.array([place_of[index[way.node]] for way in mine], dtype=np.intp)
-    narrowed = [*left, end]
+    left[-1] = min(left[-1], end)
+    shut = tuple(place_of[node] for node, share in enumerate(left) if share < SHUT)
     return DrainFlows(
         run=run.id,
         outfall=run.outfall,
         space=outfall.room if outfall is not None else "",
         tanks=tuple(way.tank for way in mine),
         pools=len(tables.links.lengths) + 1,
-        restricted=min(narrowed) <= WIDE_OPEN,
-        marks=_marks(pipe, mine, narrowed, tables, place_of, index),
+        restricted=min(left) <= WIDE_OPEN,
+        marks=(),
+        shut=shut,
+        places=np.array([place_of[index[way.node]] for way in mine], dtype=np.intp),
+        lips=np.array([way.lip for way in mine]),
+        ends=np.array([way.hose_end for way in mine]),
         _network=Run(pipe, mine, index),
         _most=most,
+        _losses=np.array([_lost(pipe.bore, share) for share in left]),
         _pipe=tables,
-        _at=at,
-        _lips=np.array([way.lip for way in mine]),
-        _ends=np.array([way.hose_end for way in mine]),
         _mouths=_tables([mouth_law(way.bore, way.angle, way.open_share) for way in mine]),
         _hoses=_tables([hose_law(way) for way in mine]),
     )
+
+
+def _lost(bore: float, share: float) -> float:
+    """Head lost where a full pipe is partly blocked, over the flow squared."""
+    if not SHUT <= share <= WIDE_OPEN:
+        return 0.0
+    area = math.pi / 4.0 * bore**2
+    return blockage_loss(open_share=share) / (2.0 * STANDARD_GRAVITY * area * area)
 
 
 def _left(room: Room, run: DrainRun, index: Mapping[str, int]) -> tuple[list[float], float]:
@@ -225,22 +241,3 @@ def _share_of_outfall(room: Room, run: DrainRun) -> float:
         if one.outfall == run.outfall
     }
     return outfall.capacity.value * tanks[run.id] / max(sum(tanks.values()), 1)
-
-
-def _marks(
-    pipe: Sloped,
-    ways: tuple[Way, ...],
-    left: list[float],
-    tables: Pipe,
-    place_of: tuple[int, ...],
-    index: Mapping[str, int],
-) -> tuple[tuple[int, float, str], ...]:
-    """A shut place is full when water in it stands at the lowest end of a hose above it."""
-    found = []
-    for node in range(len(pipe.nodes)):
-        share = min(left[node:]) if node == len(pipe.nodes) - 1 else left[node]
-        ends = [way.hose_end for way in ways if index[way.node] <= node]
-        if share < SHUT and ends:
-            place = place_of[node]
-            found.append((place, tables.standing.volume(place, min(ends)), FULL))
-    return tuple(found)

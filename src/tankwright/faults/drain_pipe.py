@@ -84,6 +84,7 @@ class Standing:
         share = np.sqrt(np.minimum(np.maximum(stored / self.capacities, 0.0), 1.0))
         at = (VOLUMES * share).astype(np.intp), np.arange(len(stored))
         rise = self.rises[at]
+        rise = np.where(stored < 0.0, self.rises[-1], rise)
         return self.heights[at] + (stored - self.volumes[at]) * rise, rise
 
     def volume(self, place: int, height: float) -> float:

@@ -18,7 +18,7 @@ from tankwright.faults.remedies_air import air_remedies
 from tankwright.faults.remedies_alarm import alarm_remedies
 from tankwright.faults.remedies_power import power_remedies
 from tankwright.faults.remedies_water import water_remedies
-from tankwright.faults.remedy import Remedy
+from tankwright.faults.remedy import EQUIPMENT, Remedy
 from tankwright.faults.simulate import badness, followed_for, outcome_from, settings_of, story_of, worst_story
 from tankwright.room.model import Room
 from tankwright.study import Study, work_out
@@ -27,6 +27,11 @@ __all__ = ["Remedy", "remedied", "remedies_for", "together", "tried"]
 
 MOST: Final = 24
 """Remedies tried for one fault."""
+
+MOST_BASES: Final = 3
+"""Remedies that help and do not cure that are tried together with another."""
+
+DEAREST: Final = EQUIPMENT
 
 
 def remedies_for(study: Study, story: Story, before: Outcome) -> tuple[Remedy, ...]:
@@ -46,25 +51,44 @@ def remedies_for(study: Study, story: Story, before: Outcome) -> tuple[Remedy, .
 def tried(study: Study, fault: Fault, *, enough: bool = False) -> tuple[Tried, ...]:
     """Every change that helps against a fault, the best first; with `enough` the trying ends at the first that cures.
 
-    What cures leaves no harm, or none before somebody notices. Where none alone does, the best is tried again with
-    each that may help against what harm is left.
+    What cures leaves no harm, or none before somebody notices. Where only dear changes do, or none, cheaper ones that
+    help are made and tried again with each that may help against what harm is left.
     """
     story, before = worst_story(study, fault)
     if before.first is None:
         return ()
     alone = list(_helping(study, fault, story, before, enough=enough))
-    if alone and not any(_cures(told) for _, told in alone):
-        remedy, best = min(alone, key=lambda pair: _left(pair[1]))
+    both = _pairs(study, fault, story, before, alone, enough=enough)
+    return tuple(sorted((*(told for _, told in alone), *both), key=_rank))
+
+
+def _pairs(
+    study: Study,
+    fault: Fault,
+    story: Story,
+    before: Outcome,
+    alone: list[tuple[Remedy, Tried]],
+    *,
+    enough: bool,
+) -> Iterator[Tried]:
+    """Pairs that cure at less cost than any single remedy does: the first found for each of the first few."""
+    least = min((told.cost for _, told in alone if _cures(told)), default=DEAREST + 1)
+    bases = [pair for pair in alone if not _cures(pair[1]) and pair[0].cost < least]
+    for remedy, best in sorted(bases, key=lambda pair: (pair[0].cost, _left(pair[1])))[:MOST_BASES]:
         changed = remedied(study, remedy)
-        if changed is not None:
-            left = _story_of(changed, fault, best.after)
-            for more in remedies_for(changed, left, best.after):
-                told = _try(study, fault, story, before, together(remedy, more))
-                if told is not None and told.helps and _left(told) < _left(best):
-                    alone.append((more, told))
-                    if _cures(told):
-                        break
-    return tuple(sorted((told for _, told in alone), key=_rank))
+        if changed is None or remedy.cost >= least:
+            continue
+        left = _story_of(changed, fault, best.after)
+        for more in remedies_for(changed, left, best.after):
+            if max(more.cost, remedy.cost) >= least:
+                continue
+            told = _try(study, fault, story, before, together(remedy, more))
+            if told is not None and _cures(told):
+                least = told.cost
+                yield told
+                break
+        if enough and least <= DEAREST:
+            return
 
 
 def together(first: Remedy, second: Remedy) -> Remedy:

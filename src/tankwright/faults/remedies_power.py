@@ -10,7 +10,9 @@ from dataclasses import replace
 from typing import Final
 
 from tankwright.catalogue.assumptions import ASSUMPTIONS
+from tankwright.faults.assumed import assumed
 from tankwright.faults.model import Outcome, Story
+from tankwright.faults.noticing import longest_gap
 from tankwright.faults.remedies_alarm import POWER_KINDS
 from tankwright.faults.remedy import (
     AFTERNOON,
@@ -56,7 +58,8 @@ def power_remedies(study: Study, story: Story, before: Outcome) -> Iterator[Reme
     if kinds & {"board", "circuit", "device"} and room.power is not None:
         yield from _apart(room, room.power)
     if kinds & POWER_KINDS and room.power is not None and room.power.backup is None:
-        yield from _battery(room, room.power, before.seen)
+        gap = longest_gap(room.looks) or assumed(room, "people.look_gap").value
+        yield from _battery(room, room.power, max(before.seen, gap))
 
 
 # --- warmth -------------------------------------------------------------------------------------------------------

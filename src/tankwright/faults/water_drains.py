@@ -37,19 +37,16 @@ def groups_of(
         indices = tuple(order[tank] for tank in flows.tanks)
         stood = 0.0 if start is None else float(start.drains[-1][start.drains_named.index(run.id)])
         most = np.array([_most(followers[index], inflows[index]) for index in indices])
-        if not flows.restricted and flows.free(most):
+        if flows.free(most):
             continue
-        still = still_drain(flows)
-        if still is None:
-            missing.append((f"drain {run.id}", "it takes less than may come; taken as free"))
-            continue
+        followed = still_drain(flows) or flows
         groups.append(
             Group(
-                flows=still,
+                flows=followed,
                 indices=indices,
                 vessels=tuple(followers[index].vessel for index in indices),
                 levels=np.array([followers[index].level for index in indices]),
-                stored=np.array([stood]),
+                stored=followed.spread(stood),
             )
         )
     return groups

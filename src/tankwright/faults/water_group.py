@@ -119,7 +119,7 @@ class Group:
             fresh, error = _rosenbrock(system, state, slope, step)
             far = max(
                 float(np.max(np.abs(error[: system.count]), initial=0.0)) / LEVEL_ERROR,
-                abs(float(error[system.count :].sum())) / VOLUME_ERROR,
+                float(np.max(np.abs(error[system.count :]), initial=0.0)) / VOLUME_ERROR,
             )
             if far > 1.0 and step > LEAST_STEP:
                 step = max(step * max(0.9 * far ** (-1.0 / 3.0), 0.1), LEAST_STEP)

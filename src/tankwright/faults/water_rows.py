@@ -39,4 +39,4 @@ def rows_of(edges: Array, events: Iterable[Second], fine: bool = False) -> Array
     apart = np.concatenate([[True], np.diff(found) > CLOSE])
     kept = own | apart
     crowded = kept & ~own & np.isin(np.arange(len(found)) + 1, np.flatnonzero(own & ~apart))
-    return found[kept & ~crowded]
+    return np.asarray(found[kept & ~crowded])

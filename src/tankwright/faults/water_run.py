@@ -119,8 +119,10 @@ class WaterRun:
                 follower.follow(inflows[index])
         for group in first:
             group.follow([inflows[index] for index in group.indices])
-        for one in (*followers, *first):
-            self.events += one.events
+        for follower in followers:
+            self.events += follower.events
+        for group in first:
+            self.events += group.events
         happened = [event.time for event in self.events if event.what != "overflow begins"]
         rows = rows_of(supplies.edges, happened, fine=bool(later))
         handed = np.zeros((len(rows) - 1, len(followers)))

@@ -1,4 +1,4 @@
-"""A drain that is shut: what stands above the place it is shut at is level, and tanks run into it and out of it."""
+"""A drain that is shut somewhere: what stands above each stop is level, and tanks run into it and out of it."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tankwright.faults.drain_flows import DrainFlows
 from tankwright.faults.model import Array
@@ -13,6 +14,9 @@ from tankwright.faults.model import Array
 HEIGHTS: Final = 600
 ABOVE: Final = 0.5
 """m over the highest lip up to which water in hoses is counted."""
+
+NOTHING: Final = -1e3
+"""m, where the water of a drain that runs free is taken to stand: below every hose."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -26,11 +30,11 @@ class StillFlows:
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class StillDrain:
-    """A drain as one pool: flow in it is slow, so its level is everywhere the same. `shut_at` is the last of the
-    drain's places above the stop; tanks below it run free."""
+    """A drain as level pools, one above each stop: flow in them is slow. `pool_of` is the pool of each hose's end, one
+    beyond the last for those that run free, and each pool has heights and volumes of its own."""
 
     flows: DrainFlows
-    shut_at: int
+    pool_of: NDArray[np.intp]
     heights: Array
     volumes: Array
 
@@ -46,47 +50,70 @@ class StillDrain:
 
     @property
     def marks(self) -> tuple[tuple[int, float, str], ...]:
-        """It is full when water in it stands at the lowest hose's end."""
-        ends = self.flows._ends[self.flows._at <= self.shut_at]
-        if not len(ends):
-            return ()
-        return ((0, float(np.interp(ends.min(), self.heights, self.volumes)), "drain full"),)
+        """A pool is full when it stands at the lowest end of a hose in it."""
+        return tuple(
+            (pool, float(np.interp(ends.min(), heights, volumes)), "drain full")
+            for pool, (heights, volumes) in enumerate(zip(self.heights, self.volumes, strict=True))
+            if len(ends := self.flows.ends[self.pool_of == pool])
+        )
 
     def at(self, surfaces: Array, stored: Array) -> StillFlows:
-        """Flow of every hose, and what the pool gains."""
-        hoses, _, _ = self._through(surfaces, stored)
-        return StillFlows(hoses=hoses, to_floor=0.0, change=np.array([hoses[self._above].sum()]))
+        """Flow of every hose, and what each pool gains."""
+        levels, _ = self._levels(stored)
+        hoses, _, _ = self.flows.through(surfaces, levels[self.pool_of])
+        gained = np.bincount(self.pool_of, weights=hoses, minlength=len(stored) + 1)[:-1]
+        return StillFlows(hoses=hoses, to_floor=0.0, change=gained.astype(np.float64))
 
     def slopes(self, surfaces: Array, stored: Array) -> Array:
-        """How that changes with the surfaces and with what stands in the pool."""
-        _, by_surface, by_level = self._through(surfaces, stored)
-        count = len(surfaces)
-        found = np.zeros((count + 1, count + 1))
-        found[np.arange(count), np.arange(count)] = by_surface
-        k = int(np.clip(np.searchsorted(self.volumes, stored[0], side="right"), 1, len(self.volumes) - 1))
-        rise = (self.heights[k] - self.heights[k - 1]) / (self.volumes[k] - self.volumes[k - 1])
-        found[:count, count] = np.where(self._above, by_level * rise, 0.0)
-        found[count] = found[:count][self._above].sum(0)
+        """How that changes with the surfaces and with what stands in each pool."""
+        levels, rises = self._levels(stored)
+        _, by_surface, by_level = self.flows.through(surfaces, levels[self.pool_of])
+        count, pools = len(surfaces), len(stored)
+        tank, pool = np.arange(count), count + self.pool_of
+        found = np.zeros((count + pools + 1, count + pools + 1))
+        found[tank, tank] = by_surface
+        found[tank, pool] = by_level * rises[self.pool_of]
+        np.add.at(found, (pool, tank), by_surface)
+        np.add.at(found, (pool, pool), by_level * rises[self.pool_of])
+        return found[:-1, :-1]
+
+    def spread(self, total: float) -> Array:
+        """A volume in its pools, the lowest filled first up to its highest lip."""
+        found = np.zeros(len(self.volumes))
+        for pool in range(len(found) - 1, -1, -1):
+            found[pool] = min(total, float(self.volumes[pool, -1])) if pool else total
+            total -= found[pool]
         return found
 
-    @property
-    def _above(self) -> Array:
-        return np.asarray(self.flows._at <= self.shut_at)
-
-    def _through(self, surfaces: Array, stored: Array) -> tuple[Array, Array, Array]:
-        level = float(np.interp(stored[0], self.volumes, self.heights))
-        levels = np.full(self.flows.pools, -1e3)
-        levels[: self.shut_at + 1] = level
-        return self.flows._through(surfaces, levels)
+    def _levels(self, stored: Array) -> tuple[Array, Array]:
+        """Of each pool, and how it grows with what stands there; one more for what runs free."""
+        levels, rises = np.full(len(stored) + 1, NOTHING), np.zeros(len(stored) + 1)
+        for pool, (heights, volumes) in enumerate(zip(self.heights, self.volumes, strict=True)):
+            k = min(max(int(volumes.searchsorted(stored[pool], side="right")), 1), len(volumes) - 1)
+            rises[pool] = (heights[k] - heights[k - 1]) / (volumes[k] - volumes[k - 1])
+            levels[pool] = heights[k - 1] + rises[pool] * (stored[pool] - volumes[k - 1])
+        return levels, rises
 
 
 def still_drain(flows: DrainFlows) -> StillDrain | None:
-    """The drain as one level pool, None where nothing of it is shut altogether."""
-    if not flows.marks:
+    """The drain as level pools, None where nothing of it is shut altogether."""
+    if not flows.shut:
         return None
-    shut_at = max(place for place, _, _ in flows.marks)
-    lowest = float(flows.standing(np.zeros(flows.pools))[: shut_at + 1].min())
-    heights = np.linspace(lowest, float(flows._lips.max()) + ABOVE, HEIGHTS)
-    volumes = np.array([flows._filled(float(height))[: shut_at + 1].sum() for height in heights])
-    volumes = np.maximum.accumulate(volumes) + np.arange(HEIGHTS) * 1e-9
-    return StillDrain(flows=flows, shut_at=shut_at, heights=heights, volumes=volumes - volumes[0])
+    bottoms = flows.standing(np.zeros(flows.pools))
+    top = float(flows.lips.max()) + ABOVE
+    heights, volumes, above = [], [], 0
+    for shut in flows.shut:
+        here = slice(above, shut + 1)
+        rising = np.linspace(
+            float(bottoms[here].min()), max(top, float(bottoms[here].max()) + ABOVE), HEIGHTS
+        )
+        filled = np.array([flows.filled(float(height))[here].sum() for height in rising])
+        heights.append(rising)
+        volumes.append(np.maximum.accumulate(filled - filled[0]) + np.arange(HEIGHTS) * 1e-9)
+        above = shut + 1
+    return StillDrain(
+        flows=flows,
+        pool_of=np.searchsorted(np.array(flows.shut), flows.places).astype(np.intp),
+        heights=np.array(heights),
+        volumes=np.array(volumes),
+    )

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from tankwright.faults.model import Array, Setting, WaterCourse
 from tankwright.faults.water_feeds import Bringing, ByGravity, bringing, by_gravity
@@ -30,9 +31,10 @@ class Supply:
     gravity: ByGravity | None = None
 
     @property
-    def reaches(self) -> Array:
+    def reaches(self) -> NDArray[np.bool_]:
         """Which tanks it can bring water to."""
-        return self.tanks > 0.0 if self.gravity is None else self.gravity.tanks.max(0) > 0.0
+        most = self.tanks if self.gravity is None else self.gravity.tanks.max(0)
+        return np.asarray(most > 0.0)
 
     def shared(self, level: Array, volume: Array) -> tuple[Array, Array]:
         """What ran out of a tank between rows, by the tank and by the floor it ran to."""

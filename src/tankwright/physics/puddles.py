@@ -31,7 +31,7 @@ def water_surface_tension(temperature: Kelvin) -> NewtonPerMetre:
     """
     require("temperature", temperature, 273.15, 373.15, "K")
     away = 1.0 - temperature / 647.096
-    return 0.2358 * away**1.256 * (1.0 - 0.625 * away)
+    return float(0.2358 * away**1.256 * (1.0 - 0.625 * away))
 
 
 def puddle_depth(

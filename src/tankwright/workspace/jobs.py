@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from threading import Condition, Event, Thread
 from typing import Final, Literal, Protocol
 
+from tankwright.workspace.fault_work import worked_out_faults
 from tankwright.workspace.opened import Opened
 from tankwright.workspace.years import worked_out_year
 
@@ -21,6 +22,7 @@ Work = Callable[[Opened, Progress], object]
 KINDS: Final[Mapping[str, Work]] = {
     "assumptions": lambda opened, progress: opened.consequences(progress),
     "year": worked_out_year,
+    "faults": worked_out_faults,
 }
 REVISIONS_KEPT: Final = 3
 _LONGEST_ASIDE: Final = 2.0  # seconds: edits that never end must not stop the work for good

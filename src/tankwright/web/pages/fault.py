@@ -1,0 +1,204 @@
+"""One fault as a story in time: what happens line by line, the room at a moment one moves to, charts, what mends it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Final
+
+from markupsafe import Markup
+
+from tankwright.display import sentence, words
+from tankwright.drawing.chart import ON_PAGE, chart_table, draw_chart
+from tankwright.drawing.fault_charts import NOTES, story_charts
+from tankwright.drawing.fault_moments import moment_results, moments, room_at
+from tankwright.drawing.screen import draw_screen
+from tankwright.drawing.screen_svg import to_screen_svg
+from tankwright.faults.judging import SCREENING, cure_words
+from tankwright.faults.model import Fault, Outcome, Story
+from tankwright.faults.names import find_fault
+from tankwright.faults.simulate import worst_story
+from tankwright.finding import Number
+from tankwright.report.fault import StoryLine, story_lines
+from tankwright.report.faults import SEASONS, harm_line, verdict
+from tankwright.study import Study
+from tankwright.units import Second
+from tankwright.web.page import Page, View
+from tankwright.web.pages.faults import fault_path, known_of
+from tankwright.workspace.fault_work import faults_of
+from tankwright.workspace.opened import Opened
+
+STEPS: Final = 200
+"""Places of the scrubber."""
+
+Table = tuple[tuple[str, ...], tuple[tuple[str, ...], ...]]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChartShown:
+    """A chart, its title and its numbers."""
+
+    name: str
+    title: str
+    chart: Markup
+    table: Table
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LineShown:
+    """A line of the story in words, and the address of the room at that moment."""
+
+    line: StoryLine
+    since: str
+    clock: str
+    text: str
+    path: str
+    now: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Told:
+    """A story with its outcome, kept for all who look at it."""
+
+    story: Story
+    outcome: Outcome
+
+
+def told_of(view: View) -> tuple[Told | None, tuple[str, ...]]:
+    """The story the address names, or the names that come near it."""
+    name = view.params["fault"]
+    at = _clock(view.query.get("at", ""))
+    listed = view.made_once.keep(
+        view.snapshot, "fault names", lambda good: faults_of(good.study) if good.study else ()
+    )
+    found = find_fault(listed or (), name)
+    if not isinstance(found, Fault):
+        return None, tuple(found)
+
+    def make(opened: Opened) -> Told | None:
+        if opened.study is None:
+            return None
+        story, outcome = worst_story(opened.study, found, at)
+        return Told(story=story, outcome=outcome)
+
+    return view.made_once.keep(view.snapshot, ("fault", found.name, at), make), ()
+
+
+def show(view: View) -> Mapping[str, object]:
+    """The story, and the room at the moment asked for."""
+    told, near = told_of(view)
+    if told is None or view.room is None or view.study is None:
+        return {"told": None, "name": view.params["fault"], "near": [(one, fault_path(one)) for one in near]}
+    story, outcome, display = told.story, told.outcome, view.display
+    end = float(story.water.times[-1])
+    time = _moment(view, story, end)
+    harm = harm_line(outcome)
+    return {
+        "told": told, "name": story.fault.name, "near": (), "outcome": outcome, "cause": story.fault.cause,
+        "verdict": verdict(outcome), "season": SEASONS[story.setting.season],
+        "begun": words(Number(story.setting.clock, "clock"), display),
+        "harm": sentence(harm.text, harm.numbers, display),
+        "lines": tuple(_line(view, line, time) for line in story_lines(view.room, story)),
+        "time": time, "end": end, "steps": STEPS, "since": words(Number(time, "duration"), display),
+        "drawing": room_drawing(view.study, story, time, view.url(t=None)),
+        "stops": tuple(
+            (one, words(Number(one, "duration"), display), view.url(t=f"{one:.0f}")) for one in moments(story)
+        ),
+        "charts": view.made_once.keep(
+            view.snapshot, ("fault charts", story.fault.name, story.setting, display), lambda _: _charts(view, story)
+        ) or (),
+        "notes": NOTES, "screening": SCREENING, "cures": _cures(view, outcome),
+        "tanks": tuple(
+            (tank, words(Number(each, "duration"), display)) for tank, each in outcome.tank_times if math.isfinite(each)
+        ),
+    }  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoomShown:
+    """The room at a moment, and the live figures over it."""
+
+    plan: Markup
+    fronts: Markup
+    about: str
+    figures: tuple[tuple[str, str], ...]
+    legend: tuple[tuple[Markup, str], ...]
+    floors: tuple[str, ...]
+
+
+def room_drawing(study: Study, story: Story, time: Second, path: str) -> RoomShown:
+    """The room drawn for a screen as it stands at a moment. `path` is where its things lead: this page."""
+    results = moment_results(study, story, time)
+    drawn = draw_screen(
+        room_at(study.room, story, time), results, link=lambda _: path, chosen="", movable=False
+    )
+    return RoomShown(
+        plan=Markup(drawn.plan),
+        fronts=Markup(drawn.fronts),
+        about=drawn.about,
+        figures=results.figures,
+        legend=tuple((Markup(item.swatch), item.words) for item in drawn.legend),
+        floors=tuple(floor.label for floor in results.floors),
+    )
+
+
+def _line(view: View, line: StoryLine, time: Second) -> LineShown:
+    display = view.display
+    return LineShown(
+        line=line,
+        since=words(Number(line.time, "duration"), display),
+        clock=words(Number(line.clock, "clock"), display),
+        text=sentence(line.text, line.numbers, display),
+        path=view.url(t=f"{math.ceil(line.time)}") + "#room",
+        now=abs(line.time - time) < 1.0,
+    )
+
+
+def _charts(view: View, story: Story) -> tuple[ChartShown, ...]:
+    assert view.room is not None
+    return tuple(
+        ChartShown(
+            name=name,
+            title=chart.title,
+            chart=Markup(to_screen_svg(draw_chart(replace(chart, title=""), *ON_PAGE), classes=("chart",))),
+            table=chart_table(chart),
+        )
+        for name, chart in story_charts(view.room, story, view.display)
+    )
+
+
+def _cures(view: View, outcome: Outcome) -> tuple[tuple[str, str], ...]:
+    """What was tried against faults of its group and helps, the cheapest that removes it first."""
+    worked = known_of(view)
+    if worked is None:
+        return ()
+    tried = worked.tried.get(outcome.group, ())
+    helping = sorted(
+        (one for one in tried if one.helps), key=lambda one: (not one.removes, not one.in_time, one.cost)
+    )
+    made = []
+    for one in helping:
+        told = cure_words((one,))
+        if told is not None:
+            made.append((sentence(told[0], told[1], view.display), one.attempt))
+    return tuple(made)
+
+
+def _moment(view: View, story: Story, end: Second) -> Second:
+    asked = view.query.get("t", "")
+    if asked.replace(".", "", 1).isdigit() and asked.isascii() and len(asked) < 12:
+        return min(float(asked), end)
+    first = min((harm.time for harm in story.harms), default=0.0)
+    return min(first, end)
+
+
+def _clock(text: str) -> Second | None:
+    hours, _, minutes = text.partition(":")
+    if not (hours.isascii() and minutes.isascii() and hours.isdigit() and minutes.isdigit()):
+        return None
+    seconds = int(hours[:2]) * 3600.0 + int(minutes[:2]) * 60.0
+    return seconds if seconds < 86_400.0 else None
+
+
+PAGE = Page(name="fault", path="/fault/{fault}", title="Fault", template="fault.html", show=show)
