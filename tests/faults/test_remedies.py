@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import fields, is_dataclass
 from functools import lru_cache
 from typing import Any
@@ -10,7 +11,7 @@ import pytest
 
 from tankwright.faults.listing import all_faults
 from tankwright.faults.model import Fault
-from tankwright.faults.remedies import remedied, remedies_for, tried
+from tankwright.faults.remedies import remedied, remedies_for, together, tried
 from tankwright.faults.remedy import Remedy
 from tankwright.faults.simulate import outcome_of, worst_story
 from tankwright.origin import Known
@@ -210,6 +211,39 @@ def test_a_cure_is_one_when_the_changed_plan_is_read_and_worked_out_from_the_sta
     assert changed is not None
     again = outcome_of(study_of(changed), fault)
     assert (again.first, again.before_look) == (best[0].after.first, best[0].after.before_look)
+
+
+def test_two_remedies_made_together_are_both_made_and_their_numbers_told_apart() -> None:
+    study = study_of(PLAN)
+    story, before = worst_story(study, faults()["overflow of A1 blocked"])
+    first, second = (
+        next(one for one in remedies_for(study, story, before) if wanted in one.attempt)
+        for wanted in ("float_cutoff", "second_overflow")
+    )
+    both = together(first, second)
+    tank = both.change(study.room).tanks[0]
+    assert tank.float_cutoff is not None
+    assert tank.second_overflow is not None
+    assert plain(both.change(study.room).tanks) == plain(written(both).tanks)
+    names = [name for name, _ in both.numbers]
+    assert len(set(names)) == len(names)
+    assert set(names) == set(re.findall(r"{(\w+)}", both.words))
+
+
+def test_water_that_runs_back_and_still_air_are_mended_together_for_less_than_another_pump() -> None:
+    told = tried(study_of(PLAN), faults()["power cut"])
+    cures = [one for one in told if one.removes or (one.in_time and one.before.before_look)]
+    assert cures
+    assert "check_valves" in cures[0].attempt or "backup" in cures[0].attempt
+
+
+@pytest.mark.parametrize("name", WORST)
+def test_every_number_of_the_words_is_there(name: str) -> None:
+    study = study_of(PLAN)
+    story, before = worst_story(study, faults()[name])
+    for remedy in remedies_for(study, story, before):
+        assert set(re.findall(r"{(\w+)}", remedy.words)) == {key for key, _ in remedy.numbers}
+        assert remedy.attempt
 
 
 def test_a_fault_that_does_no_harm_needs_no_remedy() -> None:

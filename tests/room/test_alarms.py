@@ -32,7 +32,10 @@ def test_an_alarm_that_says_nothing_more_watches_everything_of_its_kind_with_ass
     assert (one.of, one.names, one.low) == ("tank", ("A1", "A2", "A3"), None)
     assert (one.high.key, one.within.key, one.battery_backed) == ("alarm.too_high", "alarm.within", False)
     assert {known.key for known in laid.room.assumed} >= {"alarm.too_high", "alarm.within"}
-    (power,) = lay(RACK + alarm("power")).room.alarms
+    laid = lay(RACK + alarm("power"))
+    assert [one.code for one in laid.findings] == ["LAYOUT-147"]
+    assert lay(RACK + alarm("power", "battery_backed = true")).findings == ()
+    (power,) = laid.room.alarms
     assert (power.of, power.names, power.low, power.high) == ("supply", (), None, None)
 
 

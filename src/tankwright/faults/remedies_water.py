@@ -32,6 +32,9 @@ SPILLED: Final[CubicMetre] = 1e-5
 LEAST_STEP: Final[Metre] = 0.003
 """A second lip nearer than this to the first, or to the rim, cannot be set."""
 
+LEAST_SHARE: Final = 0.1
+"""A run cut to less than this share of it is no feed any more."""
+
 SPARE: Final = 0.8
 """Share of the free space of a tank a run may fill, so that a wave or a wrong ruler does not spill it."""
 
@@ -177,7 +180,8 @@ def _shorter_runs(study: Study, story: Story, wet: tuple[Tank, ...]) -> Iterator
         for share in (1.0, 0.5, 0.25):
             factor = min(share * fits / runs, 0.95) if runs > 0.0 else 0.0
             minutes = [stepped(factor * one.duration, "min", "s") for one in run.programs]
-            if min(minutes) >= 60.0 and sum(minutes) < sum(one.duration for one in run.programs):
+            least = max(60.0, LEAST_SHARE * longest_run(run.programs))
+            if min(minutes) >= least and sum(minutes) < sum(one.duration for one in run.programs):
                 yield _shorter(run, minutes)
 
 
@@ -244,7 +248,7 @@ def _shut_by_itself(study: Study, run: FeedRun, harm: Second) -> Iterator[Remedy
     sooner = stepped(0.7 * harm, "min", "s", step=5.0)
     if run.shuts_after is None:
         yield _shut_after(run, usual)
-        if 0.0 < sooner < usual:
+        if LEAST_SHARE * longest < sooner < usual:
             yield _shut_after(run, sooner)
     if run.shuts_after_volume is None and solved is not None and solved.volume_a_run > 0.0:
         most = stepped(1.1 * solved.volume_a_run, "L", "m**3", up=True)
@@ -260,10 +264,14 @@ def _shut_by_itself(study: Study, run: FeedRun, harm: Second) -> Iterator[Remedy
 
 
 def _shut_after(run: FeedRun, after: Second) -> Remedy:
-    cut = ", and its runs with it" if after < longest_run(run.programs) else ""
+    share = min(after / longest_run(run.programs), 1.0)
+    cut, numbers = "", [("after", Number(after, "duration"))]
+    if share < 1.0:
+        cut = ", which cuts its longest run to {share}"
+        numbers.append(("share", Number(share, "share")))
     return Remedy(
         words=f"a valve on feed {run.id} that shuts by itself after {{after}}{cut}",
-        numbers=(("after", Number(after, "duration")),),
+        numbers=tuple(numbers),
         puts=((("feed", run.id, "shuts_after"), said(after, "min", "s")),),
         cost=SMALL_PART,
         change=lambda room: with_feed(room, run.id, lambda one: replace(one, shuts_after=given(after))),

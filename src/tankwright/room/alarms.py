@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
+from tankwright.finding import Severity
 from tankwright.origin import Known
 from tankwright.plan.ids import IdsError, expand_ids
 from tankwright.plan.models import Alarm, Plan
 from tankwright.room.defaults import Defaults
-from tankwright.room.mistakes import Mistakes
+from tankwright.room.mistakes import SILENT_IN_A_CUT, Mistakes
 from tankwright.room.model import Tank
 from tankwright.room.model_alarms import AlarmPlace, Watched
 
@@ -22,8 +23,22 @@ def lay_alarms(
     for alarm in plan.alarm:
         found = _watched(plan, alarm, tanks, mistakes)
         if found is not None:
+            if found[0] == "supply" and not alarm.battery_backed:
+                _say_silent(alarm, mistakes)
             laid.append(_placed(alarm, *found, defaults))
     return tuple(laid)
+
+
+def _say_silent(alarm: Alarm, mistakes: Mistakes) -> None:
+    mistakes.say(
+        SILENT_IN_A_CUT,
+        f"alarm {alarm.id}",
+        "watches the power and has no battery, so it is silent in the cut it is for",
+        severity=Severity.WARNING,
+        line=alarm.line,
+        reason="what the room loses its power by, the alarm does too",
+        remedy="write battery_backed = true when it, and what carries its call, run on a battery",
+    )
 
 
 def _watched(
