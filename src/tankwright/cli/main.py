@@ -13,6 +13,7 @@ import click
 from tankwright import __version__
 
 COMMANDS: Final = {
+    "cards": "the emergency card for the door and the absence sheet, each one page to print",
     "check": "work a plan out and say what holds and what does not",
     "demo": "run the main job on a plan and write drawings and data into a folder",
     "draw": "draw the room to scale as SVG",
