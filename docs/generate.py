@@ -23,6 +23,7 @@ from tankwright.catalogue.species import Range, all_species
 from tankwright.cli.draw import all_drawings, drawn
 from tankwright.cli.main import COMMANDS, main
 from tankwright.display import words
+from tankwright.faults.judging import RULES as FAULT_RULES
 from tankwright.finding import Number
 from tankwright.formulas import shelf, shown_unit
 from tankwright.origin import Known
@@ -319,7 +320,7 @@ def findings_page() -> str:
         "",
         "| code | what holds when all is well |",
         "|---|---|",
-        *(f"| {code} | {text} |" for code, text in sorted(judged().items())),
+        *(f"| {code} | {text} |" for code, text in sorted({**judged(), **FAULT_RULES}.items())),
         "",
         "## What cannot be laid out",
         "",

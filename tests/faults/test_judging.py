@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from tankwright.display import render_finding
-from tankwright.faults.judging import CODES, RULES, WORDS, cure_words, judge_faults
+from tankwright.faults.judging import CODES, RULES, WORDS, cure_words, judge_faults, not_tried
 from tankwright.faults.model import Faults, Harm, HarmKind, Outcome, Tried
 from tankwright.finding import Number, Severity
 from tankwright.report.faults import fault_rows, harm_line, json_faults, summary_faults, verdict
@@ -85,6 +85,29 @@ def test_what_could_not_be_simulated_is_said_and_never_fine() -> None:
     unknown = replace(NOTHING, not_computed=(("tank A1", "no fish are described"),))
     assert verdict(unknown) == "not known in full"
     assert verdict(NOTHING) == "no harm while followed"
+
+
+def test_each_reason_why_something_is_not_known_is_told_once_with_how_many_faults_it_hits() -> None:
+    fish, shell = ("tank A1", "no fish are described"), ("warmth", "no shell is described")
+    findings = judge_faults(
+        ROOM, faults(replace(NOTHING, not_computed=(fish, shell)), replace(LATER, not_computed=(shell,)))
+    )
+    told = [(one.subject, dict(one.numbers)["count"].value) for one in findings if one.code == "FAULT-10"]
+    assert told == [("tank A1", 1.0), ("warmth", 2.0)]
+
+
+def test_a_room_whose_faults_nobody_tried_is_not_fine_and_says_what_to_run() -> None:
+    finding = not_tried(394)
+    assert finding.severity is Severity.NOT_COMPUTED
+    assert finding.code in RULES
+    assert "394 faults" in render_finding(finding, "plan.toml")
+    assert "tankwright faults PLAN" in finding.remedy
+
+
+def test_where_only_the_litres_shrink_the_litres_are_told() -> None:
+    told = cure_words((tried(replace(SPILLS, floor=0.001)),))
+    assert told is not None
+    assert "{less} on the floor when it is noticed, not {litres}" in told[0]
 
 
 def test_alike_faults_make_one_finding_that_names_the_soonest() -> None:

@@ -30,6 +30,9 @@ CODES: Final[Mapping[HarmKind, str]] = {
     "dry": "FAULT-08",
 }
 
+A_TRACE: Final = 1e-3
+"""m3 on a floor under which litres are not worth telling."""
+
 WORDS: Final[Mapping[HarmKind, str]] = {
     "floor": "water on the floor",
     "plug": "water at a plug",
@@ -53,6 +56,7 @@ RULES: Final[Mapping[str, str]] = {
     "FAULT-09": "The plan says when somebody looks, so that faults are held against a stated gap.",
     "FAULT-10": "Every fault could be simulated.",
     "FAULT-11": "Every fault comes to an end of its own: what runs, runs out.",
+    "FAULT-12": "Every fault of the room as it is now has been tried.",
 }
 """Each code of a fault's finding, and the sentence that holds when all is well."""
 
@@ -63,6 +67,21 @@ def judge_faults(
     """Findings of the faults, one for each group of alike faults and kind of harm. `tried` are remedies by the
     group of the fault."""
     return tuple(_all(room, faults, tried or {}))
+
+
+def not_tried(count: int) -> Finding:
+    """What to say of a room whose faults nobody has worked out."""
+    return Finding(
+        code="FAULT-12",
+        severity=Severity.NOT_COMPUTED,
+        subject="faults",
+        text="{count} faults of this room were not tried: what fails, and how long there is then, is not known",
+        numbers=(("count", Number(float(count), "number")),),
+        reason="to break everything takes a minute or more, so it is done when it is asked for; what it finds is kept"
+        " and told here until the room changes",
+        remedy="run tankwright faults PLAN, or check with --faults",
+        source=TOLD,
+    )
 
 
 def cure_words(tried: Iterable[Tried]) -> tuple[str, tuple[tuple[str, Number], ...]] | None:
@@ -78,6 +97,19 @@ def cure_words(tried: Iterable[Tried]) -> tuple[str, tuple[tuple[str, Number], .
     if then is None:
         return f"{best.words}: then no harm is left", best.numbers
     noticed = ", and somebody notices before" if best.in_time else ""
+    first = best.before.first
+    if (
+        first is not None
+        and then.kind == first.kind == "floor"
+        and then.time <= first.time * 1.5
+        and not noticed
+    ):
+        text = f"{best.words}: then {{less}} on the floor when it is noticed, not {{litres}}"
+        litres = (
+            ("less", Number(best.after.floor, "volume")),
+            ("litres", Number(best.before.floor, "volume")),
+        )
+        return text, (*best.numbers, *litres)
     text = f"{best.words}: then {WORDS[then.kind]} after {{then}}{noticed}"
     return text, (*best.numbers, ("then", Number(then.time, "duration")))
 
@@ -101,39 +133,57 @@ def _all(room: Room, faults: Faults, tried: Mapping[str, tuple[Tried, ...]]) -> 
     ):
         for (group, kind), alike in _grouped(chosen).items():
             yield _harmful(room, severity, group, kind, alike, tried.get(group, ()))
-    endless = [one for one in faults.outcomes if not one.finite]
-    if endless:
-        worst = max(endless, key=lambda one: one.floor_absence or one.floor)
-        litres = worst.floor_absence if worst.floor_absence is not None else worst.floor
-        yield Finding(
-            code="FAULT-11",
-            severity=Severity.WARNING,
-            subject=listed([one.fault for one in endless], kind="fault:", plural="faults:"),
-            text=verb(endless_names(endless), "goes", "go")
-            + " on for as long as nobody comes: the worst puts {litres} on the floor",
-            numbers=(("litres", Number(litres, "volume")), ("count", count(len(endless)))),
-            reason="what has no end of its own does harm without a limit, however small its flow",
-            remedy="give it an end: a tank of so much water as its source, a timer that shuts by itself, a float, a"
-            " second way out",
-            source=TOLD,
-            places=_tanks(endless),
-        )
-    unknown = [*faults.failed, *faults.not_computed]
-    if unknown:
-        subjects = list(dict.fromkeys(subject for subject, _ in unknown))
+    yield from _endless(faults)
+    yield from _unknown(faults)
+
+
+def _unknown(faults: Faults) -> Iterator[Finding]:
+    """One finding for each reason why faults, or a side of them, could not be simulated."""
+    reasons: dict[str, dict[str, None]] = {}
+    every = (
+        *faults.failed,
+        *faults.not_computed,
+        *(pair for one in faults.outcomes for pair in one.not_computed),
+    )
+    for subject, reason in every:
+        reasons.setdefault(reason, {})[subject] = None
+    for reason, subjects in reasons.items():
+        hit = sum(1 for one in faults.outcomes if any(why == reason for _, why in one.not_computed))
         yield Finding(
             code="FAULT-10",
             severity=Severity.NOT_COMPUTED,
-            subject=listed(subjects, kind="", plural="").strip(),
-            text=f"could not be simulated in full: {unknown[0][1]}",
+            subject=listed(list(subjects), kind="", plural="").strip(),
+            text=f"could not be simulated{' in {count} faults' if hit else ''}: {reason}",
+            numbers=(("count", count(hit)),) if hit else (),
             reason="what was not worked out is not fine, it is not known",
             remedy="say in the plan what is missing, then run it again",
         )
 
 
-def endless_names(endless: Iterable[Outcome]) -> list[str]:
-    """Names of faults, for the verb of a sentence."""
-    return [one.fault for one in endless]
+def _endless(faults: Faults) -> Iterator[Finding]:
+    """One finding for all that goes on for as long as nobody comes, the wettest first."""
+    endless = sorted((one for one in faults.outcomes if not one.finite), key=_wet, reverse=True)
+    if not endless:
+        return
+    names = [one.fault for one in endless]
+    litres = _wet(endless[0])
+    wet = f": {names[0]} puts {{litres}} on the floor" if litres > A_TRACE else ""
+    yield Finding(
+        code="FAULT-11",
+        severity=Severity.WARNING,
+        subject=listed(names, kind="fault:", plural="faults:"),
+        text=verb(names, "goes", "go") + f" on for as long as nobody comes{wet}",
+        numbers=(("litres", Number(litres, "volume")), ("count", count(len(endless)))),
+        reason="what has no end of its own does harm without a limit, however small its flow",
+        remedy="give it an end: a tank of so much water as its source, a timer that shuts by itself, a float, a"
+        " second way out",
+        source=TOLD,
+        places=_tanks(endless),
+    )
+
+
+def _wet(one: Outcome) -> float:
+    return max(one.floor, one.floor_absence or 0.0)
 
 
 def _grouped(chosen: Iterable[Outcome]) -> dict[tuple[str, HarmKind], list[Outcome]]:
@@ -181,7 +231,7 @@ def _harmful(
     late_words = (
         ", and nobody notices before {seen}" if before else ", within the longest absence of {absence}"
     )
-    water = "; {litres} on the floor by then" if before and worst.floor > 1e-3 else ""
+    water = "; {litres} on the floor by then" if before and worst.floor > A_TRACE else ""
     return Finding(
         code=CODES[kind],
         severity=severity,
@@ -193,7 +243,8 @@ def _harmful(
         reason=(f"they share one cause: {worst.cause}; " if worst.cause else "")
         + f"begun at its worst moment of those tried; {SCREENING}",
         remedy=cure
-        or "see what was tried: tankwright fault PLAN NAME tells each change and the time it gives",
+        or ("nothing that was tried helps" if tried else "what would mend it is tried when you ask")
+        + f': tankwright fault PLAN "{worst.fault}" tells the story of it',
         source=TOLD,
         places=_tanks(alike),
     )

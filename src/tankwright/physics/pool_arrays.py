@@ -12,7 +12,13 @@ LEVEL_PIPE = 1e-4
 
 
 def pool_volumes(heights: Array, bore: float, length: float, fall: float) -> Array:
-    """`pools.sloping_pipe_pool` at many heights at once, unchecked."""
+    """`pools.sloping_pipe_pool` at many heights at once, unchecked.
+
+    Source: see `pools.sloping_pipe_pool`.
+
+    >>> [round(float(one), 5) for one in pool_volumes(np.array([0.025, 0.05, 1.0]), 0.05, 2.0, 0.0)]
+    [0.00196, 0.00393, 0.00393]
+    """
     if fall < LEVEL_PIPE * bore:
         return length * _area(heights, bore)
     return length / fall * (_area_below(heights, bore) - _area_below(heights - fall, bore))
