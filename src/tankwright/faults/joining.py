@@ -97,4 +97,7 @@ def _rows(first: Array, second: Array) -> Array:
 
 
 def _events(first: Iterable[Event], second: Iterable[Event], begun: Second) -> tuple[Event, ...]:
-    return (*first, *(replace(one, time=one.time + begun) for one in second))
+    """What the second finds going on already when it begins was told in the first."""
+    told = {(one.what, one.where, one.to) for one in first}
+    later = (one for one in second if one.time > 0.0 or (one.what, one.where, one.to) not in told)
+    return (*first, *(replace(one, time=one.time + begun) for one in later))

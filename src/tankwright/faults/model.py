@@ -51,12 +51,14 @@ class Setting:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Event:
-    """Something that happens at a moment, found exactly. `what` is a short word of its own ("spill begins")."""
+    """Something that happens at a moment, found exactly. `what` is a short word of its own ("spill begins"). `to` is
+    where water goes by it: a tank, a source, a space ("" where it says nothing)."""
 
     time: Second
     what: str
     where: str
     value: float | None = None
+    to: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

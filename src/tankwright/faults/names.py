@@ -30,11 +30,19 @@ def tanks_named(ids: Sequence[str]) -> str:
 
 
 def _in_a_row(ids: Sequence[str]) -> bool:
-    split = [_NUMBERED.match(name) for name in ids]
-    pieces = [(found.group(1), int(found.group(2))) for found in split if found is not None]
-    return len(pieces) == len(ids) and all(
-        here[0] == there[0] and there[1] == here[1] + 1 for here, there in pairwise(pieces)
-    )
+    return all(follows(here, there) for here, there in pairwise(ids))
+
+
+def follows(here: str, there: str) -> bool:
+    """Whether a name is the next number after another.
+
+    >>> follows("A9", "A10"), follows("A9", "B10")
+    (True, False)
+    """
+    first, second = _NUMBERED.match(here), _NUMBERED.match(there)
+    if first is None or second is None:
+        return False
+    return first.group(1) == second.group(1) and int(second.group(2)) == int(first.group(2)) + 1
 
 
 def find_fault(faults: Iterable[Fault], name: str) -> Fault | tuple[str, ...]:

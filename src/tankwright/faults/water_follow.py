@@ -4,7 +4,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
@@ -65,6 +65,15 @@ class Followed:
     other: Array
     sinks: Array
     spilled: Array
+
+
+def siphons_begun(followers: Iterable[Follower]) -> Iterator[Event]:
+    """What runs back out of tanks as soon as what feeds them has stopped, by the way it takes."""
+    for one in followers:
+        for sink in one.vessel.sinks:
+            if sink.back and one.level > (sink.ends or 0.0) and float(sink.law.flow(one.level)) > 0.0:
+                what = "air line runs back" if sink.to == "floor" else "feed runs back"
+                yield Event(time=0.0, what=what, where=one.vessel.tank.id, to=sink.where)
 
 
 @dataclass(slots=True)

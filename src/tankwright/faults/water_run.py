@@ -14,12 +14,13 @@ from tankwright.faults.assumed import assumed
 from tankwright.faults.floor import floor_takes
 from tankwright.faults.model import Array, Event, Setting, WaterCourse
 from tankwright.faults.water_drains import groups_of
-from tankwright.faults.water_follow import Followed, Follower, Inflow
+from tankwright.faults.water_follow import Followed, Follower, Inflow, siphons_begun
 from tankwright.faults.water_group import Group
 from tankwright.faults.water_ledger import HAND, Ledger, columns_of
-from tankwright.faults.water_routine import levels_at
+from tankwright.faults.water_routine import healthy_vessels, levels_at
 from tankwright.faults.water_rows import rows_of
 from tankwright.faults.water_supply import Supplies, Supply, supplies_of, with_gravity
+from tankwright.faults.water_usual import as_usual
 from tankwright.faults.water_ways import Vessel, Vessels
 from tankwright.room.model import Room
 from tankwright.study import Study
@@ -61,14 +62,17 @@ class WaterRun:
         supplies = supplies_of(self.study, self.room, self.setting, self.start, self.wet)
         self.missing += supplies.missing
         self.events += [Event(time=one.time, what="vat empty", where=one.vat) for one in supplies.emptied]
-        vessels = with_gravity(
-            Vessels(study=self.study, room=self.room, missing=self.missing).all(), supplies
-        )
+        healthy, missing = healthy_vessels(self.study)
+        self.missing += missing
+        made = Vessels(study=self.study, room=self.room, missing=self.missing).all(healthy)
+        vessels = with_gravity(made, supplies)
         followers = [
             Follower(vessel=one, level=level)
             for one, level in zip(vessels, self._levels(vessels), strict=True)
         ]
+        self.events += siphons_begun(followers)
         inflows = self._inflows(vessels, supplies)
+        followers = as_usual(self.study, self.setting, followers, inflows)
         rows = self._follow(followers, inflows, supplies)
         return self._account(followers, supplies, rows)
 

@@ -44,13 +44,15 @@ class Sink:
     """One way out: to a drain, outfall, floor of a space, tank, source or feed of a name.
 
     `ends` is the level at which it stops for good and does not begin again (a siphon that has drawn air), None for one
-    that always works. `over` is what it runs through."""
+    that always works. `over` is what it runs through, `back` whether it runs the wrong way because what feeds the
+    tank has stopped."""
 
     to: To
     where: str
     law: Law
     ends: Metre | None = None
     over: str = ""
+    back: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -76,8 +78,8 @@ class Vessels:
     room: Room
     missing: _Missing = field(default_factory=list)
 
-    def all(self) -> tuple[Vessel, ...]:
-        """One for every tank, in the order of the room."""
+    def all(self, healthy: Sequence[Vessel] = ()) -> tuple[Vessel, ...]:
+        """One for every tank, in the order of the room. A tank nothing is broken on is the very one of `healthy`."""
         crowns = {
             (run.id, node.id): node.place[2] + run.bore.value
             for run in self.room.drains
@@ -85,9 +87,12 @@ class Vessels:
         }
         outfall = {run.id: run.outfall for run in self.room.drains}
         siphons = self._siphons()
+        touched = {one.what for one in self.room.broken} | set(siphons)
         return tuple(
-            self._vessel(tank, hose_end(tank, crowns), outfall, siphons.get(tank.id, []))
-            for tank in self.room.tanks
+            healthy[index]
+            if healthy and tank.id not in touched
+            else self._vessel(tank, hose_end(tank, crowns), outfall, siphons.get(tank.id, []))
+            for index, tank in enumerate(self.room.tanks)
         )
 
     def _vessel(self, tank: Tank, end: Metre | None, outfall: dict[str, str], siphons: list[Sink]) -> Vessel:
@@ -178,9 +183,10 @@ class Vessels:
                     continue
                 to: To = "tank" if siphon.exit_tank is not None else "source"
                 where = siphon.exit_tank if siphon.exit_tank is not None else run.source
+                ends = self._ends(law, siphon)
                 yield (
                     siphon.tank,
-                    Sink(to=to, where=where, law=law, ends=self._ends(law, siphon), over=siphon.outlet),
+                    Sink(to=to, where=where, law=law, ends=ends, over=siphon.outlet, back=True),
                 )
 
     def _supply_stopped(self, run: FeedRun, dead: frozenset[str]) -> bool:
@@ -235,6 +241,7 @@ class Vessels:
                         law=law,
                         ends=ends,
                         over=back.tap,
+                        back=True,
                     ),
                 )
 
