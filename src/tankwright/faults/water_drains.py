@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import Final
 
 import numpy as np
 
-from tankwright.faults.drain_flows import drain_flows
+from tankwright.faults.drain_flows import DrainFlows, drain_flows
 from tankwright.faults.model import WaterCourse
 from tankwright.faults.water_follow import Follower, Inflow
 from tankwright.faults.water_group import Group
 from tankwright.faults.water_still import still_drain
 from tankwright.physics.ranges import OutsideValidRange
-from tankwright.room.model import Room
+from tankwright.room.model import DrainRun, Room
+from tankwright.room.model_broken import Broken
+from tankwright.systems.drain_tanks import Way
+
+KEPT: Final = 32
+"""Drains that are kept as they were made last: most faults leave all of them as they are."""
 
 
 def groups_of(
@@ -30,7 +36,7 @@ def groups_of(
         if not any(way.drain == run.id for way in ways.values()):
             continue
         try:
-            flows = drain_flows(room, run, ways)
+            flows = _drain(room, run, ways)
         except OutsideValidRange as outside:
             missing.append((f"drain {run.id}", f"taken as free: {outside}"))
             continue
@@ -58,3 +64,21 @@ def _most(follower: Follower, inflow: Inflow) -> float:
     over = sum(float(sink.law.flow(vessel.tank.rim)) for sink in vessel.sinks if sink.to == "drain")
     film = sum(float(sink.law.flow(follower.level)) for sink in vessel.sinks if sink.to == "drain")
     return min(max(float((inflow.fed + inflow.other).max()), film), over)
+
+
+_Key = tuple[DrainRun, tuple[object, ...], tuple[Broken, ...], tuple[Way, ...]]
+
+_drains: list[tuple[_Key, DrainFlows]] = []
+
+
+def _drain(room: Room, run: DrainRun, ways: Mapping[str, Way]) -> DrainFlows:
+    """A drain made once for the same pipe, outfall, blocks and hoses. Raises OutsideValidRange."""
+    blocks = tuple(one for one in room.broken if one.kind in ("drain", "outfall"))
+    key = (run, room.outfalls, blocks, tuple(way for way in ways.values() if way.drain == run.id))
+    for known, flows in _drains:
+        if known[0] is run and known[1] is room.outfalls and known[2:] == key[2:]:
+            return flows
+    made = drain_flows(room, run, ways)
+    _drains.append((key, made))
+    del _drains[:-KEPT]
+    return made

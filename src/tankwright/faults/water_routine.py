@@ -24,6 +24,7 @@ KEPT: Final = 4
 class _Routine:
     study: Study
     vessels: tuple[Vessel, ...]
+    missing: tuple[tuple[str, str], ...]
     levels: dict[Second, tuple[Metre, ...]] = field(default_factory=dict)
 
 
@@ -38,11 +39,18 @@ def levels_at(study: Study, clock: Second) -> Sequence[Metre]:
     return routine.levels[clock]
 
 
+def healthy_vessels(study: Study) -> tuple[tuple[Vessel, ...], tuple[tuple[str, str], ...]]:
+    """Every tank with all its ways out, and what of that is not known: made once for a study."""
+    routine = _routine(study)
+    return routine.vessels, routine.missing
+
+
 def _routine(study: Study) -> _Routine:
     for one in _routines:
         if one.study is study:
             return one
-    made = _Routine(study, Vessels(study=study, room=replace(study.room, broken=())).all())
+    healthy = Vessels(study=study, room=replace(study.room, broken=()))
+    made = _Routine(study, healthy.all(), tuple(healthy.missing))
     _routines.append(made)
     del _routines[:-KEPT]
     return made
