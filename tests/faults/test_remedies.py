@@ -246,6 +246,22 @@ def test_every_number_of_the_words_is_there(name: str) -> None:
         assert remedy.attempt
 
 
+def test_of_runs_so_and_so_short_only_the_longest_that_cures_is_told() -> None:
+    told = tried(study_of(PLAN), faults()["overflow of A1 blocked"])
+    assert len([one for one in told if "minutes" in one.attempt]) == 1
+
+
+def test_no_way_out_through_what_is_blocked_is_proposed() -> None:
+    study = study_of(PLAN.replace("vented = true", "vented = false"))
+    for kind, what, ways in (("outfall", "gully", set()), ("drain", "main", {"own hose"})):
+        for fault in all_faults(study):
+            if (fault.broken[0].kind, fault.broken[0].what) == (kind, what):
+                story, before = worst_story(study, fault)
+                every = [one.attempt for one in remedies_for(study, story, before)]
+                found = {to for one in every for to in ("own hose", "drain") if f'to = "{to}"' in one}
+                assert found <= ways
+
+
 def test_a_fault_that_does_no_harm_needs_no_remedy() -> None:
     study = study_of(PLAN)
     harmless = next(fault for fault in faults().values() if outcome_of(study, fault).first is None)

@@ -57,7 +57,7 @@ def tried(study: Study, fault: Fault, *, enough: bool = False) -> tuple[Tried, .
     story, before = worst_story(study, fault)
     if before.first is None:
         return ()
-    alone = list(_helping(study, fault, story, before, enough=enough))
+    alone = _best_of_same(list(_helping(study, fault, story, before, enough=enough)))
     both = _pairs(study, fault, story, before, alone, enough=enough)
     return tuple(sorted((*(told for _, told in alone), *both), key=_rank))
 
@@ -109,12 +109,32 @@ def together(first: Remedy, second: Remedy) -> Remedy:
 def _helping(
     study: Study, fault: Fault, story: Story, before: Outcome, *, enough: bool
 ) -> Iterator[tuple[Remedy, Tried]]:
+    done: set[object] = set()
     for remedy in remedies_for(study, story, before):
+        if _same(remedy) in done:
+            continue  # the same with more of it cures already
         told = _try(study, fault, story, before, remedy)
         if told is not None:
             yield remedy, told
-            if enough and _cures(told):
-                return
+            if _cures(told):
+                done.add(_same(remedy))
+                if enough:
+                    return
+
+
+def _same(remedy: Remedy) -> object:
+    """What remedies that differ only in how much of it share: runs so and so short, valves so and so quick."""
+    graded = all(path[-1] in {"minutes", "shuts_after"} for path, _ in remedy.puts)
+    return tuple(path for path, _ in remedy.puts) if graded else remedy.puts
+
+
+def _best_of_same(alone: list[tuple[Remedy, Tried]]) -> list[tuple[Remedy, Tried]]:
+    best: dict[object, tuple[Remedy, Tried]] = {}
+    for pair in alone:
+        known = best.get(_same(pair[0]))
+        if known is None or _left(pair[1]) < _left(known[1]):
+            best[_same(pair[0])] = pair
+    return list(best.values())
 
 
 def _try(study: Study, fault: Fault, story: Story, before: Outcome, remedy: Remedy) -> Tried | None:

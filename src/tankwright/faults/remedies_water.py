@@ -22,6 +22,7 @@ from tankwright.faults.remedy import (
 )
 from tankwright.finding import Number
 from tankwright.room.model import FeedRun, Room, SecondOverflow, Tank
+from tankwright.room.model_broken import BrokenKind
 from tankwright.study import Study
 from tankwright.systems.feed_time import between_looks, longest_run
 from tankwright.units import CubicMetre, Metre, Second
@@ -54,7 +55,7 @@ def water_remedies(study: Study, story: Story, before: Outcome) -> Iterator[Reme
     wet = spilling(room, story)
     kinds = {part.kind for part in story.fault.broken}
     if wet and kinds & TANK_KINDS:
-        yield from _second_overflows(wet)
+        yield from _second_overflows(wet, kinds)
         yield from _floats(wet)
     if kinds & (TANK_KINDS | {"hose", "carbon", "chloramine"}):
         yield from _shorter_runs(study, story, wet)
@@ -97,6 +98,13 @@ def _kinds_or_tanks(room_tanks: tuple[Tank, ...]) -> tuple[tuple[str, str], ...]
     return tuple(("tank_kind", kind) for kind in dict.fromkeys(tank.kind for tank in room_tanks))
 
 
+def _named(wet: tuple[Tank, ...]) -> str:
+    """The same in words."""
+    if len(wet) <= 3:
+        return listed(tank.id for tank in wet)
+    return f"every {' and every '.join(dict.fromkeys(tank.kind for tank in wet))}"
+
+
 def _changed(wet: tuple[Tank, ...], room: Room) -> tuple[str, ...]:
     """The tanks such a change is of."""
     if len(wet) <= 3:
@@ -105,7 +113,8 @@ def _changed(wet: tuple[Tank, ...], room: Room) -> tuple[str, ...]:
     return tuple(tank.id for tank in room.tanks if tank.kind in kinds)
 
 
-def _second_overflows(wet: tuple[Tank, ...]) -> Iterator[Remedy]:
+def _second_overflows(wet: tuple[Tank, ...], kinds: set[BrokenKind]) -> Iterator[Remedy]:
+    """A hose of its own to the outfall, and where the drain is whole one into it: what is blocked is no way out."""
     wanted = tuple(tank for tank in wet if tank.second_overflow is None)
     if not wanted:
         return
@@ -116,8 +125,10 @@ def _second_overflows(wet: tuple[Tank, ...]) -> Iterator[Remedy]:
     bore = stepped(max(bores, default=ASSUMPTIONS["overflow.bore"].value), "mm", "m")
     if above < LEAST_STEP or free - above < LEAST_STEP or bore <= 0.0:
         return
-    yield _second_overflow(wanted, bore, above, "own hose", "a hose of its own to the outfall")
-    yield _second_overflow(wanted, bore, above, "drain", "a hose of its own into the drain")
+    if "outfall" not in kinds:
+        yield _second_overflow(wanted, bore, above, "own hose", "a hose of its own to the outfall")
+    if not kinds & {"outfall", "drain"}:
+        yield _second_overflow(wanted, bore, above, "drain", "a hose of its own into the drain")
 
 
 def _second_overflow(
@@ -130,7 +141,7 @@ def _second_overflow(
 
     toml = f'{{ bore = {said(bore, "mm", "m")}, above_lip = {said(above, "mm", "m")}, to = "{to}" }}'
     return Remedy(
-        words=f"a second overflow in {listed(tank.id for tank in wanted)}, {{above}} above the first, with {how}",
+        words=f"a second overflow in {_named(wanted)}, {{above}} above the first, with {how}",
         numbers=(("above", Number(above, "length")),),
         puts=tuple(((*place, "second_overflow"), toml) for place in _kinds_or_tanks(wanted)),
         cost=AFTERNOON,
@@ -150,7 +161,7 @@ def _floats(wet: tuple[Tank, ...]) -> Iterator[Remedy]:
         return with_tanks(room, _changed(wanted, room), lambda tank: replace(tank, float_cutoff=given(above)))
 
     yield Remedy(
-        words=f"a float in {listed(tank.id for tank in wanted)} that shuts its feed {{above}} above the lip",
+        words=f"a float in {_named(wanted)} that shuts its feed {{above}} above the lip",
         numbers=(("above", Number(above, "length")),),
         puts=tuple(((*place, "float_cutoff"), said(above, "mm", "m")) for place in _kinds_or_tanks(wanted)),
         cost=SMALL_PART,

@@ -40,7 +40,9 @@ class PutTogether:
 
     def says(self, before: str) -> str:
         """The change in words for the history, at most 120 signs."""
-        return clip(self.words, 120) if self.words else self._changes()[0].says(before)
+        if self.words or not self.puts:
+            return clip(self.words, 120) or "nothing changed"
+        return self._changes()[0].says(before)
 
     def apply(self, text: str) -> EditResult:
         """The changed text, or the findings that say why nothing was changed."""
