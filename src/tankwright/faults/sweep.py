@@ -17,6 +17,7 @@ from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wai
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import closing
 from dataclasses import dataclass
+from functools import cache
 from itertools import islice
 from multiprocessing import connection, get_context, parent_process
 from threading import Thread
@@ -128,17 +129,33 @@ def processes(workers: int) -> Crew:
         while left:
             out: dict[Future[Row], int] = {}
             try:
-                yield from _worked(sent, left, out, workers)
+                yield from _worked(sent, left, out, workers, AHEAD * workers)
             except BrokenProcessPool:
-                for index in sorted(out.values()):  # one of these ended its process: each now by itself
-                    yield index, _alone(sent, left.pop(index))
+                yield from _one_by_one(sent, {index: left.pop(index) for index in _doubted(left, out)})
 
     return run
 
 
-def _worked(sent: bytes, left: dict[int, Fault], out: dict[Future[Row], int], workers: int) -> News:
+def _one_by_one(sent: bytes, left: dict[int, Fault]) -> News:
+    """Faults of which one ended its process. The one that does it again is told as failed."""
+    while left:
+        out: dict[Future[Row], int] = {}
+        try:
+            yield from _worked(sent, left, out, 1, 1)
+        except BrokenProcessPool:
+            for index in _doubted(left, out):
+                yield index, Failed(fault=left.pop(index).name, reason=DIED)
+
+
+def _doubted(left: dict[int, Fault], out: dict[Future[Row], int]) -> list[int]:
+    return sorted(out.values()) or [next(iter(left))]
+
+
+def _worked(
+    sent: bytes, left: dict[int, Fault], out: dict[Future[Row], int], workers: int, ahead: int
+) -> News:
     """Take from `left` what is done. `out` are those handed out: when a process dies, one of them was in it."""
-    # neither forked, which a process with threads does not bear, nor more of them than there is to do
+    # spawned, for a process with threads does not bear to be forked
     pool = ProcessPoolExecutor(
         min(workers, len(left)), mp_context=get_context("spawn"), initializer=_start, initargs=(sent,)
     )
@@ -149,35 +166,27 @@ def _worked(sent: bytes, left: dict[int, Fault], out: dict[Future[Row], int], wo
             out[pool.submit(_one, left[index])] = index
 
     try:
-        hand_out(AHEAD * workers)
+        hand_out(ahead)
         while out:
             for future in wait(out, return_when=FIRST_COMPLETED).done:
                 row = future.result()
                 index = out.pop(future)
                 del left[index]
-                hand_out(1)
                 yield index, row
+                hand_out(1)
     finally:
         pool.shutdown(cancel_futures=True)
 
 
-def _alone(sent: bytes, fault: Fault) -> Row:
-    try:
-        ((_, row),) = _worked(sent, {0: fault}, {}, 1)
-    except BrokenProcessPool:
-        return Failed(fault=fault.name, reason=DIED)
-    return row
-
-
 # --- in a process of the crew -----------------------------------------------------------------------------------
 
-_HERE: Final[list[tuple[Study, RunOne]]] = []
+_SENT: Final[list[bytes]] = []
 
 
 def _start(sent: bytes) -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is for the one that hands the work out
     Thread(target=_end_with_parent, daemon=True).start()
-    _HERE.append(pickle.loads(sent))
+    _SENT.append(sent)  # unpacked with the first fault: what goes wrong there is told, and breaks no pool
 
 
 def _end_with_parent() -> None:
@@ -187,6 +196,12 @@ def _end_with_parent() -> None:
         os._exit(1)
 
 
+@cache
+def _unpacked() -> tuple[Study, RunOne]:
+    study, run_one = pickle.loads(_SENT[0])
+    return study, run_one
+
+
 def _one(fault: Fault) -> Row:
-    study, run_one = _HERE[0]
+    study, run_one = _unpacked()
     return tried(study, fault, run_one)
