@@ -126,7 +126,7 @@ def _alarm(  # noqa: PLR0913 - what one alarm is
     ]
     lower = low if watches == "temperature" else None
     upper = next((one for one in (depth, above, high) if one is not None), None)
-    share = ASSUMPTIONS["alarm.pressure_share"].known() if watches == "air pressure" else None
+    share = assumed(room, "alarm.pressure_share") if watches == "air pressure" else None
     place = AlarmPlace(
         id=name,
         watches=watches,
