@@ -18,7 +18,6 @@ from tankwright.workspace.fault_work import Asked, WorkedFaults, work_out_faults
 from tankwright.workspace.opened import Opened, open_plan
 
 CLEAN, PROBLEMS, UNREADABLE = 0, 1, 2
-SHOWN = 40
 
 
 @click.command("faults")
@@ -88,19 +87,31 @@ def _print(opened: Opened, worked: WorkedFaults, *, show_all: bool) -> None:
         click.echo("  " + printable(sentence(line.text, line.numbers, display)))
     click.echo()
     rows = fault_rows(worked.faults, worked.tried)
-    harmful = [row for row in rows if row.outcome.first is not None or row.outcome.not_computed]
-    shown = rows if show_all else harmful[:SHOWN]
-    for row in shown:
-        _print_row(row, display)
+    shown = [(row, 1) for row in rows] if show_all else _of_each_kind(rows)
+    for row, count in shown:
+        _print_row(row, count, display)
     if len(shown) < len(rows):
-        click.echo(f"  and {len(rows) - len(shown)} more, none of them worse: --all")
+        click.echo("  Shown is the worst of each kind; every fault, also those that do no harm: --all")
     click.echo()
 
 
-def _print_row(row: FaultRow, display: str) -> None:
+def _of_each_kind(rows: tuple[FaultRow, ...]) -> list[tuple[FaultRow, int]]:
+    """The worst fault of each kind that does harm, with how many of that kind do."""
+    counts: dict[str, int] = {}
+    worst: dict[str, FaultRow] = {}
+    for row in rows:
+        one = row.outcome
+        if one.first is not None:
+            kind = one.fault if one.cause else one.group
+            worst.setdefault(kind, row)
+            counts[kind] = counts.get(kind, 0) + 1
+    return [(row, counts[kind]) for kind, row in worst.items()]
+
+
+def _print_row(row: FaultRow, count: int, display: str) -> None:
     one = row.outcome
     click.secho(f"  {printable(one.fault)}", bold=True, nl=False)
-    click.echo(f"  [{row.verdict}]")
+    click.echo(f"  [{row.verdict}]" + (f"  and {count - 1} like it, none worse" if count > 1 else ""))
     parts = [sentence(row.harm.text, row.harm.numbers, display)]
     if one.first is not None:
         by = f"alarm {one.told}" if one.told else "a look"

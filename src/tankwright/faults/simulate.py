@@ -46,6 +46,9 @@ LONGEST: Final = 14.0 * DAY
 MOST_STAGES: Final = 4
 """Things a fault may lead to, one after the other, that are still followed."""
 
+A_TANK: Final[CubicMetre] = 20e-3
+"""Water on the floor that is as bad as one tank harmed, when faults are ranked. Our own."""
+
 STILL_RUNNING: Final[CubicMetre] = 0.5e-3
 """More on the floor in the last day than this, and the water has no end of its own."""
 
@@ -180,10 +183,14 @@ def worst_story(study: Study, fault: Fault, clock: Second | None = None) -> tupl
 
 
 def badness(one: Outcome) -> tuple[float, ...]:
-    """Sorts outcomes, the worst first: harm before anybody notices, within the absence, later, never."""
+    """Sorts outcomes, the worst first: harm before anybody notices, within the absence, later, never; then by how much
+    is harmed by then, `A_TANK` of water on the floor counting as one tank; then by time."""
     rank = 0.0 if one.before_look else 1.0 if one.in_absence else 2.0 if one.first is not None else 3.0
+    tanks, floor = (
+        (one.tanks, one.floor) if one.before_look else (one.tanks_absence, one.floor_absence or one.floor)
+    )
     time = one.first.time if one.first is not None else 0.0
-    return (rank, time, -len(one.tanks_absence), -one.floor, -(one.floor_absence or 0.0))
+    return (rank, -(len(tanks) + floor / A_TANK), time, -len(one.tanks_absence), -(one.floor_absence or 0.0))
 
 
 def outcome_from(study: Study, story: Story) -> Outcome:
