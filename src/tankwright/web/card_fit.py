@@ -139,7 +139,7 @@ def _absence(card: AbsenceSheet, width: float, gap: float, tell: Tell) -> float:
     half = (width - gap) / 2
     used = _top("While I am away", card.title, card.caution, width)
     used += 0.8 + 1.6 * 2 + 1.6
-    used += sum(max(1.8, _LINE * rows(f"{name} mm", 17.0) + 0.3) for name in card.rows)
+    used += sum(max(1.8, _LINE * rows(f"{name} mm", 19.0) + 0.3) for name in card.rows)
     used += 1.3 if card.more else 0.0
     levels = _table(
         ((f"{one.kind}: {one.tanks}", half - 16.5), (f"mmmm {one.why}", 6.8)) for one in card.levels
