@@ -8,7 +8,7 @@ so that nothing leaves the drain itself.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,12 +17,13 @@ from numpy.typing import NDArray
 from tankwright.faults.drain_pipe import SHUT, WIDE_OPEN, Pipe, pipe_of
 from tankwright.faults.model import Array
 from tankwright.faults.water_laws import LEAST_HEAD, Law, hose_law, mouth_law
+from tankwright.physics.channels import part_full_area
 from tankwright.physics.constants import STANDARD_GRAVITY
 from tankwright.physics.numerics import root
 from tankwright.physics.orifices import blockage_loss
 from tankwright.room.model import DrainRun, Room
 from tankwright.systems.drain_cases import Run
-from tankwright.systems.drain_levels import add_up, sloped, water_levels
+from tankwright.systems.drain_levels import add_up, leaving_level, level_above, sloped, water_levels
 from tankwright.systems.drain_tanks import Way
 
 Indices = NDArray[np.intp]
@@ -92,22 +93,53 @@ class DrainFlows:
     ends: Array
     _network: Run
     _most: float
-    _losses: Array
+    _left: tuple[float, ...]
     _pipe: Pipe
     _mouths: Tables
     _hoses: Tables
 
     def free(self, hoses: Array) -> bool:
-        """Whether nothing stands back at any hose's end when these flows run: with open pipes taken as brim-full."""
+        """Whether nothing stands back at any hose's end when these flows run."""
         if self.shut or float(hoses.sum()) > self._most:
             return False
-        index, pipe = self._network.index, self._network.pipe
-        into = self._network.node_flows(hoses.tolist())
-        levels = water_levels(pipe, add_up(into))
-        carried = np.cumsum(into)
-        lost = self._losses * carried * carried
-        held = levels + lost[::-1].cumsum()[::-1]
-        return all(held[index[way.node]] <= way.hose_end + 1e-9 for way in self._network.ways)
+        network, into = self._network, self._network.node_flows(hoses.tolist())
+        held = [math.inf]
+        if not self.restricted:  # open pipes as brim-full: a bound that is quick to find
+            held = list(water_levels(network.pipe, add_up(into)))
+        if not self._below_hoses(held):
+            held = self._held(into)
+        return self._below_hoses(held)
+
+    def _below_hoses(self, held: Sequence[float]) -> bool:
+        ends = zip(self._network.ways, self.ends, strict=True)
+        return len(held) > 1 and all(held[self._network.index[way.node]] <= end + 1e-9 for way, end in ends)
+
+    def _held(self, into: Sequence[float]) -> list[float]:
+        """How high steady water stands at every node, upstream of what blocks it."""
+        pipe, last = self._network.pipe, len(into) - 1
+        flows = add_up(into)
+        depths = [pipe.even_depth(segment, flow) for segment, flow in enumerate(flows)]
+        level = leaving_level(pipe, flows[-1], depths[-1])
+        held = [self._before(last, level, sum(into))]
+        for segment in range(last - 1, -1, -1):
+            level = level_above(pipe, segment, flows[segment], depths[segment], held[-1])
+            held.append(self._before(segment, level, flows[segment]))
+        return held[::-1]
+
+    def _before(self, node: int, level: float, flow: float) -> float:
+        """The level before a part-blocked node that drives a flow through to the level behind it."""
+        share, bore = self._left[node], self._network.pipe.bore
+        if flow <= 0.0 or not SHUT <= share <= WIDE_OPEN:
+            return level
+        per_head = 2.0 * STANDARD_GRAVITY / blockage_loss(open_share=share)
+        invert = self._network.pipe.inverts[node]
+        full = part_full_area(inner_diameter=bore, depth_share=1.0)
+
+        def short(head: float) -> float:
+            depth = min(max((level + head - invert) / bore, 0.0), 1.0)
+            return part_full_area(inner_diameter=bore, depth_share=depth) * math.sqrt(per_head * head) - flow
+
+        return level + root(short, 0.0, (flow / full) ** 2 / per_head + bore)
 
     def at(self, surfaces: Array, stored: Array) -> DrainState:
         """All flows for the surfaces of the tanks and what stands in each place."""
@@ -182,7 +214,7 @@ def drain_flows(room: Room, run: DrainRun, ways: Mapping[str, Way]) -> DrainFlow
     pipe = sloped(run, outfall.place[2] if outfall is not None else -math.inf)
     index = {node: at for at, node in enumerate(pipe.nodes)}
     mine = tuple(way for way in ways.values() if way.drain == run.id and way.node in index)
-    left, end = _left(room, run, index)
+    left, end = _shares_left(room, run, index)
     most = _share_of_outfall(room, run)
     bores = [0.0] * len(pipe.nodes)
     for way in mine:
@@ -204,22 +236,14 @@ def drain_flows(room: Room, run: DrainRun, ways: Mapping[str, Way]) -> DrainFlow
         ends=np.array([way.hose_end for way in mine]),
         _network=Run(pipe, mine, index),
         _most=most,
-        _losses=np.array([_lost(pipe.bore, share) for share in left]),
+        _left=tuple(left),
         _pipe=tables,
         _mouths=_tables([mouth_law(way.bore, way.angle, way.open_share) for way in mine]),
         _hoses=_tables([hose_law(way) for way in mine]),
     )
 
 
-def _lost(bore: float, share: float) -> float:
-    """Head lost where a full pipe is partly blocked, over the flow squared."""
-    if not SHUT <= share <= WIDE_OPEN:
-        return 0.0
-    area = math.pi / 4.0 * bore**2
-    return blockage_loss(open_share=share) / (2.0 * STANDARD_GRAVITY * area * area)
-
-
-def _left(room: Room, run: DrainRun, index: Mapping[str, int]) -> tuple[list[float], float]:
+def _shares_left(room: Room, run: DrainRun, index: Mapping[str, int]) -> tuple[list[float], float]:
     """The share of the way left below each node, and at the outfall."""
     left, end = [1.0] * len(index), 1.0
     for one in room.broken:
