@@ -117,7 +117,7 @@ UNITS = (
     "m", "m2", "m3", "mm", "l", "kg", "kpa", "l_per_min", "l_per_h", "m_per_s", "min", "share", "a", "w", "n",
     "k", "g", "h", "mg_per_l", "mg_per_h", "g_per_day", "kwh_per_day", "kg_per_m3", "m2_per_s", "l_a_week", "l_a_day",
     "m3_per_s_per_pa_to_exponent", "c", "w_per_k", "kwh_per_k", "w_per_m2_k", "kg_per_day", "g_per_kg", "kj_per_k",
-    "k_per_h",
+    "k_per_h", "s",
     "days", "us_per_cm", "mg_n_per_l", "mg_n_per_day", "mg_n_per_l_a_day", "mg_per_l_a_week", "l_per_day",
     "l_per_week", "litres", "litres_a_day", "minutes_a_day",
 )  # fmt: skip
@@ -127,7 +127,7 @@ PURE_NUMBERS = {
     "minutes_a_week", "more_taps", "more_taps_as_open_as_now", "plugs", "share_of_rating",
     "share_of_rating_weighted_for_hours", "share_of_wanted", "shelf", "slope", "spill_run", "tanks", "taps",
     "top_shelf_height_over_depth", "value", "weight",
-    "by", "ph", "settled_ph", "settled_ph_band", "standing_ph", "turnovers",
+    "by", "cost_rank", "ph", "settled_ph", "settled_ph_band", "standing_ph", "turnovers",
     "cost_a_year", "cost_a_year_now", "cost_of_a_m3", "price_of_a_m3",
 }  # fmt: skip
 

@@ -15,8 +15,12 @@ Run = Callable[..., Result]
 
 @pytest.fixture
 def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Run:
-    """Call tankwright with these words; anything but a plain exit code fails the test with its traceback."""
+    """Call tankwright with these words; anything but a plain exit code fails the test with its traceback.
+
+    No fault is known of an earlier test: what `check` says hangs on those that are kept.
+    """
     monkeypatch.chdir(tmp_path)
+    monkeypatch.setattr("tankwright.workspace.fault_store.cache_folder", lambda: tmp_path / ".cache")
 
     def call(*words: str, typed: str | None = None) -> Result:
         result = CliRunner().invoke(main, list(words), input=typed, prog_name="tankwright")

@@ -167,7 +167,7 @@ def test_rows_and_json_tell_the_same() -> None:
     whole = json_faults(ROOM, every, judge_faults(ROOM, every), {"overflow blocked": (tried(NOTHING),)})
     first = whole["faults"][0]  # type: ignore[index] # a list
     assert first["first_harm"]["time_s"] == 3 * HOUR
-    assert first["floor_when_noticed_L"] == 8.0
+    assert first["floor_when_noticed_l"] == 8.0
     assert first["remedies"][0]["removes_the_harm"] is True
     assert whole["faults"][2]["first_harm"] is None  # type: ignore[index] # a list
     assert summary_faults(every)[0].numbers[1] == ("before", Number(1.0, "number"))

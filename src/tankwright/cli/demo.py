@@ -8,10 +8,18 @@ from pathlib import Path
 import click
 
 from tankwright.cli.draw import all_drawings
-from tankwright.cli.printing import print_assumptions, print_findings, print_mistakes, print_summaries
+from tankwright.cli.printing import (
+    print_assumptions,
+    print_fault_summary,
+    print_findings,
+    print_mistakes,
+    print_summaries,
+)
 from tankwright.cli.writing import write_files
+from tankwright.report.faults import json_fault_list
 from tankwright.report.whole import json_whole
 from tankwright.verify.files import reference_files
+from tankwright.workspace.fault_work import kept_faults, with_faults
 from tankwright.workspace.opened import open_plan
 
 
@@ -24,17 +32,27 @@ def command(plan: Path, into: Path) -> None:
     """Work PLAN out, print the findings, and write drawings and data into a folder."""
     opened = open_plan(plan)
     print_mistakes(opened)
-    if opened.study is None:
+    study = opened.study
+    if study is None:
         raise SystemExit(2)
     consequences = opened.consequences()
+    worked = kept_faults(study)
+    opened = with_faults(opened, worked)
     print_summaries(opened)
+    print_fault_summary(opened, worked)
     print_findings(opened, show_all=False)
     print_assumptions(opened, consequences, show_all=False)
-    whole = json_whole(opened.room, opened.study, opened.mistakes + opened.findings, consequences)
+    whole = json_whole(
+        opened.room,
+        study,
+        opened.mistakes + opened.findings,
+        consequences,
+        None if worked is None else json_fault_list(worked.faults, worked.tried),
+    )
     files = all_drawings(opened)
     drawings = len(files)
     files["check.json"] = json.dumps(whole, indent=1, ensure_ascii=False, allow_nan=False)
-    files |= {file.name: file.text for file in reference_files(opened.study)}
+    files |= {file.name: file.text for file in reference_files(study)}
     write_files(into, files)
     click.echo(f"\nWrote {drawings} drawings, check.json and the networks for EPANET and SWMM into {into}")
     click.echo(f"Look at {into / (plan.stem + '_air.svg')} in a browser.")

@@ -9,8 +9,10 @@ import click
 
 from tankwright.display import printable, render_finding, render_mistake, sentence, words
 from tankwright.finding import Number, Severity
+from tankwright.report.faults import summary_faults
 from tankwright.report.summary import summaries
 from tankwright.sensitivity import Change, Consequence
+from tankwright.workspace.fault_work import WorkedFaults
 from tankwright.workspace.opened import Opened
 
 FEW = 6
@@ -37,6 +39,19 @@ def print_summaries(opened: Opened) -> None:
         for number, line in enumerate(lines):
             head = system if number == 0 else ""
             click.echo(f"  {head:<8} {printable(sentence(line.text, line.numbers, display))}")
+
+
+def print_fault_summary(opened: Opened, worked: WorkedFaults | None) -> None:
+    """What fails, in a few lines; or that it was not tried."""
+    if opened.room is None:
+        return
+    click.echo()
+    if worked is None:
+        click.echo("  faults   not tried: tankwright faults PLAN breaks everything, one thing after another")
+        return
+    for number, line in enumerate(summary_faults(worked.faults)):
+        head = "faults" if number == 0 else ""
+        click.echo(f"  {head:<8} {printable(sentence(line.text, line.numbers, opened.room.display))}")
 
 
 def print_findings(opened: Opened, *, show_all: bool) -> None:

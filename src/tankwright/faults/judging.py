@@ -88,7 +88,7 @@ def cure_words(tried: Iterable[Tried]) -> tuple[str, tuple[tuple[str, Number], .
     """The cheapest change that was tried and helped, with what it gives; None when none did."""
     best = min(
         (one for one in tried if one.helps),
-        key=lambda one: (not one.removes, not one.in_time, one.cost),
+        key=lambda one: (not (one.removes or one.in_time), one.cost, not one.removes),
         default=None,
     )
     if best is None:
@@ -98,18 +98,15 @@ def cure_words(tried: Iterable[Tried]) -> tuple[str, tuple[tuple[str, Number], .
         return f"{best.words}: then no harm is left", best.numbers
     noticed = ", and somebody notices before" if best.in_time else ""
     first = best.before.first
-    if (
-        first is not None
-        and then.kind == first.kind == "floor"
-        and then.time <= first.time * 1.5
-        and not noticed
-    ):
-        text = f"{best.words}: then {{less}} on the floor when it is noticed, not {{litres}}"
-        litres = (
-            ("less", Number(best.after.floor, "volume")),
-            ("litres", Number(best.before.floor, "volume")),
-        )
-        return text, (*best.numbers, *litres)
+    if first is not None and then.time <= 1.5 * first.time and not noticed:  # what it gains is not time
+        if best.before.floor > A_TRACE and best.after.floor < 0.5 * best.before.floor:
+            litres = (("less", best.after.floor), ("litres", best.before.floor))
+            return (
+                f"{best.words}: then {{less}} on the floor when it is noticed, not {{litres}}",
+                (*best.numbers, *((name, Number(value, "volume")) for name, value in litres)),
+            )
+        if best.after.finite and not best.before.finite:
+            return f"{best.words}: then it comes to an end of its own", best.numbers
     text = f"{best.words}: then {WORDS[then.kind]} after {{then}}{noticed}"
     return text, (*best.numbers, ("then", Number(then.time, "duration")))
 
@@ -190,7 +187,7 @@ def _grouped(chosen: Iterable[Outcome]) -> dict[tuple[str, HarmKind], list[Outco
     found: dict[tuple[str, HarmKind], list[Outcome]] = {}
     for one in chosen:
         if one.first is not None:
-            found.setdefault((one.group, one.first.kind), []).append(one)
+            found.setdefault((one.kind, one.first.kind), []).append(one)
     return found
 
 
@@ -202,7 +199,6 @@ def _harmful(
     assert first is not None
     names = [one.fault for one in alike]
     before = severity is Severity.PROBLEM
-    where = _where(room, first.where)
     banded = first.earliest < first.time * 0.99 or first.latest > first.time * 1.01
     band = ""
     numbers = [
@@ -225,9 +221,7 @@ def _harmful(
     if worst.absence is not None:
         numbers.append(("absence", Number(worst.absence, "duration")))
     more = f"; {{count}} faults of this kind, the soonest {worst.fault}" if len(alike) > 1 else ""
-    text = f"{WORDS[kind]} of {where} after {{time}}{band}" if kind not in ("floor", "plug") else (
-        f"{WORDS[kind]}{' from ' + where if kind == 'floor' else ', ' + where} after {{time}}{band}"
-    )  # fmt: skip
+    text = f"{WORDS[kind]}{_at(room, kind, first.where)} after {{time}}{band}"
     late_words = (
         ", and nobody notices before {seen}" if before else ", within the longest absence of {absence}"
     )
@@ -250,8 +244,12 @@ def _harmful(
     )
 
 
-def _where(room: Room, name: str) -> str:
-    return f"tank {name}" if any(tank.id == name for tank in room.tanks) else name
+def _at(room: Room, kind: HarmKind, name: str) -> str:
+    tank = any(one.id == name for one in room.tanks)
+    where = f"tank {name}" if tank else name
+    if kind == "plug":
+        return f", {where}"
+    return f" from {where}" if kind == "floor" and tank else f" of {where}"
 
 
 def _tanks(outcomes: Iterable[Outcome]) -> tuple[str, ...]:

@@ -19,7 +19,7 @@ from tankwright.units import CubicMetre, Kelvin, Kilogram, Metre, Second
 Array = NDArray[np.float64]
 Season = Literal["coldest", "hottest", "usual"]
 
-HarmKind = Literal["floor", "plug", "oxygen", "cold", "hot", "ammonia", "chlorine", "dry", "ceiling"]
+HarmKind = Literal["floor", "plug", "oxygen", "cold", "hot", "ammonia", "chlorine", "dry"]
 """What a fault can do: water on the floor, water at a plug, fish without oxygen, too cold, too hot, poisoned by
 ammonia or chlorine, left without water."""
 
@@ -212,6 +212,11 @@ class Outcome:
     cause: str = ""
 
     @property
+    def kind(self) -> str:
+        """The name alike faults are gathered under; several that share a cause are like no other."""
+        return self.fault if self.cause else self.group
+
+    @property
     def before_look(self) -> bool:
         """Whether harm comes before anybody can notice."""
         return self.first is not None and self.first.time < self.seen
@@ -270,4 +275,5 @@ class Tried:
             return True
         if self.after.finite and not self.before.finite:
             return True
-        return then.time > 1.5 * first.time or self.after.floor < 0.5 * self.before.floor
+        drier = self.before.floor > 1e-3 and self.after.floor < 0.5 * self.before.floor
+        return then.time > 1.5 * first.time or drier

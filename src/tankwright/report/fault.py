@@ -92,7 +92,7 @@ def _events(room: Room, story: Story) -> Iterator[StoryLine]:
         if count > (2 if what == "spill begins" else 1):
             continue
         words = _HAPPENS.get(what, what).replace("{to}", _towards(room, what, to, alike))
-        text = f"{_some(places)}: {words}" if places else words
+        text = f"{in_a_row(places)}: {words}" if places else words
         text += ", again and again" if count == 2 else ""
         yield StoryLine(time=alike[0].time, clock=_clock(story, alike[0].time), text=text)
 
@@ -101,7 +101,7 @@ def _towards(room: Room, what: str, to: str, alike: Sequence[Event]) -> str:
     """Where the water of an event goes, in words."""
     if what == "spill begins":
         spaces = dict.fromkeys(tank.room for tank in room.tanks if any(tank.id == one.where for one in alike))
-        return f" of {_some(tuple(spaces))}" if spaces else ""
+        return f" of {in_a_row(tuple(spaces))}" if spaces else ""
     if not to:
         return ""
     if any(space.id == to for space in room.spaces):
@@ -149,8 +149,8 @@ def _of(room: Room, kind: str, alike: Sequence[Harm]) -> str:
     places = _in_order(room, (one.where for one in alike))
     tanks = {tank.id for tank in room.tanks}
     if not all(place in tanks for place in places):
-        return f": {_some(places)}"
-    named = f"tank {places[0]}" if len(places) == 1 else f"tanks {_some(places)}"
+        return f": {in_a_row(places)}"
+    named = f"tank {places[0]}" if len(places) == 1 else f"tanks {in_a_row(places)}"
     return {"floor": f" from {named}", "dry": f", {named}"}.get(kind, f" in {named}")
 
 
@@ -182,10 +182,10 @@ def _within(
     return found
 
 
-def _some(places: Sequence[str]) -> str:
+def in_a_row(places: Sequence[str]) -> str:
     """Places in a row: numbers that follow each other by their ends, no more than a line holds.
 
-    >>> _some(("A1", "A2", "A3", "B7", "hall"))
+    >>> in_a_row(("A1", "A2", "A3", "B7", "hall"))
     'A1..A3, B7, hall'
     """
     runs: list[list[str]] = []
@@ -209,7 +209,7 @@ def json_story(story: Story) -> dict[str, object]:
     water, warmth, life = story.water, story.warmth, story.life
     return {
         "fault": story.fault.name,
-        "begins_s_after_midnight": story.setting.clock,
+        "begins_after_midnight_s": story.setting.clock,
         "season": story.setting.season,
         "noticed_after_s": story.seen if math.isfinite(story.seen) else None,
         "noticed_by": story.told or "look",
@@ -221,24 +221,25 @@ def json_story(story: Story) -> dict[str, object]:
         "water": {
             "times_s": _list(water.times),
             "level_m": {tank: _list(water.level[:, index]) for index, tank in enumerate(water.tanks)},
-            "floor_L": {
+            "floor_l": {
                 space: [convert(value, "m**3", "L") for value in water.floor[:, index]]
                 for index, space in enumerate(water.spaces)
             },
         },
         "warmth": None if warmth is None else {
             "times_s": _list(warmth.times),
-            "water_C": {tank: [_celsius(value) for value in warmth.water[:, index]]
+            "water_c": {tank: [_celsius(value) for value in warmth.water[:, index]]
                         for index, tank in enumerate(warmth.tanks)},
-            "air_C": {space: [_celsius(value) for value in warmth.air[:, index]]
+            "air_c": {space: [_celsius(value) for value in warmth.air[:, index]]
                       for index, space in enumerate(warmth.spaces)},
         },
         "life": None if life is None else {
             "times_s": _list(life.times),
-            "oxygen_mg_L": {tank: _milligrams(life.oxygen[1][:, index]) for index, tank in enumerate(life.tanks)},
-            "oxygen_low_mg_L": {tank: _milligrams(life.oxygen[0][:, index]) for index, tank in enumerate(life.tanks)},
-            "ammonia_mg_L": {tank: _milligrams(life.ammonia[:, index]) for index, tank in enumerate(life.tanks)},
-            "chlorine_mg_L": {tank: _milligrams(life.chlorine[:, index]) for index, tank in enumerate(life.tanks)},
+            "oxygen_mg_per_l": {tank: _milligrams(life.oxygen[1][:, index]) for index, tank in enumerate(life.tanks)},
+            "oxygen_low_mg_per_l": {tank: _milligrams(life.oxygen[0][:, index])
+                                    for index, tank in enumerate(life.tanks)},
+            "ammonia_mg_per_l": {tank: _milligrams(life.ammonia[:, index]) for index, tank in enumerate(life.tanks)},
+            "chlorine_mg_per_l": {tank: _milligrams(life.chlorine[:, index]) for index, tank in enumerate(life.tanks)},
         },
         "not_computed": [{"subject": subject, "reason": reason} for subject, reason in story.not_computed],
     }  # fmt: skip

@@ -35,7 +35,7 @@ def fault_rows(faults: Faults, tried: Mapping[str, tuple[Tried, ...]] | None = N
             outcome=one,
             harm=harm_line(one),
             verdict=verdict(one),
-            remedy=remedy_line(known.get(one.fault) or known.get(one.group, ())),
+            remedy=remedy_line(known.get(one.fault) or known.get(one.kind, ())),
         )
         for one in faults.outcomes
     )
@@ -118,16 +118,23 @@ def json_faults(
     tried: Mapping[str, tuple[Tried, ...]] | None = None,
 ) -> dict[str, object]:
     """Everything: units in the names of the keys; a time that never comes is null."""
-    known = tried or {}
     return {
         "title": room.title,
         "caution": SCREENING,
         "looks_are_stated": faults.stated_gap,
-        "faults": [json_outcome(one, known.get(one.fault) or known.get(one.group, ())) for one in faults.outcomes],
+        "faults": json_fault_list(faults, tried),
         "failed": [{"fault": name, "why": why} for name, why in faults.failed],
         "not_computed": [{"subject": subject, "reason": reason} for subject, reason in faults.not_computed],
         "findings": [json_finding(finding) for finding in findings],
     }  # fmt: skip
+
+
+def json_fault_list(
+    faults: Faults, tried: Mapping[str, tuple[Tried, ...]] | None = None
+) -> list[dict[str, object]]:
+    """Every fault, worst first, with what was tried on the worst of its group."""
+    known = tried or {}
+    return [json_outcome(one, known.get(one.fault) or known.get(one.kind, ())) for one in faults.outcomes]
 
 
 def json_outcome(one: Outcome, tried: Iterable[Tried] = ()) -> dict[str, object]:
@@ -136,7 +143,7 @@ def json_outcome(one: Outcome, tried: Iterable[Tried] = ()) -> dict[str, object]
         "fault": one.fault,
         "group": one.group,
         "shared_cause": one.cause or None,
-        "begins_s_after_midnight": one.clock,
+        "begins_after_midnight_s": one.clock,
         "season": one.season,
         "verdict": verdict(one),
         "first_harm": None if one.first is None else json_harm(one.first),
@@ -147,16 +154,16 @@ def json_outcome(one: Outcome, tried: Iterable[Tried] = ()) -> dict[str, object]
         "before_anybody_notices": one.before_look,
         "within_absence": one.in_absence,
         "ends_by_itself": one.finite,
-        "floor_when_noticed_L": _litres(one.floor),
-        "floor_after_absence_L": None if one.floor_absence is None else _litres(one.floor_absence),
+        "floor_when_noticed_l": _litres(one.floor),
+        "floor_after_absence_l": None if one.floor_absence is None else _litres(one.floor_absence),
         "floor_depth_when_noticed_mm": convert(one.depth, "m", "mm"),
         "tanks_harmed_when_noticed": list(one.tanks),
         "tanks_harmed_in_absence": list(one.tanks_absence),
         "fish_harmed_when_noticed_g": convert(one.fish, "kg", "g"),
-        "coldest_water_C": None
+        "coldest_water_c": None
         if one.coldest is None or math.isnan(one.coldest)
         else convert(one.coldest, "K", "°C"),
-        "hottest_water_C": None
+        "hottest_water_c": None
         if one.hottest is None or math.isnan(one.hottest)
         else convert(one.hottest, "K", "°C"),
         "tank_times_s": {tank: _finite(time) for tank, time in one.tank_times},
@@ -186,7 +193,7 @@ def json_tried(one: Tried) -> dict[str, object]:
         "removes_the_harm": one.removes,
         "noticed_before_harm": one.in_time,
         "first_harm_then": None if one.after.first is None else json_harm(one.after.first),
-        "floor_when_noticed_then_L": _litres(one.after.floor),
+        "floor_when_noticed_then_l": _litres(one.after.floor),
     }
 
 

@@ -30,13 +30,15 @@ def json_whole(
     study: Study | None,
     findings: tuple[Finding, ...],
     consequences: tuple[Consequence, ...],
+    faults: list[dict[str, object]] | None = None,
 ) -> dict[str, object]:
-    """Room, systems, findings and assumptions as nested plain data."""
+    """Room, systems, findings, assumptions and faults (None: not tried) as nested plain data."""
     whole: dict[str, object] = {
         "format": FORMAT,
         "title": room.title if room else None,
         "findings": [json_finding(finding) for finding in findings],
         "assumptions": [json_consequence(item) for item in consequences],
+        "faults": faults,
     }
     if room is not None:
         whole["tanks"] = [json_tank(tank) for tank in room.tanks]

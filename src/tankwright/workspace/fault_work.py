@@ -5,11 +5,14 @@ from __future__ import annotations
 import os
 from collections import OrderedDict
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from contextlib import closing
+from dataclasses import dataclass, replace
 from functools import partial
 from threading import Lock
 from typing import Final
 
+from tankwright.checks.all import worst_first
+from tankwright.faults.judging import judge_faults, not_tried
 from tankwright.faults.listing import all_faults, pairs
 from tankwright.faults.model import Fault, Faults, Outcome, Tried
 from tankwright.faults.noticing import gap_is_stated
@@ -26,7 +29,7 @@ Progress = Callable[[int, int], None]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WorkedFaults:
-    """All faults of a plan, worst first, and the remedies tried on the worst of each group (by the group's name)."""
+    """All faults of a plan, worst first, and the remedies tried on the worst of each kind (by `Outcome.kind`)."""
 
     faults: Faults
     tried: Mapping[str, tuple[Tried, ...]]
@@ -87,8 +90,9 @@ def work_out_faults(study: Study, asked: Asked, progress: Progress | None = None
     """Break everything, one after the other, then try what mends the worst of each kind. `progress` counts both and
     may raise to stop it; the faults done by then are kept."""
     every = faults_of(study)
+    crew = asked.crew or processes(asked.workers or os.cpu_count() or 1)
     store = FaultStore(room_mark(study), "" if asked.clock is None else f"{asked.clock:.0f}")
-    groups = len({fault.group for fault in every}) if asked.remedies else 0
+    groups = len({fault.name if fault.cause else fault.group for fault in every}) if asked.remedies else 0
 
     def told(done: int, _of: int) -> None:
         if progress is not None:
@@ -98,7 +102,7 @@ def work_out_faults(study: Study, asked: Asked, progress: Progress | None = None
         study,
         every,
         partial(outcome_of, clock=asked.clock),
-        crew=asked.crew or processes(asked.workers or os.cpu_count() or 1),
+        crew=crew,
         done={} if asked.afresh else store.known(),
         keep=store.keep,
         progress=told,
@@ -109,17 +113,43 @@ def work_out_faults(study: Study, asked: Asked, progress: Progress | None = None
         failed=swept.failed,
     )
     mended: dict[str, tuple[Tried, ...]] = {}
-    for number, (group, fault) in enumerate(_worst(every, faults).items() if asked.remedies else ()):
-        told(len(every) + number, 0)
-        mended[group] = tried(study, fault, enough=True)
+    worst = tuple(_worst(every, faults).items()) if asked.remedies else ()
+    found = crew(study, [fault for _, fault in worst], partial(tried, enough=True))
+    with closing(found):
+        for index, row in found:
+            if isinstance(row, tuple):
+                mended[worst[index][0]] = row
+            told(len(every) + len(mended), 0)
     return WorkedFaults(faults=faults, tried=mended)
 
 
+def kept_faults(study: Study) -> WorkedFaults | None:
+    """All faults of this very room, when earlier runs have kept every one of them; what would mend them is not kept."""
+    kept = FaultStore(room_mark(study)).known()
+    names = [fault.name for fault in faults_of(study)] if kept else []
+    if not names or not kept.keys() >= set(names):
+        return None
+    outcomes = tuple(sorted((kept[name] for name in names), key=badness))
+    return WorkedFaults(faults=Faults(outcomes=outcomes, stated_gap=gap_is_stated(study.room)), tried={})
+
+
+def with_faults(opened: Opened, worked: WorkedFaults | None) -> Opened:
+    """A plan with what its faults mean among its findings, or, when nobody tried them, with that."""
+    if opened.study is None:
+        return opened
+    if worked is not None:
+        findings = judge_faults(opened.study.room, worked.faults, worked.tried)
+    else:
+        count = len(faults_of(opened.study))
+        findings = (not_tried(count),) if count else ()
+    return replace(opened, findings=worst_first(opened.findings + findings))
+
+
 def _worst(every: tuple[Fault, ...], faults: Faults) -> dict[str, Fault]:
-    """The worst fault of each group that does harm."""
+    """The worst fault of each kind that does harm."""
     by_name = {fault.name: fault for fault in every}
     worst: dict[str, Outcome] = {}
     for one in faults.outcomes:
         if one.first is not None:
-            worst.setdefault(one.group, one)
+            worst.setdefault(one.kind, one)
     return {group: by_name[one.fault] for group, one in worst.items() if one.fault in by_name}
