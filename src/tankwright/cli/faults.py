@@ -14,6 +14,7 @@ from tankwright.display import printable, render_finding, sentence, words
 from tankwright.faults.judging import judge_faults
 from tankwright.finding import Number
 from tankwright.report.faults import SEASONS, FaultRow, fault_rows, json_faults, summary_faults
+from tankwright.workspace.cluster import ClusterError, on_cluster
 from tankwright.workspace.fault_work import Asked, WorkedFaults, work_out_faults
 from tankwright.workspace.opened import Opened, open_plan
 
@@ -31,6 +32,9 @@ CLEAN, PROBLEMS, UNREADABLE = 0, 1, 2
 )
 @click.option("--remedies/--no-remedies", default=True, help="Try what would mend each kind of fault.")
 @click.option("--all", "show_all", is_flag=True, help="Every fault, also those that do no harm.")
+@click.option(
+    "--scheduler", help='Address of a Dask scheduler, "tcp://10.0.0.5:8786", for more than one machine.'
+)
 @click.option("--afresh", is_flag=True, help="Do not go on from what an earlier, broken off run has kept.")
 def command(
     plan: Path,
@@ -40,6 +44,7 @@ def command(
     remedies: bool,
     show_all: bool,
     afresh: bool,
+    scheduler: str | None,
 ) -> None:
     """Break everything in the room of PLAN that can break, one thing after another: what harm comes first, when,
     and whether anybody notices before; and the cheapest change that was tried and helps.
@@ -60,10 +65,15 @@ def command(
     asked = Asked(
         clock=clock,
         workers=workers,
+        crew=None if scheduler is None else on_cluster(scheduler),
         remedies=remedies,
         afresh=afresh,
     )
-    worked = work_out_faults(opened.study, asked, progress if watched else None)
+    try:
+        worked = work_out_faults(opened.study, asked, progress if watched else None)
+    except ClusterError as error:
+        click.echo(printable(f"{error}"), err=True)
+        sys.exit(UNREADABLE)
     if watched:
         click.echo("\r" + " " * 40 + "\r", err=True, nl=False)
     findings = judge_faults(opened.room, worked.faults, worked.tried)
@@ -102,9 +112,8 @@ def _of_each_kind(rows: tuple[FaultRow, ...]) -> list[tuple[FaultRow, int]]:
     for row in rows:
         one = row.outcome
         if one.first is not None:
-            kind = one.fault if one.cause else one.group
-            worst.setdefault(kind, row)
-            counts[kind] = counts.get(kind, 0) + 1
+            worst.setdefault(one.kind, row)
+            counts[one.kind] = counts.get(one.kind, 0) + 1
     return [(row, counts[kind]) for kind, row in worst.items()]
 
 

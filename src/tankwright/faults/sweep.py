@@ -23,7 +23,7 @@ from multiprocessing import connection, get_context, parent_process
 from threading import Thread
 from typing import Final
 
-from tankwright.faults.model import Fault, Outcome
+from tankwright.faults.model import Fault, Outcome, Tried
 from tankwright.study import Study
 
 AHEAD: Final = 3
@@ -34,7 +34,10 @@ FEW: Final = 8
 
 DIED: Final = "the process that worked it out ended in the middle, twice"
 
-RunOne = Callable[[Study, Fault], Outcome]
+Found = Outcome | tuple[Tried, ...]
+"""What is found of one fault: what it comes to, or what was tried against it."""
+
+RunOne = Callable[[Study, Fault], Found]
 """Works one fault out. For more than one process it must be a function of a module, or a `partial` of one."""
 
 Progress = Callable[[int, int], None]
@@ -49,7 +52,7 @@ class Failed:
     reason: str
 
 
-Row = Outcome | Failed
+Row = Found | Failed
 News = Generator[tuple[int, Row], None, None]
 Crew = Callable[[Study, Sequence[Fault], RunOne], News]
 """Works faults out and yields each once, with its place in the sequence, in the order they get done."""
