@@ -135,6 +135,19 @@ def test_the_worst_five_are_of_five_kinds_in_their_order_with_the_soonest_time()
     assert card.worst[1].action == FIRST_ACTIONS["hand hose left"]
 
 
+def test_a_band_that_begins_before_the_fault_is_told_by_its_value() -> None:
+    card = door_card(
+        study_of("garage"), faults(outcome("power cut", "power cut", "cold", 2 * HOUR, early=0.0))
+    )
+    assert sentence(card.worst[0].harm.text, card.worst[0].harm.numbers) == "water too cold from 2 h"
+
+
+def test_several_faults_at_once_come_after_single_ones() -> None:
+    both = outcome("called away", "one cause, several faults", "floor", 10.0)
+    card = door_card(study_of("garage"), faults(both, outcome("power cut", "power cut", "cold")))
+    assert [one.name for one in card.worst] == ["power cut", "called away"]
+
+
 def test_no_fault_with_harm_is_not_called_fine() -> None:
     card = door_card(study_of("cellar_mended"), faults(outcome("x", "lights stuck on", None)))
     assert card.worst == ()

@@ -13,7 +13,8 @@ from typing import Final
 
 from tankwright.faults.backup import Choice, PowerCutPlan, TankTime, power_cut_plan
 from tankwright.faults.judging import WORDS
-from tankwright.faults.model import Faults, Outcome
+from tankwright.faults.model import Faults, Harm, Outcome
+from tankwright.faults.pairs import GROUP as TOGETHER
 from tankwright.finding import Number
 from tankwright.report.cards_words import (
     NO_ALARM,
@@ -33,6 +34,9 @@ from tankwright.units import Second
 
 CUT: Final[Second] = 12 * 3600.0
 """The power cut a card is made for where nobody says another."""
+
+AT_ONCE: Final[Second] = 60.0
+"""Sooner than this nobody at the door can do anything."""
 
 WORST: Final = 5
 _ALIKE: Final = {
@@ -181,7 +185,8 @@ def _worst(faults: Faults | None) -> tuple[tuple[WorstFault, ...], str]:
     if faults is None:
         return (), NOT_YET
     found: dict[str, WorstFault] = {}
-    for one in faults.outcomes:
+    # single faults first: what to do about several at once no card has room for
+    for one in sorted(faults.outcomes, key=lambda one: one.group == TOGETHER):
         family = _ALIKE.get(one.group, one.group)
         if one.first is not None and family not in found and len(found) < WORST:
             found[family] = WorstFault(
@@ -199,10 +204,15 @@ def _harm(one: Outcome) -> SummaryLine:
     """The first harm at the soonest: an end of a band, where there is one."""
     first = one.first
     assert first is not None
-    soonest = first.earliest if math.isfinite(first.earliest) else first.time
+    soonest = soonest_of(first)
     if soonest < 1.0:
         return SummaryLine(f"{WORDS[first.kind]} at once")
     return SummaryLine(f"{WORDS[first.kind]} from {{time}}", (("time", Number(soonest, "duration")),))
+
+
+def soonest_of(harm: Harm) -> Second:
+    """The early end of a harm's band; its time where that end stood there before anything broke."""
+    return harm.earliest if AT_ONCE <= harm.earliest < harm.time else harm.time
 
 
 # --- a power cut -------------------------------------------------------------------------------------------------
@@ -238,7 +248,7 @@ def _group_line(group: list[TankTime]) -> SummaryLine:
             note = (
                 " (breathe air too)" if reason == "oxygen" and all(one.breathes_air for one in group) else ""
             )
-            if first < 60.0:
+            if first < AT_ONCE:
                 return SummaryLine(f"{told}: {reason} at once{note}")
             return SummaryLine(f"{told}: {reason} from {{time}}{note}", numbers)
 

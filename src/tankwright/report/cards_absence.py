@@ -15,7 +15,7 @@ from tankwright.faults.life_harms import least_levels
 from tankwright.faults.model import Faults, HarmKind
 from tankwright.faults.noticing import absence_of
 from tankwright.finding import Number
-from tankwright.report.cards import NOT_YET
+from tankwright.report.cards import AT_ONCE, NOT_YET, soonest_of
 from tankwright.report.cards_words import NO_ALARM, PHONES, Part, alarm_lines, at_most, runs_of, short
 from tankwright.report.model import SummaryLine
 from tankwright.room.model import Room, Tank
@@ -294,12 +294,12 @@ def _first(study: Study, faults: Faults | None) -> Iterator[SummaryLine]:
 def _soonest(faults: Faults | None, kind: HarmKind) -> tuple[str, tuple[tuple[str, Number], ...]]:
     """How long there is at the worst when the air or the warmth fails; nothing told where that is not known."""
     times = [
-        min(one.first.earliest, one.first.time)
+        soonest_of(one.first)
         for one in (faults.outcomes if faults is not None else ())
         if one.first is not None and one.first.kind == kind and one.group in _FAILING[kind]
     ]
     if not times:
         return ".", ()
-    if min(times) < 60.0:
+    if min(times) < AT_ONCE:
         return " at once.", ()
     return "; at the worst there are {time}.", (("time", Number(min(times), "duration")),)
