@@ -14,7 +14,7 @@ from tankwright.cli.printing import print_mistakes
 from tankwright.cli.writing import write_files
 from tankwright.display import printable, sentence, words
 from tankwright.drawing.chart_sheet import chart_sheet
-from tankwright.drawing.fault_charts import NOTES, story_charts
+from tankwright.drawing.fault_charts import notes_of, story_charts
 from tankwright.drawing.fault_moments import moments, story_drawing
 from tankwright.drawing.svg import identifier, to_svg
 from tankwright.faults.judging import cure_words
@@ -79,8 +79,8 @@ def story_files(opened: Opened, story: Story) -> dict[str, str]:
     display = opened.room.display
     stem = identifier(story.fault.name)
     files = {
-        f"{stem}_{name}.svg": to_svg(chart_sheet(chart, NOTES))
-        for name, chart in story_charts(opened.room, story, display)
+        f"{stem}_{name}.svg": to_svg(chart_sheet(chart, notes_of(name)))
+        for name, chart in story_charts(story, display)
     }
     for number, moment in enumerate(moments(story), start=1):
         drawn = story_drawing(opened.study, story, moment, plan_name=opened.path.name)

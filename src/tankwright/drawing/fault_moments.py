@@ -1,74 +1,95 @@
-"""The room as it stands at one moment of a fault: levels, water on the floor, and how far each tank is from harm."""
+"""The room as it stands at one moment of a fault: levels, water on the floor, and which tanks harm has come to."""
 
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
 
 from tankwright.display import words
 from tankwright.drawing.model import Drawing
-from tankwright.drawing.results import DrawnFloor, DrawnResults, DrawnTank
+from tankwright.drawing.results import DrawnFloor, DrawnMark, DrawnResults, DrawnTank
 from tankwright.drawing.sheet import draw_room
 from tankwright.faults.floor import floor_depth, wet_area
 from tankwright.faults.judging import WORDS
 from tankwright.faults.model import Array, Harm, Story
-from tankwright.finding import Number
+from tankwright.finding import Number, Severity
 from tankwright.room.model import Room
 from tankwright.study import Study
 from tankwright.units import Second
 
-ABOUT: Final = "time until harm as a share of the time gone: under 1 it has come"
-NEVER: Final = 4.0
-"""The share of a tank no harm comes to while the fault is followed: well over enough."""
+ABOUT: Final = "harm of each tank at this moment of the fault"
 
+_COME, _SOON, _LATER, _NONE = 0.0, 0.6, 0.9, 1.0
+"""Places on the scale around enough whose colours stand for harm; `legend.STEP_WORDS` says it in words."""
+
+_HOUR: Final[Second] = 3600.0
 _WARMED: Final = 0.3  # K worth telling
 _RISEN: Final = 2e-3  # m worth telling
+_CHANGED: Final = 0.02  # of the most there was, worth telling
+_TRACE: Final = 1e-4  # m3 of water on a floor worth drawing
+
+_ITS_NUMBER: Final[Mapping[str, str]] = {
+    "floor": "level", "dry": "level", "oxygen": "oxygen", "cold": "warmth", "hot": "warmth", "ammonia": "ammonia",
+    "chlorine": "chlorine",
+}  # fmt: skip
+"""The number of a tank that tells of each kind of harm."""
 
 
-def moments(story: Story, most: int = 5) -> tuple[Second, ...]:
-    """The moments worth a drawing: the beginning, the first harms, when it is noticed, the end.
+def moments(story: Story, most: int = 6) -> tuple[Second, ...]:
+    """The moments worth a drawing: the beginning, the first harm, when it is noticed, further kinds of harm, the end.
 
     They are in order, none twice.
     """
     end = float(story.water.times[-1])
-    chosen = [0.0, end]
-    if story.harms:
-        chosen += [min(harm.time for harm in story.harms), max(harm.time for harm in story.harms)]
-    chosen.append(story.seen)
-    kept = sorted({round(time, 3) for time in chosen if math.isfinite(time) and 0.0 <= time <= end})
-    return tuple(kept[:most])
+    firsts: dict[str, Second] = {}
+    for harm in story.harms:
+        firsts.setdefault(harm.kind, harm.time)
+    chosen = [0.0, end, *sorted(firsts.values())[:1], story.seen, *sorted(firsts.values())[1:]]
+    kept: list[Second] = []
+    for time in chosen:
+        apart = all(abs(time - other) > 0.002 * end for other in kept)
+        if math.isfinite(time) and 0.0 <= time <= end and apart and len(kept) < most:
+            kept.append(time)
+    return tuple(sorted(kept))
 
 
 def moment_results(study: Study, story: Story, time: Second) -> DrawnResults:
-    """What a drawing of that moment shows: a figure for each tank, its colour by how near harm is, wet floors."""
-    room, display = study.room, study.room.display
-    water = story.water
-    harms = _first_harms(story)
-    tanks = tuple(
-        _tank(room, story, name, index, time, harms.get(name)) for index, name in enumerate(water.tanks)
-    )
+    """What a drawing of that moment shows: a figure for each tank, its colour by the harm it has, wet floors."""
+    room, display, water = study.room, study.room.display, story.water
+    told = _Told(room=room, story=story, time=time)
     floors = tuple(
         floor for index, space in enumerate(water.spaces)
         if (floor := _floor(room, story, space, index, time, display)) is not None
     )  # fmt: skip
-    litres = sum(
-        float(np.interp(time, water.times, water.floor[:, index])) for index in range(len(water.spaces))
-    )
-    harmed = sum(1 for harm in harms.values() if harm.time <= time)
-    clock = words(Number((story.setting.clock + time) % 86_400.0, "clock"), display)
-    figures = (
+    standing = sum(_at(water.times, column, time) for column in water.floor.T)
+    spilled = sum(_at(water.times, column, time) for column in water.spilled.T)
+    figures = [
         ("after it began", words(Number(time, "duration"), display)),
-        ("by the clock", clock),
-        ("on the floor", words(Number(litres, "volume"), display)),
-        ("tanks harmed", words(Number(float(harmed), "number"), display)),
-    )
+        ("by the clock", words(Number((story.setting.clock + time) % 86_400.0, "clock"), display)),
+        ("standing on the floor", words(Number(standing, "volume"), display)),
+        (
+            "tanks harmed",
+            words(Number(float(sum(told.come(name) for name in water.tanks)), "number"), display),
+        ),
+    ]
+    if spilled > standing + _TRACE:
+        figures.insert(3, ("run onto the floor so far", words(Number(spilled, "volume"), display)))
     return DrawnResults(
-        layer="layout", about=ABOUT, scale="enough", figures=figures, workings=("",) * len(figures),
-        tanks=tanks, floors=floors,
+        layer="fault", about=ABOUT, scale="enough", figures=tuple(figures), workings=("",) * len(figures),
+        tanks=tuple(told.tank(name) for name in water.tanks), floors=floors, marks=_marks(story),
     )  # fmt: skip
+
+
+def _marks(story: Story) -> tuple[DrawnMark, ...]:
+    """What is broken, where the drawing shows it."""
+    return tuple(
+        DrawnMark(place=place, severity=Severity.PROBLEM, title=story.fault.name)
+        for place in dict.fromkeys(one.what for one in story.fault.broken if one.what)
+    )
 
 
 def room_at(room: Room, story: Story, time: Second) -> Room:
@@ -88,64 +109,106 @@ def levels_at(story: Story, time: Second) -> dict[str, float]:
 
 def story_drawing(study: Study, story: Story, time: Second, *, plan_name: str = "") -> Drawing:
     """The sheet of one moment."""
-    drawn = draw_room(
-        room_at(study.room, story, time), moment_results(study, story, time), plan_name=plan_name
-    )
     after = words(Number(time, "duration"), study.room.display)
-    return replace(drawn, title=f"{study.room.title}: {story.fault.name}, {after} after it began")
+    title = f"{story.fault.name}, {after} after it began"
+    room = replace(room_at(study.room, story, time), title=title)
+    drawn = draw_room(room, moment_results(study, story, time), plan_name=plan_name)
+    return replace(drawn, title=title)
 
 
-def _first_harms(story: Story) -> dict[str, Harm]:
-    found: dict[str, Harm] = {}
-    for harm in sorted(story.harms, key=lambda one: one.time):
-        found.setdefault(harm.where, harm)
-    return found
+class _Told:
+    """What each tank tells at a moment. Columns are looked up once: 600 tanks are asked for."""
+
+    def __init__(self, *, room: Room, story: Story, time: Second) -> None:
+        self.story, self.time, self.display = story, time, room.display
+        self.harms: dict[str, list[Harm]] = {}
+        for harm in sorted(story.harms, key=lambda one: one.time):
+            self.harms.setdefault(harm.where, []).append(harm)
+        self.courses = tuple(_courses(story))
+        life = story.life
+        self.known = (
+            frozenset(name for name, column in zip(life.tanks, life.oxygen[1].T, strict=True)
+                      if not np.isnan(column).all())
+            if life is not None else frozenset()
+        )  # fmt: skip
+
+    def come(self, name: str) -> bool:
+        """Whether harm has come to a tank."""
+        harms = self.harms.get(name)
+        return harms is not None and harms[0].time <= self.time
+
+    def tank(self, name: str) -> DrawnTank:
+        """A tank's colour, its two numbers that tell the most, and its sentence."""
+        harms = self.harms.get(name, [])
+        come = [harm for harm in harms if harm.time <= self.time]
+        figures = self._figures(name, come[-1] if come else harms[0] if harms else None)
+        share: float | None
+        if come:
+            share, title = _COME, ", ".join(dict.fromkeys(WORDS[harm.kind] for harm in come))
+        elif harms:
+            until = harms[0].time - self.time
+            share = _SOON if until <= _HOUR else _LATER
+            title = f"{WORDS[harms[0].kind]} in {words(Number(until, 'duration'), self.display)}"
+        elif name in self.known:
+            share, title = _NONE, "no harm found"
+        else:
+            share, title = None, "no harm found; what its fish need is not known"
+        return DrawnTank(id=name, share=share, figure=figures[0], detail=figures[1], title=title)
+
+    def _figures(self, name: str, harm: Harm | None) -> tuple[str, str]:
+        """The numbers of a tank that move, the one that tells of its harm first."""
+        first = _ITS_NUMBER.get(harm.kind, "") if harm is not None else ""
+        told = []
+        for course in sorted(self.courses, key=lambda one: one.what != first):
+            column = course.columns.get(name)
+            if column is None or not (course.moved[column] or course.what == first):
+                continue
+            values = course.values[:, column]
+            value = _at(course.times, values, self.time)
+            if course.what != "level":
+                told.append(words(Number(value, course.dimension), self.display))
+            elif abs(over := value - float(values[0])) >= 0.5e-3 or course.moved[column]:
+                told.append(
+                    f"{'+' if over >= 0.0 else '−'}{words(Number(abs(over), 'length'), self.display)}"
+                )
+        return (told[0] if told else "", told[1] if len(told) > 1 else "")
 
 
-def _tank(room: Room, story: Story, name: str, index: int, time: Second, harm: Harm | None) -> DrawnTank:
-    share = NEVER if harm is None else min(NEVER, harm.time / time) if time > 0.0 else NEVER
-    told = _figures(room, story, name, index, time)
-    come = harm is not None and harm.time <= time
-    title = (
-        f"{WORDS[harm.kind]}"
-        if come and harm is not None
-        else "no harm yet"
-        if harm is not None
-        else "no harm found"
-    )
-    unknown = story.life is None or np.isnan(story.life.oxygen[1][:, _column(story.life.tanks, name)]).all()
-    if harm is None and unknown and story.life is not None:
-        title = "no harm found; its fish are not known"
-    return DrawnTank(id=name, share=share, figure=told[0], detail=told[1], title=title)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class _Course:
+    """One quantity of all tanks over time; `moved` says of which it is worth telling."""
+
+    what: str
+    dimension: str
+    times: Array
+    values: Array
+    columns: Mapping[str, int]
+    moved: tuple[bool, ...]
 
 
-def _figures(room: Room, story: Story, name: str, index: int, time: Second) -> tuple[str, str]:
-    """The two numbers of a tank that move the most: level, warmth, oxygen."""
-    display, water, told = room.display, story.water, []
-    level = water.level[:, index]
-    if float(level.max() - level.min()) > _RISEN:
-        over = _at(water.times, level, time) - float(level[0])
-        sign = "+" if over >= 0.0 else "−"
-        told.append(f"{sign}{words(Number(abs(over), 'length'), display)}")
-    warmth = story.warmth
-    if warmth is not None and name in warmth.tanks:
-        column = warmth.water[:, _column(warmth.tanks, name)]
-        if not np.isnan(column).any() and float(column.max() - column.min()) > _WARMED:
-            told.append(words(Number(_at(warmth.times, column, time), "temperature"), display))
-    life = story.life
-    if life is not None and name in life.tanks:
-        for values in (life.oxygen[1], life.chlorine, life.ammonia):
-            column = values[:, _column(life.tanks, name)]
-            known = column[~np.isnan(column)]
-            if known.size == column.size and float(known.max() - known.min()) > 0.02 * max(
-                float(known.max()), 1e-6
-            ):
-                told.append(words(Number(_at(life.times, column, time), "concentration"), display))
-    return (told[0] if told else "as ever", told[1] if len(told) > 1 else "")
+def _courses(story: Story) -> Iterator[_Course]:
+    def course(
+        what: str, dimension: str, times: Array, names: tuple[str, ...], values: Array, least: Array
+    ) -> _Course:
+        known = np.asarray((~np.isnan(values)).all(axis=0))
+        span = np.where(known, np.ptp(np.nan_to_num(values), axis=0), 0.0)
+        return _Course(
+            what=what, dimension=dimension, times=times, values=values,
+            columns={name: column for column, name in enumerate(names) if known[column]},
+            moved=tuple((span > least).tolist()),
+        )  # fmt: skip
 
-
-def _column(names: tuple[str, ...], name: str) -> int:
-    return names.index(name)
+    water, warmth, life = story.water, story.warmth, story.life
+    if water.tanks:
+        yield course("level", "length", water.times, water.tanks, water.level, np.array(_RISEN))
+    if warmth is not None and warmth.tanks:
+        yield course("warmth", "temperature", warmth.times, warmth.tanks, warmth.water, np.array(_WARMED))
+    if life is not None and life.tanks:
+        for what, values in (
+            ("oxygen", life.oxygen[1]), ("chlorine", life.chlorine), ("ammonia", life.ammonia),
+        ):  # fmt: skip
+            least = np.maximum(_CHANGED * np.nan_to_num(values).max(axis=0), 1e-6)
+            yield course(what, "concentration", life.times, life.tanks, values, least)
 
 
 def _at(times: Array, values: Array, time: Second) -> float:
@@ -154,7 +217,7 @@ def _at(times: Array, values: Array, time: Second) -> float:
 
 def _floor(room: Room, story: Story, space: str, index: int, time: Second, display: str) -> DrawnFloor | None:
     litres = _at(story.water.times, story.water.floor[:, index], time)
-    if litres < 1e-4:
+    if litres < _TRACE:
         return None
     place = next((one for one in room.spaces if one.id == space), None)
     if place is None:
@@ -162,14 +225,17 @@ def _floor(room: Room, story: Story, space: str, index: int, time: Second, displ
     whole = (place.box.x1 - place.box.x0) * (place.box.y1 - place.box.y0)
     share = min(1.0, wet_area(room, space, litres) / whole) if whole > 0.0 else 1.0
     deep = words(Number(floor_depth(room, space, litres), "length"), display)
-    label = f"{words(Number(litres, 'volume'), display)} on the floor, {deep} deep"
+    label = f"{words(Number(litres, 'volume'), display)} on the floor of {space}, {deep} deep where it stands"
     return DrawnFloor(space=space, share=share, source=_source(room, story, space, time), label=label)
 
 
 def _source(room: Room, story: Story, space: str, time: Second) -> str:
     """The tank of a space that has lost the most to the floor, "" when it came from elsewhere."""
     water = story.water
-    here = [tank.id for tank in room.tanks if tank.room == space and tank.id in water.tanks]
-    lost = {name: _at(water.times, water.spilled[:, water.tanks.index(name)], time) for name in here}
+    column = {name: index for index, name in enumerate(water.tanks)}
+    lost = {
+        tank.id: _at(water.times, water.spilled[:, column[tank.id]], time)
+        for tank in room.tanks if tank.room == space and tank.id in column
+    }  # fmt: skip
     most = max(lost, key=lambda name: lost[name], default="")
     return most if most and lost[most] > 1e-5 else ""

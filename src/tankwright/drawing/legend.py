@@ -7,7 +7,20 @@ from dataclasses import dataclass, replace
 from typing import Final, Literal
 
 from tankwright.display import SEVERITY_WORDS
-from tankwright.drawing.colour import AMOUNT, ENOUGH, FAINT, INK, PAPER, QUIET, TEAL, WOOD, Step, hatch, mark
+from tankwright.drawing.colour import (
+    AMOUNT,
+    ENOUGH,
+    FAINT,
+    INK,
+    PAPER,
+    QUIET,
+    TEAL,
+    WATER,
+    WOOD,
+    Step,
+    hatch,
+    mark,
+)
 from tankwright.drawing.flow_view import arrowhead, flow_width
 from tankwright.drawing.model import (
     Circle,
@@ -43,6 +56,7 @@ LAYER_WORDS = {
     "water": "Water",
     "oxygen": "Oxygen",
     "heat": "Warmth",
+    "fault": "Fault",
 }
 
 
@@ -74,6 +88,7 @@ STEP_WORDS: dict[Layer, tuple[str, ...]] = {
         "over 3 K too hot", "1 to 3 K too hot", "a little too hot", "as wanted", "up to 3 K too cold",
         "over 3 K too cold",
     ),
+    "fault": ("harm has come", "harm comes within an hour", "harm comes later", "no harm found", "", ""),
 }  # fmt: skip
 """What the colour steps mean on a layer, where the scale's own words do not say it; "" for a step that has no use."""
 
@@ -271,6 +286,9 @@ def _line_rows(
     dotted = Look(stroke=colour, width=0.8, dash=FEED_DASH, round_ends=True)
     wished = Look(stroke=INK, width=0.3, dash=(1.4, 0.9))
     rows: list[tuple[float, tuple[Shape, ...] | None, str]] = []
+    if results.layer == "fault":
+        puddle = Rectangle(x=1, y=0.4, width=8, height=3.0, look=Look(fill=WATER, stroke=TEAL, width=0.3))
+        rows.append((4.4, (puddle,), "water on the floor"))
     if results.layer == "layout":
         rows.append((4.4, (line((0, 1.8), (10, 1.8), thin),), "drain"))
     if results.layer == "drain":

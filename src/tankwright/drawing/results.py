@@ -7,7 +7,7 @@ from typing import Final, Literal
 
 from tankwright.finding import Severity
 
-Layer = Literal["layout", "air", "feed", "drain", "load", "power", "water", "oxygen", "heat"]
+Layer = Literal["layout", "air", "feed", "drain", "load", "power", "water", "oxygen", "heat", "fault"]
 LAYERS: Final[tuple[Layer, ...]] = (
     "layout",
     "air",
@@ -19,6 +19,7 @@ LAYERS: Final[tuple[Layer, ...]] = (
     "oxygen",
     "heat",
 )
+"""Layers of the room as it is. One moment of a fault is a layer of its own, which its page alone draws."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,13 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from itertools import pairwise
 from typing import Final
 
 from markupsafe import Markup
 
 from tankwright.display import sentence, words
 from tankwright.drawing.chart import ON_PAGE, chart_table, draw_chart
-from tankwright.drawing.fault_charts import NOTES, story_charts
+from tankwright.drawing.fault_charts import BAND, story_charts
 from tankwright.drawing.fault_moments import moment_results, moments, room_at
 from tankwright.drawing.screen import draw_screen
 from tankwright.drawing.screen_svg import to_screen_svg
@@ -20,17 +21,20 @@ from tankwright.faults.model import Fault, Outcome, Story
 from tankwright.faults.names import find_fault
 from tankwright.faults.simulate import worst_story
 from tankwright.finding import Number
-from tankwright.report.fault import StoryLine, story_lines
+from tankwright.report.fault import in_a_row, story_lines
 from tankwright.report.faults import SEASONS, harm_line, verdict
 from tankwright.study import Study
 from tankwright.units import Second
 from tankwright.web.page import Page, View
-from tankwright.web.pages.faults import fault_path, known_of
+from tankwright.web.pages.faults import fault_path, known_of, step_of
 from tankwright.workspace.fault_work import faults_of
 from tankwright.workspace.opened import Opened
 
-STEPS: Final = 200
-"""Places of the scrubber."""
+STEPS: Final = 240
+"""Places of the scrubber: a quarter of an hour apart in a story of 60 hours."""
+
+MOST_TANKS: Final = 60
+"""Rows of tanks in the order of trouble."""
 
 Table = tuple[tuple[str, ...], tuple[tuple[str, ...], ...]]
 
@@ -47,14 +51,16 @@ class ChartShown:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LineShown:
-    """A line of the story in words, and the address of the room at that moment."""
+    """A line of the story in words, the address of the room at that moment, and whether it is past by the moment that
+    is shown ("now": the last that is)."""
 
-    line: StoryLine
+    seconds: Second
     since: str
     clock: str
     text: str
     path: str
-    now: bool
+    kind: str
+    when: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,32 +92,44 @@ def told_of(view: View) -> tuple[Told | None, tuple[str, ...]]:
 
 
 def show(view: View) -> Mapping[str, object]:
-    """The story, and the room at the moment asked for."""
+    """The story, and the room at the moment asked for; of the room alone where the scrubber asks."""
     told, near = told_of(view)
     if told is None or view.room is None or view.study is None:
-        return {"told": None, "name": view.params["fault"], "near": [(one, fault_path(one)) for one in near]}
-    story, outcome, display = told.story, told.outcome, view.display
+        name = view.params["fault"]
+        return {"told": None, "name": name, "near": [(one, fault_path(one)) for one in near], "only": False}
+    story, display = told.story, view.display
     end = float(story.water.times[-1])
     time = _moment(view, story, end)
-    harm = harm_line(outcome)
+    only = view.query.get("only") == "room"
+    shown: dict[str, object] = {
+        "told": told, "name": story.fault.name, "near": (), "only": only,
+        "since": words(Number(time, "duration"), display),
+        "drawing": room_drawing(view.study, story, time, view.url(t=None, only=None)),
+    }  # fmt: skip
+    return shown if only else shown | _whole(view, told, time, end)
+
+
+def _whole(view: View, told: Told, time: Second, end: Second) -> dict[str, object]:
+    assert view.room is not None
+    story, outcome, display = told.story, told.outcome, view.display
+    room, harm = view.room, harm_line(outcome)
+    charts = view.made_once.keep(
+        view.snapshot,
+        ("fault charts", story.fault.name, story.setting, display),
+        lambda _: _charts(view, story),
+    )
     return {
-        "told": told, "name": story.fault.name, "near": (), "outcome": outcome, "cause": story.fault.cause,
-        "verdict": verdict(outcome), "season": SEASONS[story.setting.season],
+        "outcome": outcome, "cause": story.fault.cause, "verdict": verdict(outcome), "step": step_of(outcome),
+        "season": SEASONS[story.setting.season], "at": view.query.get("at", ""),
+        "stated": _clock(view.query.get("at", "")) is not None,
         "begun": words(Number(story.setting.clock, "clock"), display),
-        "harm": sentence(harm.text, harm.numbers, display),
-        "lines": tuple(_line(view, line, time) for line in story_lines(view.room, story)),
-        "time": time, "end": end, "steps": STEPS, "since": words(Number(time, "duration"), display),
-        "drawing": room_drawing(view.study, story, time, view.url(t=None)),
+        "harm": sentence(harm.text, harm.numbers, display), "lines": _lines(view, story, time),
+        "time": time, "end": end, "step_width": max(1, math.ceil(end / STEPS)),
         "stops": tuple(
-            (one, words(Number(one, "duration"), display), view.url(t=f"{one:.0f}")) for one in moments(story)
+            (one, words(Number(one, "duration"), display), view.url(t=f"{math.ceil(one)}")) for one in moments(story)
         ),
-        "charts": view.made_once.keep(
-            view.snapshot, ("fault charts", story.fault.name, story.setting, display), lambda _: _charts(view, story)
-        ) or (),
-        "notes": NOTES, "screening": SCREENING, "cures": _cures(view, outcome),
-        "tanks": tuple(
-            (tank, words(Number(each, "duration"), display)) for tank, each in outcome.tank_times if math.isfinite(each)
-        ),
+        "charts": charts or (), "band": BAND, "screening": SCREENING, "cures": _cures(view, outcome),
+        "worked": known_of(view) is not None, "tanks": _in_order(outcome, room.display),
     }  # fmt: skip
 
 
@@ -143,20 +161,50 @@ def room_drawing(study: Study, story: Story, time: Second, path: str) -> RoomSho
     )
 
 
-def _line(view: View, line: StoryLine, time: Second) -> LineShown:
-    display = view.display
-    return LineShown(
-        line=line,
-        since=words(Number(line.time, "duration"), display),
-        clock=words(Number(line.clock, "clock"), display),
-        text=sentence(line.text, line.numbers, display),
-        path=view.url(t=f"{math.ceil(line.time)}") + "#room",
-        now=abs(line.time - time) < 1.0,
+def _lines(view: View, story: Story, time: Second) -> tuple[LineShown, ...]:
+    assert view.room is not None
+    lines, display = story_lines(view.room, story), view.display
+    past = sum(1 for line in lines if line.time <= time + 1.0)
+    return tuple(
+        LineShown(
+            seconds=line.time,
+            since=words(Number(line.time, "duration"), display),
+            clock=words(Number(line.clock, "clock"), display),
+            text=sentence(line.text, line.numbers, display),
+            path=view.url(t=f"{math.ceil(line.time)}") + "#room",
+            kind="harm" if line.harm else "perhaps" if line.perhaps else "",
+            when="now" if number == past - 1 else "" if number < past else "later",
+        )
+        for number, line in enumerate(lines)
     )
 
 
+def _in_order(outcome: Outcome, display: str) -> tuple[tuple[tuple[str, ...], str, str], ...]:
+    """Tanks in the order of trouble, those that come to it within a hundredth of the time together: their names, all
+    of them in short, the time."""
+    timed = [(tank, time) for tank, time in outcome.tank_times if math.isfinite(time)]
+    groups: list[list[tuple[str, Second]]] = [timed[:1]] if timed else []
+    for (_, before), one in pairwise(timed):
+        if one[1] - groups[-1][0][1] <= max(0.01 * one[1], 1.0) and one[1] >= before:
+            groups[-1].append(one)
+        else:
+            groups.append([one])
+    return tuple(
+        (
+            tuple(tank for tank, _ in group),
+            in_a_row(sorted((tank for tank, _ in group), key=_by_number)),
+            words(Number(group[0][1], "duration"), display),
+        )
+        for group in groups[:MOST_TANKS]
+    )
+
+
+def _by_number(name: str) -> tuple[str, int, str]:
+    letters = name.rstrip("0123456789")
+    return letters, int(name[len(letters) :] or 0), name
+
+
 def _charts(view: View, story: Story) -> tuple[ChartShown, ...]:
-    assert view.room is not None
     return tuple(
         ChartShown(
             name=name,
@@ -164,7 +212,7 @@ def _charts(view: View, story: Story) -> tuple[ChartShown, ...]:
             chart=Markup(to_screen_svg(draw_chart(replace(chart, title=""), *ON_PAGE), classes=("chart",))),
             table=chart_table(chart),
         )
-        for name, chart in story_charts(view.room, story, view.display)
+        for name, chart in story_charts(story, view.display)
     )
 
 
@@ -173,9 +221,9 @@ def _cures(view: View, outcome: Outcome) -> tuple[tuple[str, str], ...]:
     worked = known_of(view)
     if worked is None:
         return ()
-    tried = worked.tried.get(outcome.group, ())
+    tried = worked.tried.get(outcome.kind, ())
     helping = sorted(
-        (one for one in tried if one.helps), key=lambda one: (not one.removes, not one.in_time, one.cost)
+        (one for one in tried if one.helps), key=lambda one: (not (one.removes or one.in_time), one.cost)
     )
     made = []
     for one in helping:
@@ -190,7 +238,7 @@ def _moment(view: View, story: Story, end: Second) -> Second:
     if asked.replace(".", "", 1).isdigit() and asked.isascii() and len(asked) < 12:
         return min(float(asked), end)
     first = min((harm.time for harm in story.harms), default=0.0)
-    return min(first, end)
+    return min(float(math.ceil(first)), end)
 
 
 def _clock(text: str) -> Second | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
@@ -20,13 +21,18 @@ from tankwright.workspace.fault_work import WorkedFaults, known_faults, mark_of
 from tankwright.workspace.jobs import Job
 
 KIND: Final = "faults"
-MOST: Final = 60
+MOST: Final = 40
 """Rows shown at once; a hall has thousands of faults."""
+EVERY: Final = "every"
+"""The word of the address that asks for every fault, instead of the worst of each kind."""
+MOST_REASONS: Final = 6
+"""Reasons named why faults are not known in full."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Row:
-    """A fault in words: what comes first, what was tried and helps, how bad it is as a step of the colour scale."""
+    """A fault in words: what comes first, what was tried and helps, how bad it is as a step of the colour scale, and
+    how many there are of its kind."""
 
     outcome: Outcome
     harm: str
@@ -34,6 +40,7 @@ class Row:
     verdict: str
     step: str
     path: str
+    alike: int
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,7 +50,8 @@ class Shown:
     rows: tuple[Row, ...]
     summary: tuple[str, ...]
     findings: tuple[Finding, ...]
-    groups: tuple[str, ...]
+    groups: tuple[tuple[str, int], ...]
+    unknown: tuple[tuple[str, int], ...]
 
 
 def fault_path(name: str) -> str:
@@ -77,7 +85,7 @@ def show(view: View) -> Mapping[str, object]:
     return {
         "has_tanks": view.room is not None and bool(view.room.tanks),
         "job": job, "kind": KIND, "stale": of_number is not None, "of_number": of_number, "shown": shown,
-        "rows": rows, "start": start, "most": MOST, "group": group, "tank": tank,
+        "rows": rows, "start": start, "most": MOST, "group": group, "tank": tank, "every": EVERY,
         "tanks": tuple(one.id for one in view.room.tanks) if view.room is not None else (),
         "screening": SCREENING, "fields": _fields(),
         "time_of": lambda one, name: dict(one.tank_times).get(name, math.inf),
@@ -87,12 +95,22 @@ def show(view: View) -> Mapping[str, object]:
 def _chosen(shown: Shown | None, group: str, tank: str) -> tuple[Row, ...]:
     if shown is None:
         return ()
-    rows = tuple(row for row in shown.rows if not group or row.outcome.group == group)
+    rows = shown.rows
+    if group and group != EVERY:
+        rows = tuple(row for row in rows if row.outcome.group == group)
     if not tank:
-        return rows
+        return rows if group else _worst_of_each(rows)
     times = {row.outcome.fault: dict(row.outcome.tank_times).get(tank) for row in rows}
     touched = [row for row in rows if times[row.outcome.fault] is not None]
     return tuple(sorted(touched, key=lambda row: times[row.outcome.fault] or 0.0))
+
+
+def _worst_of_each(rows: tuple[Row, ...]) -> tuple[Row, ...]:
+    """The first of every kind: the rows are the worst first."""
+    worst: dict[str, Row] = {}
+    for row in rows:
+        worst.setdefault(row.outcome.group, row)
+    return tuple(worst.values())
 
 
 def _start(view: View, count: int) -> int:
@@ -118,28 +136,39 @@ def _worked(view: View) -> tuple[WorkedFaults | None, Job | None, int | None]:
 def _shown(view: View, worked: WorkedFaults) -> Shown:
     assert view.room is not None
     display = view.display
-    rows = tuple(_row(row, display) for row in fault_rows(worked.faults, worked.tried))
+    found = fault_rows(worked.faults, worked.tried)
+    kinds = Counter(row.outcome.group for row in found)
+    rows = tuple(_row(row, display, kinds[row.outcome.group]) for row in found)
+    told = Counter(
+        f"{subject}: {reason}" for row in found for subject, reason in dict.fromkeys(row.outcome.not_computed)
+    )
     lines = summary_faults(worked.faults)[:-1]  # the caution stands by itself
     return Shown(
         rows=rows,
         summary=tuple(sentence(line.text, line.numbers, display) for line in lines),
         findings=judge_faults(view.room, worked.faults, worked.tried),
-        groups=tuple(dict.fromkeys(row.outcome.group for row in rows)),
+        groups=tuple(kinds.items()),
+        unknown=tuple(told.most_common(MOST_REASONS)),
     )
 
 
-def _row(row: FaultRow, display: str) -> Row:
-    one = row.outcome
-    step = "plum" if one.before_look else "sand" if one.in_absence else "plenty"
+def step_of(one: Outcome) -> str:
+    """How bad a fault is as a step of the colour scale; "none" where it is not known in full."""
     if one.first is None and one.not_computed:
-        step = "unknown"
+        return "none"
+    return "plum" if one.before_look else "sand" if one.in_absence else "plenty"
+
+
+def _row(row: FaultRow, display: str, alike: int) -> Row:
+    one = row.outcome
     return Row(
         outcome=one,
         harm=sentence(row.harm.text, row.harm.numbers, display),
         remedy="" if row.remedy is None else sentence(row.remedy.text, row.remedy.numbers, display),
         verdict=row.verdict,
-        step=step,
+        step=step_of(one),
         path=fault_path(one.fault),
+        alike=alike,
     )
 
 
