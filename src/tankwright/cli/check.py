@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Callable
 from pathlib import Path
 
 import click
 
+from tankwright.cli.faults import watched_run
 from tankwright.cli.printing import (
     print_assumptions,
     print_fault_summary,
@@ -18,7 +18,7 @@ from tankwright.cli.printing import (
 )
 from tankwright.report.faults import json_fault_list
 from tankwright.report.whole import json_whole
-from tankwright.workspace.fault_work import Asked, kept_faults, with_faults, work_out_faults
+from tankwright.workspace.fault_work import Asked, kept_faults, with_faults
 from tankwright.workspace.opened import open_plan
 
 CLEAN, PROBLEMS, UNREADABLE = 0, 1, 2
@@ -46,21 +46,14 @@ def command(plan: Path, as_json: bool, assumptions: bool, show_all: bool, try_fa
     opened = open_plan(plan)
     watched = sys.stderr.isatty() and not as_json
 
-    def told(what: str, ahead: int = 0) -> Callable[[int, int], None] | None:
-        def progress(done: int, of: int) -> None:
-            click.echo(f"\r  {what} {min(done + ahead, of)}/{of}   ", err=True, nl=False)
-
-        return progress if watched else None
+    def progress(done: int, of: int) -> None:
+        click.echo(f"\r  trying assumptions {done + 1}/{of}   ", err=True, nl=False)
 
     worked = None
     if opened.study is not None:
-        worked = (
-            work_out_faults(opened.study, Asked(), told("trying faults"))
-            if try_faults
-            else kept_faults(opened.study)
-        )
-    consequences = opened.consequences(told("trying assumptions", 1)) if assumptions else ()
-    if watched:
+        worked = watched_run(opened.study, Asked()) if try_faults else kept_faults(opened.study)
+    consequences = opened.consequences(progress if watched else None) if assumptions else ()
+    if watched and consequences:
         click.echo("\r" + " " * 40 + "\r", err=True, nl=False)
     opened = with_faults(opened, worked)
     if as_json:

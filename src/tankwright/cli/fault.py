@@ -53,8 +53,10 @@ def command(plan: Path, name: str, as_json: bool, at: str | None, out: Path | No
         sys.exit(UNREADABLE)
     found = find_fault(faults_of(opened.study), name)
     if not isinstance(found, Fault):
-        click.echo(printable(f'{plan.name}: there is no fault "{name}" in this room'), err=True)
-        click.echo("    wanted  a name that `tankwright faults` lists", err=True)
+        several = name.strip() and found and name.casefold() in found[0].casefold()
+        told = "more than one fault of this room has" if several else "no fault of this room is called"
+        click.echo(printable(f'{plan.name}: {told} "{name}"'), err=True)
+        click.echo(f"    wanted  a name that `tankwright faults {plan} --all` lists", err=True)
         for near in found:
             click.echo(printable(f'    try     tankwright fault {plan} "{near}"'), err=True)
         sys.exit(UNREADABLE)

@@ -14,11 +14,12 @@ from tankwright.display import printable, render_finding, sentence, words
 from tankwright.faults.judging import judge_faults
 from tankwright.finding import Number
 from tankwright.report.faults import SEASONS, FaultRow, fault_rows, json_faults, summary_faults
+from tankwright.study import Study
 from tankwright.workspace.cluster import ClusterError, on_cluster
 from tankwright.workspace.fault_work import Asked, WorkedFaults, work_out_faults
 from tankwright.workspace.opened import Opened, open_plan
 
-CLEAN, PROBLEMS, UNREADABLE = 0, 1, 2
+CLEAN, PROBLEMS, UNREADABLE, STOPPED = 0, 1, 2, 130
 
 
 @click.command("faults")
@@ -50,18 +51,13 @@ def command(
     and whether anybody notices before; and the cheapest change that was tried and helps.
 
     What is done is kept: a run that was broken off goes on where it was. Exit code: 0 no fault does harm before
-    anybody notices, 1 some do, 2 the plan could not be read.
+    anybody notices, 1 some do, 2 the plan could not be read, 130 it was stopped.
     """
     clock = clock_of(at)
     opened = open_plan(plan)
     if opened.study is None or opened.room is None:
         print_mistakes(opened)
         sys.exit(UNREADABLE)
-    watched = sys.stderr.isatty() and not as_json
-
-    def progress(done: int, of: int) -> None:
-        click.echo(f"\r  faults {min(done, of)} of {of}   ", err=True, nl=False)
-
     asked = Asked(
         clock=clock,
         workers=workers,
@@ -69,13 +65,7 @@ def command(
         remedies=remedies,
         afresh=afresh,
     )
-    try:
-        worked = work_out_faults(opened.study, asked, progress if watched else None)
-    except ClusterError as error:
-        click.echo(printable(f"{error}"), err=True)
-        sys.exit(UNREADABLE)
-    if watched:
-        click.echo("\r" + " " * 40 + "\r", err=True, nl=False)
+    worked = watched_run(opened.study, asked)
     findings = judge_faults(opened.room, worked.faults, worked.tried)
     if as_json:
         whole = json_faults(opened.room, worked.faults, findings, worked.tried)
@@ -87,6 +77,33 @@ def command(
                 render_finding(finding, plan.name, opened.room.display, color=sys.stdout.isatty()) + "\n"
             )
     sys.exit(PROBLEMS if any(one.before_look for one in worked.faults.outcomes) else CLEAN)
+
+
+def watched_run(study: Study, asked: Asked) -> WorkedFaults:
+    """All faults worked out, with progress where somebody sees it. Ends the program when it is stopped half-way."""
+    watched = sys.stderr.isatty()
+    reached = 0, 0
+
+    def progress(done: int, of: int) -> None:
+        nonlocal reached
+        reached = done, of
+        if watched:
+            click.echo(f"\r  faults {min(done, of)} of {of}   ", err=True, nl=False)
+
+    try:
+        worked = work_out_faults(study, asked, progress)
+    except ClusterError as error:
+        click.echo(printable(f"{error}"), err=True)
+        sys.exit(UNREADABLE)
+    except KeyboardInterrupt:
+        click.echo(
+            f"\nStopped after {reached[0]} of {reached[1]}. What is done is kept: run it again, and it goes on.",
+            err=True,
+        )
+        sys.exit(STOPPED)
+    if watched:
+        click.echo("\r" + " " * 40 + "\r", err=True, nl=False)
+    return worked
 
 
 def _print(opened: Opened, worked: WorkedFaults, *, show_all: bool) -> None:

@@ -140,8 +140,7 @@ def with_faults(opened: Opened, worked: WorkedFaults | None) -> Opened:
     if worked is not None:
         findings = judge_faults(opened.study.room, worked.faults, worked.tried)
     else:
-        count = len(faults_of(opened.study))
-        findings = (not_tried(count),) if count else ()
+        findings = (not_tried(len(faults_of(opened.study))),) if opened.study.room.tanks else ()
     return replace(opened, findings=worst_first(opened.findings + findings))
 
 
