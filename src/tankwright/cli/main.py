@@ -22,6 +22,7 @@ COMMANDS: Final = {
     "faults": "break everything that can break, and rank it by harm and time",
     "formula": "the shelf of formulas: list, help, evaluate with units",
     "new": "write a commented plan to start from",
+    "outage": "a power cut: what to keep on, with what battery, which tanks to serve first",
     "open": "serve the room as a live drawing in the browser",
     "year": "what the room takes in a year, and what each measure would save",
     "verify": "write the networks for EPANET and SWMM, and compare when they are installed",
