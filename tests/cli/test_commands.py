@@ -12,8 +12,8 @@ from xml.etree import ElementTree
 
 import pytest
 
-from tankwright.cli.draw import LAYERS
 from tankwright.cli.main import COMMANDS
+from tankwright.drawing.results import LAYERS
 from tankwright.formulas import shelf
 
 EXAMPLES = Path(__file__).parents[2] / "examples"

@@ -17,7 +17,7 @@ from tankwright.drawing.layers import draw_results
 from tankwright.drawing.long_section import draw_long_section
 from tankwright.drawing.oxygen_charts import NOTES as OXYGEN_NOTES
 from tankwright.drawing.oxygen_charts import first_falls_chart
-from tankwright.drawing.results import Layer
+from tankwright.drawing.results import LAYERS, Layer
 from tankwright.drawing.sheet import Paper, draw_room
 from tankwright.drawing.svg import identifier, to_svg
 from tankwright.drawing.water_life_charts import NOTES as WATER_NOTES
@@ -27,8 +27,6 @@ from tankwright.drawing.year_charts import year_charts
 from tankwright.study import Study
 from tankwright.workspace.opened import Opened, open_plan
 from tankwright.year import daily_inflow, work_out_year
-
-LAYERS: tuple[Layer, ...] = get_args(Layer)
 
 
 def drawn(opened: Opened, layer: Layer, *, scale: float | None = None, paper: Paper | None = None) -> str:
