@@ -1,6 +1,6 @@
 """`make bench`: everything that must be fast, beside what a user would run instead."""
 
-from benchmarks import app, heat, networks, oxygen, whole, year
+from benchmarks import app, faults, heat, networks, oxygen, whole, year
 
 if __name__ == "__main__":
     networks.run()
@@ -10,6 +10,8 @@ if __name__ == "__main__":
     year.run()
     print()
     oxygen.run()
+    print()
+    faults.run()
     print()
     whole.run()
     print()

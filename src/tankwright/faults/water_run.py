@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Final
 
 import numpy as np
@@ -16,6 +16,7 @@ from tankwright.faults.model import Array, Event, Setting, WaterCourse
 from tankwright.faults.water_drains import groups_of
 from tankwright.faults.water_follow import Followed, Follower, Inflow, siphons_begun
 from tankwright.faults.water_group import Group
+from tankwright.faults.water_laws import Law
 from tankwright.faults.water_ledger import HAND, Ledger, columns_of
 from tankwright.faults.water_routine import healthy_vessels, levels_at
 from tankwright.faults.water_rows import rows_of
@@ -25,6 +26,9 @@ from tankwright.faults.water_ways import Vessel, Vessels
 from tankwright.room.model import Room
 from tankwright.study import Study
 from tankwright.units import CubicMetre, Second
+
+GIVES: Final = ("tank", "feed")
+"""Where water goes that comes into another tank."""
 
 WET_FLOOR: Final[CubicMetre] = 1e-3
 """Water on a floor at which a leak sensor on it shuts a feed: a litre."""
@@ -118,6 +122,9 @@ class WaterRun:
         self.groups = groups_of(self.room, followers, inflows, self.start, self.missing)
         together = {index: group for group in self.groups for index in group.indices}
         first = [one for one in self.groups if later.isdisjoint(one.indices)]
+        givers = _givers([one for one in self.groups if one not in first], followers)
+        if givers:
+            return self._follow(self._cut(followers, givers), inflows, supplies)
         for index, follower in enumerate(followers):
             if index not in later and index not in together:
                 follower.follow(inflows[index])
@@ -151,6 +158,18 @@ class WaterRun:
                 count(dict(zip(group.indices, group.counted(rows), strict=True)))
                 self.events += group.events
         return rows
+
+    def _cut(self, followers: Sequence[Follower], givers: set[int]) -> list[Follower]:
+        """Tanks on a full drain that feed tanks on it: what runs by that way is left out, and that is said."""
+        cut = list(followers)
+        for index in givers:
+            vessel, name = followers[index].vessel, followers[index].vessel.tank.id
+            nothing = Law(heights=np.array([vessel.bottom, vessel.tank.rim]), flows=np.zeros(2))
+            sinks = tuple(replace(sink, law=nothing) if sink.to in GIVES else sink for sink in vessel.sinks)
+            cut[index] = Follower(vessel=replace(vessel, sinks=sinks), level=followers[index].level)
+            why = "its drain stands full, and it runs into tanks whose drain does too; that way is left out"
+            self.missing.append((f"tank {name}", why))
+        return cut
 
     def _in_order(self, later: set[int], followers: Sequence[Follower], supplies: Supplies) -> list[int]:
         """Who gives before who takes; where they run in a ring, it is cut somewhere and that is said."""
@@ -269,6 +288,16 @@ def when_wet(course: WaterCourse) -> Second | None:
                 return 0.0
             times.append(float(np.interp(WET_FLOOR, water[k - 1 : k + 1], course.times[k - 1 : k + 1])))
     return min(times, default=None)
+
+
+def _givers(groups: Sequence[Group], followers: Sequence[Follower]) -> set[int]:
+    """Tanks of groups that something runs into, out of which something runs into another tank."""
+    return {
+        index
+        for group in groups
+        for index in group.indices
+        if any(sink.to in GIVES and sink.law.flows.any() for sink in followers[index].vessel.sinks)
+    }
 
 
 def _takers(vessel: Vessel, supplies: Supplies) -> set[int]:
