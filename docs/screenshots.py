@@ -26,12 +26,15 @@ EXAMPLE: Final = ROOT / "examples" / "cellar.toml"
 LARGEST: Final = 250_000  # bytes a picture may have
 COLOURS: Final = 128
 PATIENCE: Final = 20.0  # s
+WORK: Final = 600.0  # s that the slow work of a page may take
 
 # name, address, width, height, phone
 PICTURES: Final = (
     ("app_room.png", "/?at=B6", 1440, 900, False),
     ("app_3d.png", "/look?layer=drain", 1440, 900, False),
     ("app_warmth.png", "/heat", 1440, 900, False),
+    ("app_faults.png", "/faults", 1440, 900, False),
+    ("app_fault.png", "/fault/outfall%20floor_drain%20blocked", 1440, 900, False),
     ("app_phone_racks.png", "/racks", 390, 844, True),
 )
 
@@ -71,6 +74,11 @@ def taken(browser: Browser, url: str, width: int, height: int, *, phone: bool) -
     answer = page.goto(url)
     if answer is None or not answer.ok:
         raise SystemExit(f"{url} does not answer")
+    start = page.locator("#work button[value=start]")
+    if start.count():  # the page shows what is worked out when it is asked for
+        start.click()
+        page.wait_for_selector("#findings details", timeout=WORK * 1000)
+        page.goto(url)
     page.evaluate("document.fonts.ready.then(() => true)")
     page.wait_for_timeout(500)
     picture = page.screenshot()

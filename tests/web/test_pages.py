@@ -26,7 +26,7 @@ HEAVIEST: Final = 150_000  # bytes over the line, everything cold; "any page < 1
 # What stands for a name in the address of a page ("/tank/{tank}"), from the example.
 STANDS_FOR: Final = {
     "tank": "A3", "rack": "A", "drain": "main", "feed": "drip", "air": "ring", "board": "air",
-    "number": "1", "a": "1", "b": "1",
+    "number": "1", "a": "1", "b": "1", "fault": "pane%20of%20A3%20fails",
 }  # fmt: skip
 every_page = pytest.mark.parametrize("which", PAGES, ids=lambda page: page.name)
 

@@ -27,6 +27,7 @@ _COME, _SOON, _LATER, _NONE = 0.0, 0.6, 0.9, 1.0
 """Places on the scale around enough whose colours stand for harm; `legend.STEP_WORDS` says it in words."""
 
 _HOUR: Final[Second] = 3600.0
+_APART: Final[Second] = 60.0  # moments nearer than this look alike
 _WARMED: Final = 0.3  # K worth telling
 _RISEN: Final = 2e-3  # m worth telling
 _CHANGED: Final = 0.02  # of the most there was, worth telling
@@ -51,7 +52,7 @@ def moments(story: Story, most: int = 6) -> tuple[Second, ...]:
     chosen = [0.0, end, *sorted(firsts.values())[:1], story.seen, *sorted(firsts.values())[1:]]
     kept: list[Second] = []
     for time in chosen:
-        apart = all(abs(time - other) > 0.002 * end for other in kept)
+        apart = all(abs(time - other) > _APART for other in kept)
         if math.isfinite(time) and 0.0 <= time <= end and apart and len(kept) < most:
             kept.append(time)
     return tuple(sorted(kept))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
 
@@ -104,7 +104,7 @@ def show(view: View) -> Mapping[str, object]:
     shown: dict[str, object] = {
         "told": told, "name": story.fault.name, "near": (), "only": only,
         "since": words(Number(time, "duration"), display),
-        "drawing": room_drawing(view.study, story, time, view.url(t=None, only=None)),
+        "drawing": room_drawing(view.study, story, time, _url(view, story)),
     }  # fmt: skip
     return shown if only else shown | _whole(view, told, time, end)
 
@@ -126,9 +126,10 @@ def _whole(view: View, told: Told, time: Second, end: Second) -> dict[str, objec
         "harm": sentence(harm.text, harm.numbers, display), "lines": _lines(view, story, time),
         "time": time, "end": end, "step_width": max(1, math.ceil(end / STEPS)),
         "stops": tuple(
-            (one, words(Number(one, "duration"), display), view.url(t=f"{math.ceil(one)}")) for one in moments(story)
+            (one, words(Number(one, "duration"), display), _url(view, story, one)) for one in moments(story)
         ),
-        "charts": charts or (), "band": BAND, "screening": SCREENING, "cures": _cures(view, outcome),
+        "charts": charts or (), "screening": SCREENING,
+        "band": BAND if any(one.name == "oxygen" for one in charts or ()) else "", "cures": _cures(view, outcome),
         "worked": known_of(view) is not None, "tanks": _in_order(outcome, room.display),
     }  # fmt: skip
 
@@ -171,7 +172,7 @@ def _lines(view: View, story: Story, time: Second) -> tuple[LineShown, ...]:
             since=words(Number(line.time, "duration"), display),
             clock=words(Number(line.clock, "clock"), display),
             text=sentence(line.text, line.numbers, display),
-            path=view.url(t=f"{math.ceil(line.time)}") + "#room",
+            path=_url(view, story, line.time) + "#room",
             kind="harm" if line.harm else "perhaps" if line.perhaps else "",
             when="now" if number == past - 1 else "" if number < past else "later",
         )
@@ -209,7 +210,9 @@ def _charts(view: View, story: Story) -> tuple[ChartShown, ...]:
         ChartShown(
             name=name,
             title=chart.title,
-            chart=Markup(to_screen_svg(draw_chart(replace(chart, title=""), *ON_PAGE), classes=("chart",))),
+            chart=Markup(
+                to_screen_svg(draw_chart(chart, *ON_PAGE), name=f"fault-{name}", classes=("chart",))
+            ),
             table=chart_table(chart),
         )
         for name, chart in story_charts(story, view.display)
@@ -239,6 +242,12 @@ def _moment(view: View, story: Story, end: Second) -> Second:
         return min(float(asked), end)
     first = min((harm.time for harm in story.harms), default=0.0)
     return min(float(math.ceil(first)), end)
+
+
+def _url(view: View, story: Story, time: Second | None = None) -> str:
+    """The address of this story at a moment, to the second after it."""
+    asked = {"at": view.query.get("at"), "t": None if time is None else f"{math.ceil(time)}"}
+    return view.url(fault_path(story.fault.name), **asked)
 
 
 def _clock(text: str) -> Second | None:
