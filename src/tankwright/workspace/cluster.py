@@ -30,7 +30,7 @@ def on_cluster(address: str) -> Crew:
 
     def run(study: Study, faults: Sequence[Fault], run_one: RunOne) -> News:
         try:
-            from dask.distributed import Client, as_completed  # noqa: PLC0415 # an extra, and slow to load
+            from dask.distributed import Client, as_completed  # noqa: PLC0415 - an extra, and slow to load
         except ImportError as error:
             raise ClusterError(NO_DASK) from error
         try:
