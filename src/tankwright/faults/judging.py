@@ -149,7 +149,7 @@ def _unknown(faults: Faults) -> Iterator[Finding]:
         yield Finding(
             code="FAULT-10",
             severity=Severity.NOT_COMPUTED,
-            subject=listed(list(subjects), kind="", plural="").strip(),
+            subject=listed(list(subjects), kind="", plural=" ").strip(),
             text=f"could not be simulated{' in {count} faults' if hit else ''}: {reason}",
             numbers=(("count", count(hit)),) if hit else (),
             reason="what was not worked out is not fine, it is not known",

@@ -21,7 +21,7 @@ from tankwright.workspace.fault_work import WorkedFaults, known_faults, mark_of
 from tankwright.workspace.jobs import Job
 
 KIND: Final = "faults"
-MOST: Final = 40
+MOST: Final = 100
 """Rows shown at once; a hall has thousands of faults."""
 EVERY: Final = "every"
 """The word of the address that asks for every fault, instead of the worst of each kind."""
