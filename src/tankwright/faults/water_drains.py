@@ -8,6 +8,7 @@ from typing import Final
 import numpy as np
 
 from tankwright.faults.drain_flows import DrainFlows, drain_flows
+from tankwright.faults.drain_running import RunningDrain
 from tankwright.faults.model import WaterCourse
 from tankwright.faults.water_follow import Follower, Inflow
 from tankwright.faults.water_group import Group
@@ -43,9 +44,11 @@ def groups_of(
         indices = tuple(order[tank] for tank in flows.tanks)
         stood = 0.0 if start is None else float(start.drains[-1][start.drains_named.index(run.id)])
         most = np.array([_most(followers[index], inflows[index]) for index in indices])
-        if flows.free(most):
+        running = RunningDrain(flows)
+        still = still_drain(flows)
+        if still is None and running.free(most):
             continue
-        followed = still_drain(flows) or flows
+        followed = still or running
         groups.append(
             Group(
                 flows=followed,

@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from tankwright.faults.drain_flows import DrainFlows
+from tankwright.faults.drain_flows import DrainFlows, DrainState
 from tankwright.faults.model import Array
 
 HEIGHTS: Final = 600
@@ -17,15 +17,6 @@ ABOVE: Final = 0.5
 
 NOTHING: Final = -1e3
 """m, where the water of a drain that runs free is taken to stand: below every hose."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
-class StillFlows:
-    """What it does at a moment."""
-
-    hoses: Array
-    to_floor: float
-    change: Array
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -57,12 +48,13 @@ class StillDrain:
             if len(ends := self.flows.ends[self.pool_of == pool])
         )
 
-    def at(self, surfaces: Array, stored: Array) -> StillFlows:
+    def at(self, surfaces: Array, stored: Array) -> DrainState:
         """Flow of every hose, and what each pool gains."""
         levels, _ = self._levels(stored)
         hoses, _, _ = self.flows.through(surfaces, levels[self.pool_of])
         gained = np.bincount(self.pool_of, weights=hoses, minlength=len(stored) + 1)[:-1]
-        return StillFlows(hoses=hoses, to_floor=0.0, change=gained.astype(np.float64))
+        leaves = float(hoses[self.pool_of == len(stored)].sum())
+        return DrainState(hoses=hoses, leaves=leaves, to_floor=0.0, change=gained.astype(np.float64))
 
     def slopes(self, surfaces: Array, stored: Array) -> Array:
         """How that changes with the surfaces and with what stands in each pool."""
@@ -99,7 +91,7 @@ def still_drain(flows: DrainFlows) -> StillDrain | None:
     """The drain as level pools, None where nothing of it is shut altogether."""
     if not flows.shut:
         return None
-    bottoms = flows.standing(np.zeros(flows.pools))
+    bottoms = flows.standing.bottoms()
     top = float(flows.lips.max()) + ABOVE
     heights, volumes, above = [], [], 0
     for shut in flows.shut:
@@ -107,13 +99,13 @@ def still_drain(flows: DrainFlows) -> StillDrain | None:
         rising = np.linspace(
             float(bottoms[here].min()), max(top, float(bottoms[here].max()) + ABOVE), HEIGHTS
         )
-        filled = np.array([flows.filled(float(height))[here].sum() for height in rising])
+        filled = np.array([flows.standing.volume(float(height))[here].sum() for height in rising])
         heights.append(rising)
-        volumes.append(np.maximum.accumulate(filled - filled[0]) + np.arange(HEIGHTS) * 1e-9)
+        volumes.append(filled - filled[0])
         above = shut + 1
     return StillDrain(
         flows=flows,
-        pool_of=np.searchsorted(np.array(flows.shut), flows.places).astype(np.intp),
+        pool_of=np.searchsorted(np.array(flows.shut), flows.nodes).astype(np.intp),
         heights=np.array(heights),
         volumes=np.array(volumes),
     )
