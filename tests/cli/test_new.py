@@ -104,6 +104,7 @@ def test_what_is_written_as_a_comment_reads_as_well_once_it_is_none(tmp_path) ->
     assert opened.room.climate is not None
     assert [one.tank for one in opened.room.lives if one.stock is not None] == ["A1"]
     assert len(opened.room.waters) == 1
+    assert [one.id for one in opened.room.alarms] == ["floor"]
 
 
 def test_more_racks_than_letters_get_names_of_two_letters(tmp_path) -> None:

@@ -274,7 +274,7 @@ def _life(rack: str) -> list[str]:
         '# heat_to = "24 °C"',
         '# heater = { power = "1000 W" }',
         "",
-        "# What calls when nobody looks, and what runs on in a power cut: `tankwright faults` reckons with them.",
+        "## What calls when nobody looks, and what runs on in a power cut: `tankwright faults` reckons with them.",
         "# [[alarm]]",
         '# id = "floor"',
         '# watches = "floor water"              # floor water, level, temperature, air pressure, power',
