@@ -28,7 +28,7 @@ NUDGE: Final = 1e-9
 NEAR: Final = 0.02
 """Share of the last answer within which the next one is looked for first."""
 
-PRESSED: Final = 1.0
+PRESSED: Final = 100.0
 """m the level before an outfall rises for as much again as it takes: only so that the search has where to go."""
 
 
@@ -138,6 +138,7 @@ class RunningDrain:
         above, below = leaving, None
         for node in range(len(self._at_node) - 1, -1, -1):
             below = self._level(node, above, below)
+            above = min(above, self.flows.most)
             self._levels[node], self._carried[node] = below, above
             for tank in self._at_node[node]:
                 above -= self.flows.one(tank, surfaces[tank], below)
@@ -148,7 +149,8 @@ class RunningDrain:
         pipe, most, flow = self.flows.pipe, self.flows.most, max(flow, 0.0)
         if below is None:
             over = max(flow - most, 0.0) / most * PRESSED if most < math.inf else 0.0
-            level = self._leaving(min(flow, most)) + over
+            flow = min(flow, most)
+            level = self._leaving(flow) + over
         else:
             level = level_above(pipe, node, flow, self._even(node, flow), below)
         share = self.flows.left[node]
