@@ -7,8 +7,9 @@ from typing import Final, Literal
 
 from tankwright.finding import Severity
 
-Layer = Literal["layout", "air", "feed", "drain", "load", "power", "water", "oxygen", "heat", "fault"]
-LAYERS: Final[tuple[Layer, ...]] = (
+RoomLayer = Literal["layout", "air", "feed", "drain", "load", "power", "water", "oxygen", "heat"]
+Layer = RoomLayer | Literal["fault"]
+LAYERS: Final[tuple[RoomLayer, ...]] = (
     "layout",
     "air",
     "feed",

@@ -72,7 +72,11 @@ def test_whole_results_are_those_of_the_command(plan: MakePlan, name: str) -> No
     told = answer.json()
     assumed = told.pop("assumptions")
     assert of_command.pop("assumptions") == []
-    assert told == of_command
+    assert (
+        told["faults"] is None
+    )  # a state of the plan has one answer for good: faults are tried at any time later
+    of_command["findings"] = [one for one in of_command["findings"] if not one["code"].startswith("FAULT-")]
+    assert {**told, "faults": None} == {**of_command, "faults": None}
     opened = open_plan(path)
     assert opened.room is not None
     assert [one["key"] for one in assumed] == [one.key for one in opened.room.assumed]

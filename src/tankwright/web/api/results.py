@@ -16,7 +16,7 @@ from starlette.responses import Response
 from tankwright.catalogue.assumptions import ASSUMPTIONS
 from tankwright.display import sentence
 from tankwright.drawing.layers import draw_results
-from tankwright.drawing.results import Layer
+from tankwright.drawing.results import RoomLayer
 from tankwright.drawing.sheet import Paper, draw_room
 from tankwright.drawing.svg import to_svg
 from tankwright.explain.all import nearest_workings
@@ -266,7 +266,7 @@ def draw_layer(
     request: Request,
     here: Here,
     _: Looker,
-    layer: Annotated[Layer, Path(description="which results colour it")],
+    layer: Annotated[RoomLayer, Path(description="which results colour it")],
     paper: Annotated[
         Paper | None, Query(description="fit on this sheet; as large as needed when left out")
     ] = None,
