@@ -13,9 +13,7 @@ from tankwright.faults.judging import SCREENING
 from tankwright.faults.model import Array, LifeCourse, Story, WarmthCourse, WaterCourse
 
 CAUTION: Final = f"{SCREENING[0].upper()}{SCREENING[1:]}."
-BAND: Final = (
-    "Shaded: the band of what still water takes up through its surface, from a film to one that fish keep moving."
-)
+BAND: Final = "Shaded: the band of what still water takes up through its surface, from a film to one that fish keep moving."
 MOST: Final = 4
 """Tanks a chart shows, those that change the most first."""
 
@@ -81,7 +79,12 @@ class _Drawn:
             if 0.0 < time <= last
         ]
         time = Axis(
-            label="after it began", dimension="duration", display=self.display, least=0.0, most=last, clipped=True
+            label="after it began",
+            dimension="duration",
+            display=self.display,
+            least=0.0,
+            most=last,
+            clipped=True,
         )
         return Chart(
             title=title,
