@@ -79,8 +79,8 @@ def fine(other: float) -> list[Array]:
     for k in range(4):
 
         def change(_: float, y: Array, fed: float = float(FED[k])) -> Array:
-            now = drain.at(np.minimum(y[:3], RIMS), y[3:4])
-            over = OVER_RIM * np.maximum(y[:3] - RIMS, 0.0)
+            now = drain.at(y[:3], y[3:4])
+            over = OVER_RIM * np.maximum(y[:3] - RIMS, 0.0) ** 1.5
             came = fed + np.array([0.0, other, 0.0])
             return np.concatenate([(came - now.hoses - over) / AREA, now.change, over])
 

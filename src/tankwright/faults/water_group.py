@@ -9,7 +9,7 @@ test. What spilled and what ran elsewhere are unknowns of the same steps, so tha
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Final, Protocol
 
@@ -32,12 +32,12 @@ VOLUME_ERROR: Final = 1e-6
 LEAST_STEP: Final[Second] = 1e-3
 MOST_STEPS: Final = 20_000
 
-OVER_RIM: Final = 0.05
-"""m2/s: how fast water over the rim leaves, per metre it stands over it. A long edge takes a hand hose's flow at a few
-millimetres; what counts is only that no more stays than came."""
+OVER_RIM: Final = 2.0
+"""m1.5/s: water over the rim leaves with the power 1.5 of how far it stands over it, as over a weir some metre long. A
+hand hose's flow stands a millimetre over; what counts is only that no more stays than came."""
 
 OVER: Final[Metre] = 1e-5
-"""So far over the rim is spilling: two litres an hour."""
+"""So far over the rim is spilling: a drop a second."""
 
 FLOAT_BAND: Final[Metre] = 1e-4
 """Over so much height a float goes from open to shut."""
@@ -267,9 +267,9 @@ class _System:
         """How fast the whole state changes."""
         n, p = self.count, self.pools
         level = state[:n]
-        within = np.minimum(np.maximum(level, self.bottom), self.rim)
+        within = np.maximum(level, self.bottom)
         drain = self.flows.at(within, state[n : n + p])
-        spill = OVER_RIM * np.maximum(level - self.rim, 0.0)
+        spill = OVER_RIM * np.maximum(level - self.rim, 0.0) ** 1.5
         refused = self.fed * np.clip((level - self.cut) / FLOAT_BAND, 0.0, 1.0)
         elsewhere = self._elsewhere(level)
         out = drain.hoses + spill + refused
@@ -290,11 +290,12 @@ class _System:
         """Slopes of the levels and pools by themselves, and of all that is only added up by them."""
         n, p, m = self.count, self.pools, len(self.others)
         level = state[:n]
-        within = np.minimum(np.maximum(level, self.bottom), self.rim)
+        within = np.maximum(level, self.bottom)
         core = self.flows.slopes(within, state[n : n + p]).copy()
+        core[:, :n] *= within == level  # an empty tank drives its hose no less
         added = np.zeros((2 * n + m, n + p))
         at = np.arange(n)
-        added[at, at] = np.where(level > self.rim, OVER_RIM, 0.0)
+        added[at, at] = 1.5 * OVER_RIM * np.sqrt(np.maximum(level - self.rim, 0.0))
         shutting = (level > self.cut) & (level < self.cut + FLOAT_BAND)
         added[n + at, at] = np.where(shutting, self.fed / FLOAT_BAND, 0.0)
         for j, ((i, k), works) in enumerate(zip(self.others, self.works, strict=True)):
@@ -310,7 +311,7 @@ def _rosenbrock(system: _System, state: Array, slope: Array, step: Second) -> tu
     """One step: the state after it, and by how much levels and pools differ from the embedded lower order."""
     size = system.count + system.pools
     core, added = system.changes(state)
-    inverse = np.linalg.inv(np.eye(size) / (GAMMA * step) - core)
+    solved = _solver(np.eye(size) / (GAMMA * step) - core, system.count)
     stages: list[Array] = []
     right = slope
     for number in range(4):
@@ -322,9 +323,25 @@ def _rosenbrock(system: _System, state: Array, slope: Array, step: Second) -> tu
         whole = right.copy()
         for factor, stage in zip(_PULL[number], stages, strict=True):
             whole += factor / step * stage
-        inner = inverse @ whole[:size]
+        inner = solved(whole[:size])
         stages.append(np.concatenate([inner, GAMMA * step * (whole[size:] + added @ inner)]))
     fresh = state.copy()
     for factor, stage in zip(_SUM, stages, strict=True):
         fresh += factor * stage
     return fresh, stages[3][:size]
+
+
+def _solver(matrix: Array, tanks: int) -> Callable[[Array], Array]:
+    """What solves a system of tanks and pools. Tanks that meet in pools alone leave a small system of the pools."""
+    own = np.diagonal(matrix)[:tanks]
+    if np.count_nonzero(matrix[:tanks, :tanks]) > np.count_nonzero(own):
+        inverse = np.linalg.inv(matrix)
+        return lambda right: np.asarray(inverse @ right)
+    to_pools, from_pools = matrix[:tanks, tanks:], matrix[tanks:, :tanks] / own
+    pools = np.linalg.inv(matrix[tanks:, tanks:] - from_pools @ to_pools)
+
+    def solved(right: Array) -> Array:
+        stand = pools @ (right[tanks:] - from_pools @ right[:tanks])
+        return np.concatenate([(right[:tanks] - to_pools @ stand) / own, stand])
+
+    return solved
