@@ -28,6 +28,9 @@ NUDGE: Final = 1e-9
 NEAR: Final = 0.02
 """Share of the last answer within which the next one is looked for first."""
 
+SETTLED: Final = 1e-13
+"""m3/s left over at the top that counts as nothing: a drop in a week."""
+
 PRESSED: Final = 100.0
 """m the level before an outfall rises for as much again as it takes: only so that the search has where to go."""
 
@@ -119,7 +122,8 @@ class RunningDrain:
         self._settled = levels
 
         def left_over(leaving: float) -> float:
-            return self._left_over(leaving, levels)
+            left = self._left_over(leaving, levels)
+            return left if abs(left) > SETTLED else 0.0
 
         low, high = self._last * (1.0 - NEAR), self._last * (1.0 + NEAR) + 1e-9
         if not left_over(low) <= 0.0 <= left_over(high):
