@@ -13,7 +13,10 @@ from tankwright.faults.judging import SCREENING
 from tankwright.faults.model import Array, LifeCourse, Story, WarmthCourse, WaterCourse
 
 CAUTION: Final = f"{SCREENING[0].upper()}{SCREENING[1:]}."
-BAND: Final = "Shaded: the band of what still water takes up through its surface, from a film to one that fish keep moving."
+BAND: Final = (
+    "Shaded: the band of what still water takes up through its surface,"
+    " from a film to one that fish keep moving."
+)
 MOST: Final = 4
 """Tanks a chart shows, those that change the most first."""
 
