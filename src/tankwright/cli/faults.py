@@ -11,7 +11,7 @@ import click
 from tankwright.cli.clocks import clock_of
 from tankwright.cli.printing import print_mistakes
 from tankwright.display import printable, render_finding, sentence, words
-from tankwright.faults.judging import judge_faults
+from tankwright.faults.judging import A_TRACE, judge_faults
 from tankwright.finding import Number
 from tankwright.report.faults import SEASONS, FaultRow, fault_rows, json_faults, summary_faults
 from tankwright.study import Study
@@ -144,6 +144,8 @@ def _print_row(row: FaultRow, count: int, display: str) -> None:
         parts.append(f"noticed after {words(Number(one.seen, 'duration'), display)} by {by}")
         if one.floor > 1e-4:
             parts.append(f"{words(Number(one.floor, 'volume'), display)} on the floor by then")
+        if one.ran > one.floor + A_TRACE:
+            parts.append(f"{words(Number(one.ran, 'volume'), display)} ran over it")
         if one.floor_absence and not one.finite:
             parts.append(f"{words(Number(one.floor_absence, 'volume'), display)} after the longest absence")
         if one.tanks:

@@ -187,6 +187,7 @@ class Outcome:
     at the end of the longest absence (None: it is still running when following it ends, or none is said), `depth`
     how deep it then stands. `finite` is False where water, warmth or time would go on with no end of its own.
     `tanks` are those harmed by the time it is noticed, `tanks_absence` by the end of the absence.
+    `ran` is what tanks have lost to floors when it is noticed, whatever a floor drain took back of it.
     """
 
     fault: str
@@ -210,6 +211,7 @@ class Outcome:
     hottest: Kelvin | None = None
     not_computed: tuple[tuple[str, str], ...] = ()
     cause: str = ""
+    ran: CubicMetre = 0.0
 
     @property
     def kind(self) -> str:

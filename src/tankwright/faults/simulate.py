@@ -222,6 +222,7 @@ def outcome_from(study: Study, story: Story) -> Outcome:
         gap=gap,
         absence=absence,
         floor=sum(floor.values()),
+        ran=max(sum(floor.values()), _lost_at(water, min(story.seen, end))),
         floor_absence=sum(_floor_at(water, until).values()) if until is not None else None,
         depth=max((floor_depth(room, space, litres) for space, litres in floor.items()), default=0.0),
         finite=_ends(water),
@@ -240,6 +241,12 @@ def _floor_at(water: WaterCourse, time: Second) -> dict[str, CubicMetre]:
         space: float(interp(time, water.times, water.floor[:, index]))
         for index, space in enumerate(water.spaces)
     }
+
+
+def _lost_at(water: WaterCourse, time: Second) -> CubicMetre:
+    """What tanks have lost to floors since the fault began."""
+    lost = water.spilled.sum(1)
+    return float(interp(time, water.times, lost)) - float(lost[0])
 
 
 def _ends(water: WaterCourse) -> bool:

@@ -10,7 +10,7 @@ from typing import Final
 from urllib.parse import quote
 
 from tankwright.display import sentence
-from tankwright.faults.judging import SCREENING, judge_faults
+from tankwright.faults.judging import A_TRACE, SCREENING, judge_faults
 from tankwright.faults.model import Outcome
 from tankwright.finding import Finding
 from tankwright.report.faults import FaultRow, fault_rows, summary_faults
@@ -87,7 +87,7 @@ def show(view: View) -> Mapping[str, object]:
         "job": job, "kind": KIND, "stale": of_number is not None, "of_number": of_number, "shown": shown,
         "rows": rows, "start": start, "most": MOST, "group": group, "tank": tank, "every": EVERY,
         "tanks": tuple(one.id for one in view.room.tanks) if view.room is not None else (),
-        "screening": SCREENING, "fields": _fields(),
+        "screening": SCREENING, "fields": _fields(), "a_trace": A_TRACE,
         "time_of": lambda one, name: dict(one.tank_times).get(name, math.inf),
     }  # fmt: skip
 
