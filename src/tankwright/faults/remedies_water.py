@@ -308,7 +308,7 @@ def _no_way_back(room: Room) -> Iterator[Remedy]:
                 numbers=(),
                 puts=((("feed", run.id, "check_valve"), "true"),),
                 cost=SMALL_PART,
-                change=lambda room, name=run.id: with_feed(  # type: ignore[misc]
+                change=lambda room, name=run.id: with_feed(  # type: ignore[misc] # its default keeps the name
                     room, name, lambda one: replace(one, check_valve=True)
                 ),
                 again=frozenset({"feed"}),
