@@ -24,6 +24,7 @@ PURE = (
     "systems/",
     "checks/",
     "faults/",
+    "takeoff/",
     "study.py",
     "sensitivity.py",
     "year.py",

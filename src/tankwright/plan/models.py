@@ -14,6 +14,7 @@ from pydantic import field_validator
 
 from tankwright.plan.fields import Name, PlacedName, about
 from tankwright.plan.models_alarms import Alarm
+from tankwright.plan.models_build import Build, Buy
 from tankwright.plan.models_climate import (
     Climate,
     Cooler,
@@ -161,6 +162,8 @@ class Plan(PlanTable):
     stock: tuple[Stock, ...] = about("what tanks are meant to hold", ())
     species: dict[str, OwnSpecies] = about("your own facts about species, by scientific name", {})
     climate: Climate | None = about("weather, tariffs, and how each room is kept")
+    buy: Buy | None = about("how the parts are bought: saw, spares, stock, price lists")
+    build: Build | None = about("who builds it, and when")
     assume: dict[str, PlacedName] = about("your own value for an assumption, by its key", {})
 
     @field_validator("assume", mode="before")

@@ -40,6 +40,8 @@ class Hole(PlanTable):
     below_rim: Size0 | None = about("centre below the top edge, for a back or end pane")
     from_back: Size0 | None = about("centre from the back outside edge, for a base pane")
     flange: Size0 | None = about("outside diameter of the fitting's flange")
+    fitting: Name | None = about('what the bulkhead takes on its dry side: "1/2 in BSP female", "13 mm barb"')
+    drilled: Literal["here", "to order"] = about("by you, or by whoever sells the glass", "here")
 
 
 class Overflow(PlanTable):
@@ -74,6 +76,7 @@ class Hose(PlanTable):
 class TankKind(PlanTable):
     outside: Box = needed("outside length, depth (front to back) and height")
     glass: Glass | None = about("thickness of its panes")
+    made: Literal["bought", "glued here"] = about("bought whole, or glued from ordered panes", "bought")
     top: Literal["open", "rim", "braced"] = about("open top edge, full rim, or cross brace", "open")
     lid: str | None = about("what covers it")
     hole: Hole | None = about("the drilled hole; none means not drilled")
