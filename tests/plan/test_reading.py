@@ -203,7 +203,7 @@ SINGLE_MISTAKES = [
         'the plan: has a key "waterpoint" that is not known; did you mean "water_point"?  [PLAN-010]',
         "[waterpoint.tap]",
         "one of title, display, people, room, water_point, vat, outfall, tank_kind, rack_kind, rack, tank,"
-        " zone ... (23 in all)",
+        " zone ... (25 in all)",
         "[water_point.tap]",
     ),
     (
