@@ -73,7 +73,8 @@ def test_nothing_below_the_command_line_prints(name: str) -> None:
 @pytest.mark.parametrize("key", sorted(ASSUMPTIONS))
 def test_every_assumption_is_taken_somewhere(key: str) -> None:
     takers = [name for name, text in SOURCES.items() if f'"{key}"' in text]
-    assert set(takers) - {"catalogue/assumptions.py"}, "a default nobody takes would be listed for nothing"
+    takers = [name for name in takers if not name.startswith("catalogue/assumptions")]
+    assert takers, "a default nobody takes would be listed for nothing"
 
 
 @pytest.mark.parametrize("name", sorted(SOURCES))

@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
-from tankwright.faults.assumed import assumed
 from tankwright.physics.ammonia import ammonia_acute_criterion, unionised_ammonia_fraction
 from tankwright.physics.disinfectants import NITROGEN_OF_CHLORAMINE
 from tankwright.physics.nitrification import nitrification_rate
+from tankwright.room.assumed import assumed
 from tankwright.room.model_broken import Broken
 from tankwright.systems.water_life_model import TankNitrogen
 from tankwright.systems.water_nitrogen import HALF_SATURATION

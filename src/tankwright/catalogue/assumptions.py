@@ -6,58 +6,14 @@ under `[assume]` in the plan, or for one thing by writing the key in its table.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Final
 
-from tankwright.origin import Known, Origin
+from tankwright.catalogue.assumption import MEMORY, PRACTICE, Assumption
+from tankwright.catalogue.assumption import row as _a
+from tankwright.catalogue.assumptions_build import BUILD_ROWS
+from tankwright.catalogue.assumptions_proof import PROOF_ROWS
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Assumption:
-    """A default in SI units and the band it may really lie in. `systems` are the ones that use it."""
-
-    key: str
-    what: str
-    value: float
-    low: float
-    high: float
-    dimension: str
-    systems: tuple[str, ...]
-    reason: str
-    source: str
-    measure: str
-
-    def known(self, value: float | None = None) -> Known:
-        """This assumption as a value of the room; `value` stands in for the default (a trial at the band's end)."""
-        return Known(
-            self.value if value is None else value,
-            Origin.ASSUMED,
-            key=self.key,
-            band=(self.low, self.high),
-            reason=self.reason,
-        )
-
-
-PRACTICE: Final = "common practice, no source"
-MEMORY: Final = "from memory"
-
-
-def _a(  # noqa: PLR0913, PLR0917 - one row of the table below
-    key: str,
-    what: str,
-    value: float,
-    low: float,
-    high: float,
-    dimension: str,
-    systems: str,
-    reason: str,
-    source: str,
-    measure: str,
-) -> Assumption:
-    return Assumption(
-        key=key, what=what, value=value, low=low, high=high, dimension=dimension,
-        systems=tuple(systems.split()), reason=reason, source=source, measure=measure,
-    )  # fmt: skip
+__all__ = ["ASSUMPTIONS", "Assumption"]
 
 
 _ROWS: Final = (
@@ -351,4 +307,4 @@ _ROWS: Final = (
        "none to 30 mm", PRACTICE, "a ruler"),
 )  # fmt: skip
 
-ASSUMPTIONS: Final[dict[str, Assumption]] = {row.key: row for row in _ROWS}
+ASSUMPTIONS: Final[dict[str, Assumption]] = {row.key: row for row in (*_ROWS, *BUILD_ROWS, *PROOF_ROWS)}

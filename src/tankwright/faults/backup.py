@@ -15,7 +15,6 @@ from typing import Final, Literal
 import numpy as np
 
 from tankwright.checks.grouping import listed
-from tankwright.faults.assumed import assumed
 from tankwright.faults.backup_loads import Load, heat_asked, loads_of, mean_power, running
 from tankwright.faults.electric import kept_loads
 from tankwright.faults.life_harms import warmth_limits, with_fish
@@ -30,6 +29,7 @@ from tankwright.physics.batteries import (
     generator_rating,
     inverter_input,
 )
+from tankwright.room.assumed import assumed
 from tankwright.room.model import Room
 from tankwright.room.model_power import BackupPlace, BatteryPlace
 from tankwright.study import Study

@@ -17,11 +17,11 @@ from typing import Final
 
 import numpy as np
 
-from tankwright.faults.assumed import assumed
 from tankwright.faults.backup import backup_lasts
 from tankwright.faults.electric import EMPTY, dead_boards, dead_pumps
 from tankwright.faults.model import Array, Harm, WaterCourse
 from tankwright.physics.puddles import puddle_depth
+from tankwright.room.assumed import assumed
 from tankwright.room.model import BoardPlace, Box, CircuitPlace, PumpPlace, Room, Space, Tank
 from tankwright.room.model_broken import Broken
 from tankwright.room.model_runs import Place

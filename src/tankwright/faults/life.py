@@ -13,7 +13,6 @@ import numpy as np
 
 from tankwright.faults.airing import AIR_KINDS, POWER_KINDS, Airing, broken_air, healthy_air
 from tankwright.faults.ammonia import ammonia_course
-from tankwright.faults.assumed import assumed
 from tankwright.faults.chlorine import broken_waters, chlorine_course, routine_chlorine, routine_peaks
 from tankwright.faults.life_harms import (
     ALREADY,
@@ -29,6 +28,7 @@ from tankwright.faults.model import Array, Harm, HarmKind, LifeCourse, Setting, 
 from tankwright.faults.oxygen import oxygen_course
 from tankwright.faults.pieces import Pieces, crossed, pieces_of
 from tankwright.physics.disinfectants import CHLORINE_LIMIT
+from tankwright.room.assumed import assumed
 from tankwright.room.model import Room
 from tankwright.room.model_broken import BrokenKind
 from tankwright.study import Study

@@ -13,9 +13,9 @@ from typing import Final
 import numpy as np
 
 from tankwright.checks.grouping import listed
-from tankwright.faults.assumed import assumed
 from tankwright.faults.model import Array, Harm, HarmKind
 from tankwright.faults.pieces import Pieces, passed
+from tankwright.room.assumed import assumed
 from tankwright.room.model import Room, Tank
 from tankwright.room.model_water import TankLife
 from tankwright.systems.heat_tanks import LETHAL

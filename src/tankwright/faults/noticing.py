@@ -12,10 +12,10 @@ from dataclasses import replace
 from typing import Final
 
 from tankwright.faults.airing import broken_air, healthy_air
-from tankwright.faults.assumed import assumed
 from tankwright.faults.electric import EMPTY, dead_boards, power_is_cut
 from tankwright.faults.floor import crossing, floor_area, least_depth, leaves_by_door
 from tankwright.faults.model import Array, Event, Fault, LifeCourse, Setting, WarmthCourse, WaterCourse
+from tankwright.room.assumed import assumed
 from tankwright.room.model import AlarmPlace, Room
 from tankwright.room.model_broken import BrokenKind
 from tankwright.study import Study

@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from tankwright.catalogue.assumptions import ASSUMPTIONS
-from tankwright.faults.assumed import assumed
 from tankwright.faults.model import Outcome, Story
 from tankwright.faults.remedies_water import spilling
 from tankwright.faults.remedy import SMALL_PART, Remedy, free_name, given, listed, said, stepped
 from tankwright.finding import Number
 from tankwright.plan.changes_together import ROW
 from tankwright.plan.editing import quoted
+from tankwright.room.assumed import assumed
 from tankwright.room.model import AlarmPlace, Room
 from tankwright.room.model_alarms import Watched, Watches
 from tankwright.study import Study

@@ -10,7 +10,6 @@ from dataclasses import replace
 from typing import Final
 
 from tankwright.catalogue.assumptions import ASSUMPTIONS
-from tankwright.faults.assumed import assumed
 from tankwright.faults.model import Outcome, Story
 from tankwright.faults.noticing import longest_gap
 from tankwright.faults.remedies_alarm import POWER_KINDS
@@ -30,6 +29,7 @@ from tankwright.physics.batteries import battery_capacity, inverter_input
 from tankwright.physics.ranges import OutsideValidRange
 from tankwright.plan.changes_together import ROW
 from tankwright.plan.editing import quoted
+from tankwright.room.assumed import assumed
 from tankwright.room.model import (
     BackupPlace,
     BatteryPlace,

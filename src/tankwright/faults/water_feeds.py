@@ -8,10 +8,10 @@ from typing import Final
 
 import numpy as np
 
-from tankwright.faults.assumed import assumed
 from tankwright.faults.model import Array
 from tankwright.origin import Known, derived
 from tankwright.physics.ranges import OutsideValidRange
+from tankwright.room.assumed import assumed
 from tankwright.room.model import FeedOutletPlace, FeedRun, Place, Room
 from tankwright.room.model_broken import Broken
 from tankwright.study import Study

@@ -10,7 +10,6 @@ from typing import Final
 
 import numpy as np
 
-from tankwright.faults.assumed import assumed
 from tankwright.faults.floor import floor_takes
 from tankwright.faults.model import Array, Event, Setting, WaterCourse
 from tankwright.faults.water_drains import groups_of
@@ -23,6 +22,7 @@ from tankwright.faults.water_rows import rows_of
 from tankwright.faults.water_supply import Supplies, Supply, supplies_of, with_gravity
 from tankwright.faults.water_usual import as_usual
 from tankwright.faults.water_ways import Vessel, Vessels
+from tankwright.room.assumed import assumed
 from tankwright.room.model import Room
 from tankwright.study import Study
 from tankwright.units import CubicMetre, Second

@@ -10,7 +10,6 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Final
 
-from tankwright.faults.assumed import assumed
 from tankwright.faults.life_harms import least_levels
 from tankwright.faults.model import Faults, HarmKind
 from tankwright.faults.noticing import absence_of
@@ -18,6 +17,7 @@ from tankwright.finding import Number
 from tankwright.report.cards import AT_ONCE, NOT_YET, soonest_of
 from tankwright.report.cards_words import NO_ALARM, PHONES, Part, alarm_lines, at_most, runs_of, short
 from tankwright.report.model import SummaryLine
+from tankwright.room.assumed import assumed
 from tankwright.room.model import Room, Tank
 from tankwright.room.model_water import TankLife
 from tankwright.study import Study

@@ -1,4 +1,4 @@
-"""Values the plan does not give, taken when a fault asks for them: a healthy room is not told of them."""
+"""Values the plan does not give, taken when a fault or the takeoff asks: a healthy room is not told of them."""
 
 from __future__ import annotations
 
