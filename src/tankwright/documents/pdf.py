@@ -1,0 +1,108 @@
+"""Sheets as one PDF: typst sets tables and page numbers, and takes each drawing as the SVG that the screen shows."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Callable, Mapping, Sequence
+from pathlib import Path
+from typing import Final
+
+from tankwright.documents.model import Block, Sheet, Table, said
+from tankwright.drawing.model import Drawing
+from tankwright.drawing.paper import PAPERS, Paper
+from tankwright.drawing.svg import FONT, to_svg
+from tankwright.finding import Number
+
+HERE: Final = Path(__file__).parent
+FACE: Final = "Atkinson Hyperlegible"
+SECOND_FACE: Final = "DejaVu Sans Mono"
+"""The face for signs the first has not; it comes with typst."""
+
+_NOT_IN_FACE: Final = re.compile(
+    "[^ -~\u00a0-\u017f\u02c6\u02da\u02dc\u2013\u2014\u2018-\u201a\u201c-\u201e\u2022\u2026"
+    "\u2039\u203a\u2044\u20ac\u2122\u2212]+"
+)
+_TEXT: Final = re.compile(r"(<text [^>]*>)([^<]*)(</text>)")
+
+Progress = Callable[[int, int], None]
+
+
+def pdf_of(
+    sheets: Sequence[Sheet],
+    *,
+    title: str,
+    foot: str,
+    paper: Paper = "A4",
+    display: str = "metric",
+    contents: bool = False,
+    progress: Progress | None = None,
+) -> bytes:
+    """The sheets one after the other, each from a new page; `foot` stands on every page beside its number.
+
+    `paper` is that of the tables, upright; a drawing has a page of its own size. With `contents` the first sheet
+    ends with a list of all. `progress` is told the sheets as they are handed over, then the whole once more.
+    """
+    import typst  # noqa: PLC0415 - 80 MB that only a printout needs
+
+    made = []
+    for number, sheet in enumerate(sheets):
+        if progress is not None:
+            progress(number, len(sheets) + 1)
+        blocks = [_block(block, display) for block in sheet.blocks]
+        if contents and number == 0:
+            blocks.append({"kind": "contents", "title": "What is in it"})
+        made.append({"title": sheet.title, "blocks": blocks})
+    tall, wide = PAPERS[paper]
+    data = {"title": title, "foot": foot, "lang": "en", "width": wide, "height": tall, "sheets": made}
+    pdf = typst.compile(
+        str(HERE / "book.typ"),
+        font_paths=[str(HERE / "font")],
+        ignore_system_fonts=True,
+        sys_inputs={"data": json.dumps(data, ensure_ascii=False)},
+    )
+    if progress is not None:
+        progress(len(sheets) + 1, len(sheets) + 1)
+    if not isinstance(pdf, bytes):
+        raise TypeError("typst gave several files where one was asked for")
+    return pdf
+
+
+def _block(block: Block, display: str) -> Mapping[str, object]:
+    if isinstance(block, Drawing):
+        return {
+            "kind": "drawing", "title": block.title, "width": block.width, "height": block.height,
+            "svg": faced(to_svg(block)),
+        }  # fmt: skip
+    if isinstance(block, Table):
+        return {
+            "kind": "table", "title": block.title, "note": block.note,
+            "columns": [
+                {"name": column.name, "wide": column.wide, "number": _is_number(block, place)}
+                for place, column in enumerate(block.columns)
+            ],
+            "rows": [[said(cell, display) for cell in row] for row in block.rows],
+        }  # fmt: skip
+    return {"kind": "words", "text": block.text, "caution": block.caution}
+
+
+def _is_number(table: Table, place: int) -> bool:
+    cells = [row[place] for row in table.rows if row[place] is not None]
+    return bool(cells) and all(isinstance(cell, (int, Number)) for cell in cells)
+
+
+def faced(svg: str) -> str:
+    """An SVG in the book's own face. A line with a sign it has not would go over to another face whole, so such
+    signs are named one by one.
+
+    >>> faced('<text x="0">⌀ 29</text>')
+    '<text x="0"><tspan font-family="DejaVu Sans Mono">⌀</tspan> 29</text>'
+    """
+
+    def split(found: re.Match[str]) -> str:
+        inside = _NOT_IN_FACE.sub(
+            lambda signs: f'<tspan font-family="{SECOND_FACE}">{signs[0]}</tspan>', found[2]
+        )
+        return found[1] + inside + found[3]
+
+    return _TEXT.sub(split, svg.replace(f'font-family="{FONT}"', f'font-family="{FACE}"'))
