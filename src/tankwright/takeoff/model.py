@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from tankwright.finding import Finding
-from tankwright.units import Metre
+from tankwright.units import CubicMetre, Metre, SquareMetre
 
 Kind = Literal[
     "tank", "glass", "pipe", "fitting", "bulkhead", "tap", "tube", "hose", "clip", "diffuser", "dripper", "filter",
@@ -20,13 +20,17 @@ Kind = Literal[
 ]  # fmt: skip
 """What kind of thing an article is."""
 
-SoldBy = Literal["piece", "length", "sheet", "metre", "volume"]
-"""How it is counted: pieces; cut from lengths; cut from sheets; so many metres off a roll; litres or millilitres."""
+SoldBy = Literal["piece", "length", "sheet", "metre", "area", "volume"]
+"""How it is counted: pieces; cut from lengths; cut from sheets; so many metres off a roll; so many square metres off
+one; litres or millilitres."""
+
+State = Literal["to buy", "ordered", "stands"]
+"""Whether it has to be bought: what was ordered or stands already is counted and not bought."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Article:
-    """A thing as a shop sells it. `key` names it once for all: parts list, price lists, stock on hand ("pipe 50 mm
+    """A thing as a shop sells it; one that nobody needs is there to be kept as a spare. `key` names it once for all: parts list, price lists, stock on hand ("pipe 50 mm
     ISO PN6"). `rests_on` are the assumptions its size stands on; `source` is where its measures are from."""
 
     key: str
@@ -42,7 +46,7 @@ class Need:
     """So many of an article for one place.
 
     `count` is pieces (or, of what is sold by the metre, 1). `length` is of each piece as it is cut, `size` of each
-    piece of a sheet. `mark` is written on the piece ("main 3"). `where` says in words where it goes, `places` are
+    piece of a sheet, `area` and `volume` of each of what is sold by them. `mark` is written on the piece ("main 3"). `where` says in words where it goes, `places` are
     ids of things in the room that a drawing can light, `joint` is the node of the network it makes.
     """
 
@@ -53,6 +57,9 @@ class Need:
     places: tuple[str, ...] = ()
     length: Metre | None = None
     size: tuple[Metre, Metre] | None = None
+    area: SquareMetre | None = None
+    volume: CubicMetre | None = None
+    state: State = "to buy"
     mark: str = ""
     joint: str = ""
     rests_on: tuple[str, ...] = ()
@@ -74,12 +81,14 @@ class Joint:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Spare:
-    """So many of an article beyond what is counted, and why."""
+    """So many of an article beyond what is counted, and why; `length`, `area` or `volume` of what is sold by them."""
 
     article: str
     count: int
     reason: str
     length: Metre | None = None
+    area: SquareMetre | None = None
+    volume: CubicMetre | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
