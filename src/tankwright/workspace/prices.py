@@ -6,8 +6,6 @@ parted by comma, semicolon or tab; with the last two a price may have a decimal 
 
 from __future__ import annotations
 
-import csv
-import io
 import json
 import re
 import secrets
@@ -15,12 +13,22 @@ from collections.abc import Callable, Iterator
 from contextlib import ExitStack, suppress
 from dataclasses import dataclass
 from datetime import datetime
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from pathlib import Path
 from threading import Lock
 from typing import Any, Final
 
 from tankwright.finding import Finding, Severity
+from tankwright.takeoff.table_text import (
+    LARGEST,
+    LONGEST_CELL,
+    NotATable,
+    Row,
+    is_currency,
+    read_amount,
+    read_table,
+    table_text,
+)
 from tankwright.units import clip
 from tankwright.workspace.disk import (
     BusyError,
@@ -36,21 +44,15 @@ from tankwright.workspace.disk import (
 )
 from tankwright.workspace.outcomes import trouble
 
-LARGEST: Final = 1_000_000
+__all__ = ["COLUMNS", "LARGEST", "MOST_LISTS", "Price", "PriceBook", "PriceList", "read_prices"]
+
 MOST_LISTS: Final = 50
 NOT_KEPT: Final = "PRICE-01"
 NO_TABLE: Final = "PRICE-02"
 BAD_LINE: Final = "PRICE-03"
 COLUMNS: Final = ("item", "price", "unit", "currency", "shop", "note")
 _MOST_MISTAKES: Final = 100
-_LONGEST_CELL: Final = 300
 _ID: Final = re.compile(r"[0-9a-f]{16}")
-_CURRENCY: Final = re.compile(r"[A-Z]{3}|[€£$¥]")
-_OTHER_FILES: Final = (
-    (b"%PDF", "a PDF"), (b"PK\x03\x04", "a packed file, such as a spreadsheet"), (b"\x89PNG", "a picture"),
-    (b"\xff\xd8\xff", "a picture"), (b"GIF8", "a picture"), (b"\xd0\xcf\x11\xe0", "an old spreadsheet"),
-    (b"\x1f\x8b", "a packed file"), (b"<", "a web page or an XML file"), (b"{", "a JSON file"),
-)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,55 +86,30 @@ def read_prices(raw: bytes) -> tuple[Price, ...] | tuple[Finding, ...]:
     >>> read_prices(b"%PDF-1.4")[0].text
     'is a PDF, not a table in CSV'
     """
-    text = _table_text(raw)
-    if isinstance(text, Finding):
-        return (text,)
-    first = text.lstrip("\n").split("\n", 1)[0]
-    sign = max(",;\t", key=first.count)
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=sign, strict=True)
-    prices: list[Price] = []
-    findings: list[Finding] = []
-    try:
-        columns: list[str] = []
-        for cells in reader:
-            if not any(cell.strip() for cell in cells):
-                continue
-            if not columns:
-                columns = [cell.strip().casefold() for cell in cells]
-                wrong = _wrong_columns(columns, reader.line_num)
-                if wrong is not None:
-                    return (wrong,)
-                continue
-            line = _price(dict(zip(columns, cells, strict=False)), len(cells) - len(columns), sign)
-            if isinstance(line, Price):
-                prices.append(line)
-            elif len(findings) < _MOST_MISTAKES:
-                findings.append(_at(reader.line_num, *line))
-    except csv.Error as error:
-        findings.append(_at(reader.line_num, f"cannot be read: {error}", "one row a line"))
+    text = table_text(raw)
+    if isinstance(text, NotATable):
+        return (_no_table(text),)
+    table = read_table(text)
+    wrong = _wrong_columns(table.columns, table.line) if table.columns else None
+    if wrong is not None:
+        return (wrong,)
+    read = [(row.line, _price(row, table.sign)) for row in table.rows]
+    prices = tuple(one for _, one in read if isinstance(one, Price))
+    findings = [_at(line, *one) for line, one in read if not isinstance(one, Price)][:_MOST_MISTAKES]
+    if table.broken is not None:
+        findings.append(_no_table(table.broken))
     if not prices and not findings:
         findings.append(trouble(NO_TABLE, "the list", "holds no prices", wanted="a line for each thing"))
-    return tuple(findings) or tuple(prices)
+    return tuple(findings) or prices
 
 
-def _table_text(raw: bytes) -> str | Finding:
-    """The text of a table, or what the file is instead: by what it holds, not by what it is called."""
-    wanted = "a table in CSV, saved as UTF-8 text"
-    if len(raw) > LARGEST:
-        return trouble(NO_TABLE, "the list", f"is larger than {LARGEST // 1_000_000} MB", wanted=wanted)
-    known = next((what for start, what in _OTHER_FILES if raw.lstrip().startswith(start)), None)
-    if known is None and b"\x00" in raw:
-        known = "no text"
-    if known is not None:
-        return trouble(NO_TABLE, "the list", f"is {known}, not a table in CSV", wanted=wanted)
-    try:
-        return raw.decode("utf-8-sig").replace("\r\n", "\n").replace("\r", "\n")
-    except UnicodeDecodeError as error:
-        line = raw.count(b"\n", 0, error.start) + 1
-        return _at(line, f"is not UTF-8: byte {raw[error.start]:#04x} is no letter of it", wanted)
+def _no_table(what: NotATable) -> Finding:
+    if what.line is None:
+        return trouble(NO_TABLE, "the list", what.text, wanted=what.wanted)
+    return _at(what.line, what.text, what.wanted)
 
 
-def _wrong_columns(columns: list[str], line: int) -> Finding | None:
+def _wrong_columns(columns: tuple[str, ...], line: int) -> Finding | None:
     unknown = [name for name in columns if name not in COLUMNS]
     if unknown or "item" not in columns or "price" not in columns or len(set(columns)) < len(columns):
         text = (
@@ -142,29 +119,23 @@ def _wrong_columns(columns: list[str], line: int) -> Finding | None:
     return None
 
 
-def _price(cells: dict[str, str], too_many: int, sign: str) -> Price | tuple[str, str, str]:
+def _price(of: Row, sign: str) -> Price | tuple[str, str, str]:
     """The price of a row; or what is wrong, what is wanted, what was found."""
-    if too_many > 0:
+    if of.too_many > 0:
         return "has more cells than there are columns", 'quotes round a text with a "," in it', ""
-    row = {name: cell.strip() for name, cell in cells.items()}
-    long = next((cell for cell in row.values() if len(cell) > _LONGEST_CELL), None)
+    row = of.cells
+    long = next((cell for cell in row.values() if len(cell) > LONGEST_CELL), None)
     if long is not None:
-        return "has a cell that is too long", f"at most {_LONGEST_CELL} letters", clip(long)
+        return "has a cell that is too long", f"at most {LONGEST_CELL} letters", clip(long)
     item = row.get("item", "")
     if not item:
         return "names no thing", "what it is that costs so much", ""
     typed = row.get("price", "")
-    number = typed.replace(" ", "").replace("\u00a0", "")
-    if sign != "," or re.fullmatch(r"\d+,\d{1,2}", number):
-        number = number.replace(",", ".")
-    try:
-        price = Decimal(number)
-    except InvalidOperation:
-        price = Decimal("NaN")
-    if not price.is_finite() or price < 0 or price > 1_000_000 or not number.isascii():
+    price = read_amount(typed, sign)
+    if price is None or price < 0 or price > 1_000_000:
         return f'"{clip(typed)}" is no price', "a number from 0 up, such as 1.20", clip(typed)
     currency = row.get("currency", "")
-    if currency and not _CURRENCY.fullmatch(currency):
+    if currency and not is_currency(currency):
         return f'"{clip(currency)}" is no currency', "three capitals, such as EUR, or a sign", clip(currency)
     return Price(
         item=item, price=price, unit=row.get("unit", ""), currency=currency, shop=row.get("shop", ""),
