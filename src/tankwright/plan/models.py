@@ -14,7 +14,7 @@ from pydantic import field_validator
 
 from tankwright.plan.fields import Name, PlacedName, about
 from tankwright.plan.models_alarms import Alarm
-from tankwright.plan.models_build import Build, Buy
+from tankwright.plan.models_build import Build, Buy, Delivery, Sold, SoldLength, SoldSheet
 from tankwright.plan.models_climate import (
     Climate,
     Cooler,
@@ -42,7 +42,7 @@ from tankwright.plan.models_pipes import (
     Pump,
     PumpLimits,
 )
-from tankwright.plan.models_power import Battery, Board, Circuit, Load, PowerTable, Reserve
+from tankwright.plan.models_power import Battery, Board, Circuit, Load, Panel, PowerTable, Reserve
 from tankwright.plan.models_room import (
     Beam,
     CeilingSlope,
@@ -69,6 +69,7 @@ from tankwright.plan.models_tanks import (
     TankException,
     TankKind,
     TankOverflow,
+    Timber,
     Zone,
 )
 from tankwright.plan.models_water import OwnSpecies, Stock, Wants, Water
@@ -98,6 +99,7 @@ __all__ = [  # noqa: RUF022 - the order of the reference page
     "Hose",
     "TankHeater",
     "TankKind",
+    "Timber",
     "RackKind",
     "Standing",
     "Rack",
@@ -123,6 +125,7 @@ __all__ = [  # noqa: RUF022 - the order of the reference page
     "Board",
     "Battery",
     "Reserve",
+    "Panel",
     "PowerTable",
     "Alarm",
     "Water",
@@ -134,6 +137,12 @@ __all__ = [  # noqa: RUF022 - the order of the reference page
     "Dehumidifier",
     "RoomClimate",
     "Climate",
+    "SoldLength",
+    "SoldSheet",
+    "Sold",
+    "Buy",
+    "Delivery",
+    "Build",
 ]
 
 

@@ -14,6 +14,7 @@ from tankwright.plan.quantities import (
     Length,
     NotNegative,
     PlanTable,
+    Point,
     Positive,
     Power,
     Share,
@@ -93,9 +94,18 @@ class Reserve(PlanTable):
         return self
 
 
+class Panel(PlanTable):
+    """Where the circuits come from."""
+
+    room: Name = needed("the room it is in")
+    at: Point = needed("from the room's south-west corner")
+    height: Annotated[Length, NotNegative] | None = about("of its lower edge")
+
+
 class PowerTable(PlanTable):
     voltage: Annotated[Voltage, Positive] | None = about("of the supply")
     continuous_share: Annotated[Share, Positive] | None = about("how much of a rating you load for hours")
+    panel: Panel | None = about("where the circuits come from; cables are then measured from there")
     circuits: dict[str, Circuit] = about("and their protection", {})
     boards: tuple[Board, ...] = about("boards and what hangs on them", ())
     backup: Reserve | None = about("what keeps loads running in a power cut")

@@ -93,6 +93,20 @@ class TankKind(PlanTable):
     air_outlets: int | None = Field(default=None, ge=0, le=20, description="taps for each tank of this kind")
 
 
+class Timber(PlanTable):
+    """What a rack of timber is built of. A section is written as it is bought: "45 mm x 95 mm C24", "2x4 SPF"."""
+
+    uprights: Name | None = about('section and grade of the uprights, "45 mm x 95 mm C24"')
+    bearers: Name | None = about("section and grade of what a shelf rests on")
+    bearers_under: int | None = Field(
+        default=None, ge=2, le=10, description="under each shelf, those in front and at the back counted in"
+    )
+    cross: Name | None = about("section of the pieces between front and back")
+    cross_every: Size0 | None = about("clear distance of cross pieces at most")
+    board: Name | None = about('of a shelf, "18 mm plywood"')
+    brace: Name | None = about('across the back: a section for a diagonal, "9 mm plywood" for a board')
+
+
 class RackKind(PlanTable):
     length: Size0 = needed("along the front")
     depth: Size0 = needed("front to back")
@@ -106,6 +120,7 @@ class RackKind(PlanTable):
     height: Size0 | None = about("of the uprights")
     mass: Annotated[Mass, Positive] | None = about("of the empty rack")
     made_of: str | None = about("what it is made of")
+    timber: Timber | None = about("what it is built of, if you build it")
     shelf_rating: Annotated[Mass, Positive] | None = about("the maker's rating per shelf")
     shelf_thickness: Size0 | None = about("from a shelf's upper face to its lowest bearer")
     legs: int | None = Field(default=None, ge=1, le=40, description="number of feet on the floor")

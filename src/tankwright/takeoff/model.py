@@ -30,8 +30,11 @@ State = Literal["to buy", "ordered", "stands"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Article:
-    """A thing as a shop sells it; one that nobody needs is there to be kept as a spare. `key` names it once for all: parts list, price lists, stock on hand ("pipe 50 mm
-    ISO PN6"). `rests_on` are the assumptions its size stands on; `source` is where its measures are from."""
+    """A thing as a shop sells it; one that nobody needs is there to be kept as a spare.
+
+    `key` names it once for all: parts list, price lists, stock on hand ("pipe 50 mm ISO PN6"). `rests_on` are the
+    assumptions its size stands on; `source` is where its measures are from.
+    """
 
     key: str
     kind: Kind
@@ -46,8 +49,9 @@ class Need:
     """So many of an article for one place.
 
     `count` is pieces (or, of what is sold by the metre, 1). `length` is of each piece as it is cut, `size` of each
-    piece of a sheet, `area` and `volume` of each of what is sold by them. `mark` is written on the piece ("main 3"). `where` says in words where it goes, `places` are
-    ids of things in the room that a drawing can light, `joint` is the node of the network it makes.
+    piece of a sheet, `area` and `volume` of each of what is sold by them. `mark` is written on the piece ("main 3").
+    `where` says in words where it goes, `places` are ids of things in the room that a drawing can light, `joint` is
+    the node of the network it makes.
     """
 
     article: str
