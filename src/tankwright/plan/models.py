@@ -12,7 +12,7 @@ from typing import Any, Literal
 
 from pydantic import field_validator
 
-from tankwright.plan.fields import Name, PlacedName, about
+from tankwright.plan.fields import Name, OwnAssumption, about
 from tankwright.plan.models_alarms import Alarm
 from tankwright.plan.models_build import Build, Buy, Delivery, Sold, SoldLength, SoldSheet
 from tankwright.plan.models_climate import (
@@ -173,7 +173,11 @@ class Plan(PlanTable):
     climate: Climate | None = about("weather, tariffs, and how each room is kept")
     buy: Buy | None = about("how the parts are bought: saw, spares, stock, price lists")
     build: Build | None = about("who builds it, and when")
-    assume: dict[str, PlacedName] = about("your own value for an assumption, by its key", {})
+    assume: dict[str, OwnAssumption] = about(
+        "your own value for an assumption, by its key; a measured one with its date and its error,"
+        ' `{ value = "2.1 mm", measured = 2026-11-28, plus_minus = "0.1 mm" }`',
+        {},
+    )
 
     @field_validator("assume", mode="before")
     @classmethod
@@ -183,7 +187,7 @@ class Plan(PlanTable):
             return raw
         flat: dict[str, Any] = {}
         for key, value in raw.items():
-            if isinstance(value, dict):
+            if isinstance(value, dict) and not {"value", "measured"} & value.keys():
                 flat.update({f"{key}.{below}": deeper for below, deeper in cls._dotted(value).items()})
             else:
                 flat[key] = value

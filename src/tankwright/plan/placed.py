@@ -6,6 +6,8 @@ and answers None for one that was made in code.
 
 from __future__ import annotations
 
+from datetime import date
+
 
 class PlacedText(str):
     """A text of the plan and its line.
@@ -20,6 +22,20 @@ class PlacedText(str):
     def __new__(cls, text: str, line: int) -> PlacedText:
         made = super().__new__(cls, text)
         made.line = line
+        return made
+
+
+class MeasuredText(PlacedText):
+    """A text of the plan whose table says when it was measured, and how far off it may be."""
+
+    __slots__ = ("measured", "plus_minus")
+    measured: date
+    plus_minus: str | None
+
+    def __new__(cls, text: str, line: int, measured: date, plus_minus: str | None = None) -> MeasuredText:
+        made = super().__new__(cls, text, line)
+        made.measured = measured
+        made.plus_minus = plus_minus
         return made
 
 

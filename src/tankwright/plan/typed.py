@@ -109,7 +109,7 @@ def shown_value(positions: Positions, path: Path) -> str | None:
 def _shown(value: object, source: str) -> str:
     if isinstance(value, str):
         return str(value)
-    if isinstance(value, Mapping) and "value" in value and set(value) <= {"value", "measured"}:
+    if isinstance(value, Mapping) and "value" in value and set(value) <= {"value", "measured", "plus_minus"}:
         return _shown(value["value"], str(value["value"]))
     if isinstance(value, list) and not any(isinstance(one, list) or _is_table(one) for one in value):
         return ", ".join(_shown(one, _plain(one)) for one in value)

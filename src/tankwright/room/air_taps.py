@@ -151,6 +151,7 @@ def _all_taps(
     defaults: Defaults,
 ) -> tuple[TapPlace, ...]:
     bore = defaults.take("air.tap_bore", air.tap.bore if air.tap else None)
+    bore = defaults.corrected(bore, "air.tap_share")
     spares = sum(len(line.places) for line in lines) - sum(len(one) for one in hung)
     wide_open = _spread(spares, air.open_spare_taps)
     said = air.tube

@@ -8,7 +8,7 @@ from dataclasses import replace
 from tankwright.catalogue.assumptions import ASSUMPTIONS
 from tankwright.catalogue.pipes import bore_of, pipe_sizes
 from tankwright.origin import Known, Origin, derived
-from tankwright.plan.placed import line_of
+from tankwright.plan.placed import MeasuredText, line_of
 from tankwright.plan.suggest import listed, nearest
 from tankwright.room.mistakes import (
     UNKNOWN_ASSUMPTION,
@@ -20,7 +20,7 @@ from tankwright.units import DIMENSIONS, QuantityError, parse_quantity
 
 
 class Defaults:
-    """Takes values from the plan, from `[assume]`, from a trial, or from the table, in that order.
+    """Takes values from the plan, from a trial, from `[assume]`, or from the table, in that order.
 
     >>> defaults = Defaults({"tank.gap": "2 cm"}, {"hose.slack": 1.6}, Mistakes())
     >>> defaults.take("tank.gap", None).origin, defaults.take("hose.slack", None).value
@@ -42,11 +42,26 @@ class Defaults:
         """The given value, or what stands in for it."""
         if given is not None:
             return given
-        known = self._used.get(key) or self._own.get(key)
+        known = self._used.get(key) or (None if key in self._trial else self._own.get(key))
         if known is None:
             known = ASSUMPTIONS[key].known(self._trial.get(key))
             self._used[key] = known
         return known
+
+    def corrected(self, known: Known, key: str) -> Known:
+        """A value times the share that readings of the room gave it: as it is where nobody has measured that.
+
+        >>> Defaults({}, {"feed.rate_share": 0.9}, Mistakes()).corrected(derived(2.0), "feed.rate_share").value
+        1.8
+        """
+        share = self._own.get(key)
+        if key in self._trial:
+            share = ASSUMPTIONS[key].known(self._trial[key])
+        if share is None:
+            return known
+        return replace(
+            share, value=share.value * known.value, band=None, key="", reason="corrected by readings"
+        )
 
     def bore(self, key: str, bore: Known | None, pipe: str | None, subject: str, line: int | None) -> Known:
         """The inner diameter of a pipe: said, from its size and standard, or assumed under `key`."""
@@ -112,8 +127,19 @@ class Defaults:
             )
             return
         value = self._number(subject, text, assumption.dimension, line)
-        if value is not None:
+        if value is None:
+            return
+        if not isinstance(text, MeasuredText):
             self._own[key] = Known(value, Origin.GIVEN, line=line, key=key, reason="said for the whole room")
+            return
+        band = None
+        if text.plus_minus is not None:
+            error = self._number(subject, text.plus_minus, error_dimension(assumption.dimension), line)
+            band = None if error is None else (value - error, value + error)
+        self._own[key] = Known(
+            value, Origin.MEASURED, line=line, measured_on=text.measured, key=key, band=band,
+            reason="measured in this room",
+        )  # fmt: skip
 
     def _number(self, subject: str, text: str, dimension: str, line: int | None) -> float | None:
         if dimension not in DIMENSIONS:
@@ -144,6 +170,15 @@ class Defaults:
             attempt=attempt,
         )
         return None
+
+
+def error_dimension(dimension: str) -> str:
+    """The kind of quantity an error of another is: that of a temperature is a difference.
+
+    >>> error_dimension("temperature"), error_dimension("length")
+    ('temperature_difference', 'length')
+    """
+    return "temperature_difference" if dimension == "temperature" else dimension
 
 
 def scaled(known: Known, factor: float, reason: str = "") -> Known:

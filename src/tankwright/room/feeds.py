@@ -358,7 +358,7 @@ def _law(feed: Feed, defaults: Defaults) -> _Law:
         else:
             said = derived(0.5, "an orifice")
     return _Law(
-        rate=defaults.take("feed.rate", outlet.rate),
+        rate=defaults.corrected(defaults.take("feed.rate", outlet.rate), "feed.rate_share"),
         at_pressure=defaults.take(key, outlet.at_pressure),
         exponent=said,
         variation=variation,

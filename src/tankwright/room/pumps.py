@@ -16,6 +16,7 @@ def lay_pumps(
 ) -> tuple[PumpPlace, ...]:
     """Every pump of the plan, those of vats too."""
     placed = []
+    of_water = {vat.pump for vat in plan.vat.values()}
     for name, pump in plan.pump.items():
         height = defaults.take("pump.height", pump.height)
         space = spaces.get(pump.room) if pump.room else next(iter(spaces.values()), None)
@@ -29,7 +30,13 @@ def lay_pumps(
                 id=name,
                 place=place,
                 height=height,
-                curve=tuple((pressure.value, flow.value) for pressure, flow in pump.curve),
+                curve=tuple(
+                    (
+                        pressure.value,
+                        (flow if name in of_water else defaults.corrected(flow, "pump.flow_share")).value,
+                    )
+                    for pressure, flow in pump.curve
+                ),
                 lowest_pressure=limits.lowest if limits else None,
                 highest_pressure=limits.highest if limits else None,
                 power=pump.power,
