@@ -33,7 +33,8 @@ class MeasuredText(PlacedText):
     plus_minus: str | None
 
     def __new__(cls, text: str, line: int, measured: date, plus_minus: str | None = None) -> MeasuredText:
-        made = super().__new__(cls, text, line)
+        made = str.__new__(cls, text)
+        made.line = line
         made.measured = measured
         made.plus_minus = plus_minus
         return made
