@@ -57,5 +57,14 @@ BUILD_ROWS: Final = (
        "a litre covers 6 to 10 m2 of sealed concrete", PRACTICE, "the tin"),
     _a("buy.floor_coats", "coats of floor paint", 2.0, 1.0, 3.0, "number", "",
        "a thinned first one and a full second one", PRACTICE, "the tin"),
+    _a("build.take_up", "centre of an elbow or tee to the stop in its socket, over the tabled one", 1.0, 0.9, 1.6,
+       "number", "", "half the pipe's thickness and 1 mm; fittings of some makers are longer", MEMORY,
+       "a ruler in the socket, before anything is cut"),
+    _a("build.pipe_clip", "distance of the clips of a stiff pipe", 0.8, 0.5, 1.0, "length", "",
+       "0.5 m for a drain that must not sag, up to 1 m for air", PRACTICE, "what the pipe's maker says"),
+    _a("build.soft_pipe_clip", "distance of the clips of a soft pipe", 0.5, 0.3, 0.6, "length", "",
+       "drip pipe sags and creeps when it is warm", PRACTICE, "look along it after a week"),
+    _a("build.vent_above", "open end of a drain's vent above the highest water that drains into it", 0.10, 0.05, 0.30,
+       "length", "", "a blocked drain then shows in the tanks and not on the floor", PRACTICE, "a level"),
 )  # fmt: skip
 """Rows of the table of assumptions that only lists of parts and the build order take."""

@@ -1,0 +1,207 @@
+"""What is written down while one run is counted, and the pieces of pipe between its fittings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from tankwright.finding import Finding, Number, Severity
+from tankwright.takeoff.counted import Counted
+from tankwright.takeoff.model import Article, Joint, Kind, Need, SoldBy
+from tankwright.units import Metre
+
+FINE = 1e-9
+"""m, less than any arithmetic of lengths leaves."""
+
+NAMED = 6
+"""Places a finding names one by one; the others are counted."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Piece:
+    """A pipe piece as it is cut. `asked` is what the drawn way leaves between its two fittings; where that is less
+    than the shortest that can be joined, `length` is that shortest."""
+
+    mark: str
+    length: Metre
+    asked: Metre
+    between: tuple[str, str]
+
+
+@dataclass(slots=True, kw_only=True)
+class Tally:
+    """The list of one run. `length` is of its way; `taken_up` is what its fittings take of it."""
+
+    system: str
+    run: str
+    line: int | None
+    length: Metre = 0.0
+    taken_up: Metre = 0.0
+    pieces: list[Piece] = field(default_factory=list)
+    stubs: list[Metre] = field(default_factory=list)
+    _articles: dict[str, Article] = field(default_factory=dict)
+    _needs: list[Need] = field(default_factory=list)
+    _joints: list[Joint] = field(default_factory=list)
+    _findings: list[Finding] = field(default_factory=list)
+    _apart: dict[tuple[str, str], list[str]] = field(default_factory=dict)
+
+    @property
+    def subject(self) -> str:
+        """The run as findings name it."""
+        return f"{self.system} {self.run}"
+
+    def article(
+        self,
+        key: str,
+        kind: Kind,
+        sold_by: SoldBy = "piece",
+        *,
+        source: str = "",
+        note: str = "",
+        rests_on: tuple[str, ...] = (),
+    ) -> str:
+        """An article by its key, written down the first time."""
+        if key not in self._articles:
+            self._articles[key] = Article(
+                key=key, kind=kind, sold_by=sold_by, source=source, note=note, rests_on=rests_on
+            )
+        return key
+
+    def need(  # noqa: PLR0913 - a need has as many sides
+        self,
+        article: str,
+        where: str,
+        count: int = 1,
+        *,
+        places: tuple[str, ...] = (),
+        length: Metre | None = None,
+        mark: str = "",
+        joint: str = "",
+        rests_on: tuple[str, ...] = (),
+        line: int | None = None,
+    ) -> None:
+        """So many of an article for one place."""
+        self._needs.append(
+            Need(
+                article=article,
+                count=count,
+                system=self.system,
+                where=where,
+                places=(self.run, *places),
+                length=length,
+                mark=mark,
+                joint=joint,
+                rests_on=rests_on,
+                line=self.line if line is None else line,
+            )
+        )
+
+    def joint(self, node: str, ends: Iterable[str], articles: Iterable[str], why: str = "") -> None:
+        """One joint; `why` says what is missing when it cannot be made."""
+        self._joints.append(
+            Joint(
+                node=node,
+                system=self.system,
+                ends=tuple(ends),
+                articles=tuple(articles),
+                made=not why,
+                why=why,
+            )
+        )
+
+    def piece(self, pipe: str, asked: Metre, least: Metre, between: tuple[str, str], **words: str) -> None:
+        """A piece between two fittings, never shorter than they need to be joined at all."""
+        length = max(asked, least)
+        mark = f"{self.run} {len(self.pieces) + len(self.stubs) + 1}"
+        self.pieces.append(Piece(mark=mark, length=length, asked=asked, between=between))
+        where = words.get("where", "") or f"{self.subject}, from {between[0]} to {between[1]}"
+        self.need(pipe, where, length=length, mark=mark)
+
+    def stub(self, pipe: str, length: Metre, at: str) -> None:
+        """A shortest piece between two fittings of one joint; it lies in what the joint takes up."""
+        mark = f"{self.run} {len(self.pieces) + len(self.stubs) + 1}"
+        self.stubs.append(length)
+        self.need(pipe, f"{self.subject}, between the fittings at {at}", length=length, mark=mark, joint=at)
+
+    def find(  # noqa: PLR0913 - a finding has as many sides
+        self,
+        code: str,
+        severity: Severity,
+        text: str,
+        *,
+        numbers: tuple[tuple[str, Number], ...] = (),
+        reason: str = "",
+        remedy: str = "",
+        places: tuple[str, ...] = (),
+        rests_on: tuple[str, ...] = (),
+        source: str = "",
+    ) -> None:
+        """Something the list has to say of this run."""
+        self._findings.append(
+            Finding(
+                code=code,
+                severity=severity,
+                subject=self.subject,
+                text=text,
+                numbers=numbers,
+                reason=reason,
+                remedy=remedy,
+                places=(self.run, *places),
+                rests_on=rests_on,
+                source=source,
+                line=self.line,
+            )
+        )
+
+    def unjoined(self, why: str, remedy: str, node: str) -> None:
+        """A joint that cannot be made; those with one cause are said together."""
+        self._apart.setdefault((why, remedy), []).append(node)
+
+    def counted(self) -> Counted:
+        """All of it, with what is said of the run as a whole."""
+        for (why, remedy), nodes in self._apart.items():
+            self.find(
+                "PART-01",
+                Severity.WARNING,
+                f"cannot be joined at {listed(nodes)}: {why}",
+                reason="what joins the ends there is not counted, so the list is short of it",
+                remedy=remedy,
+            )
+        self._too_short()
+        return Counted(
+            needs=tuple(self._needs),
+            articles=tuple(self._articles.values()),
+            joints=tuple(self._joints),
+            findings=tuple(self._findings),
+        )
+
+    def _too_short(self) -> None:
+        short = [one for one in self.pieces if one.length > one.asked + FINE]
+        if not short:
+            return
+        worst = max(short, key=lambda one: one.length - one.asked)
+        self.find(
+            "PART-02",
+            Severity.WARNING,
+            f"has fittings closer to each other than they can be joined, at {listed([one.mark for one in short])}: "
+            f"between {worst.between[0]} and {worst.between[1]} {{missing}} more is needed",
+            numbers=(
+                ("missing", Number(worst.length - worst.asked, "length")),
+                ("pieces", Number(float(len(short)), "number")),
+            ),
+            reason="a pipe must fill the sockets at both its ends; these pieces are listed at that length",
+            remedy="set the two fittings so much further apart, or lead the pipe with one fitting less",
+            rests_on=("build.take_up",),
+        )
+
+
+def listed(names: Iterable[str]) -> str:
+    """Names in a row, the first few of many.
+
+    >>> listed(["a", "b", "a"]), listed(list("abcdefgh"))
+    ('a and b', 'a, b, c, d, e, f and 2 more')
+    """
+    once = list(dict.fromkeys(names))
+    if len(once) > NAMED:
+        once = [*once[:NAMED], f"{len(once) - NAMED} more"]
+    return once[0] if len(once) == 1 else f"{', '.join(once[:-1])} and {once[-1]}" if once else ""
