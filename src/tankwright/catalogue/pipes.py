@@ -15,9 +15,14 @@ from tankwright.units import Metre, convert
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PipeSize:
-    """One pipe. `bore` is its mean inner diameter, `band` the least and most its limits allow."""
+    """One pipe. `bore` is its mean inner diameter, `band` the least and most its limits allow.
+
+    `size` is the size printed on it ("50 mm"), `standard` the key of its standard and class ("iso 6").
+    """
 
     name: str
+    size: str
+    standard: str
     outer_diameter: Metre
     wall: Metre
     bore: Metre
@@ -129,6 +134,8 @@ def _add(
     mean_outer, mean_wall = sum(outer) / 2.0, sum(wall) / 2.0
     _BY_KEY[(number, unit, standard)] = PipeSize(
         name=f"{number} {unit} {name}",
+        size=f"{number} {unit}",
+        standard=standard,
         outer_diameter=convert(mean_outer, "mm", "m"),
         wall=convert(mean_wall, "mm", "m"),
         bore=convert(mean_outer - 2.0 * mean_wall, "mm", "m"),
