@@ -24,8 +24,8 @@ SoldBy = Literal["piece", "length", "sheet", "metre", "area", "volume"]
 """How it is counted: pieces; cut from lengths; cut from sheets; so many metres off a roll; so many square metres off
 one; litres or millilitres."""
 
-State = Literal["to buy", "ordered", "stands"]
-"""Whether it has to be bought: what was ordered or stands already is counted and not bought."""
+State = Literal["to buy", "ordered", "stands", "made here"]
+"""Whether it has to be bought: what was ordered, stands already or is made of other lines is counted and not bought."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
