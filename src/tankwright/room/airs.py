@@ -117,6 +117,7 @@ def _run(
         start = 0.0
     paths = [ring]
     leaves: list[Metre] = []
+    pipes: list[str] = []
     for branch in air.branches:
         points = [place_in(space, point) for point in branch.path]
         at = ring.nearest(*points[0])[0]
@@ -126,10 +127,10 @@ def _run(
         if line.length > 0.0:
             paths.append(line)
             leaves.append(at)
+            pipes.append(branch.pipe or "")
     bore = defaults.bore("air.bore", air.bore, air.pipe, subject, air.line)
     bores = [bore] + [
-        defaults.bore("air.bore", None, branch.pipe, subject, air.line) if branch.pipe else bore
-        for branch in air.branches
+        defaults.bore("air.bore", None, pipe, subject, air.line) if pipe else bore for pipe in pipes
     ]
     taps = _tap_places(name, air, paths, defaults, mistakes)
     web = AirPipes(name=name, height=height.value)
@@ -161,6 +162,7 @@ def _run(
         derived=not air.path,
         closed_ring=closed,
         pipe=air.pipe or "",
+        branch_pipes=tuple(pipe or air.pipe or "" for pipe in pipes),
         line=air.line,
     )
 

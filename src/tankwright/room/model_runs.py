@@ -121,7 +121,10 @@ class PumpPlace:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class AirRun:
-    """An air ring or header: pumps, pipes, taps. `nodes` gives the place of every node by name."""
+    """An air ring or header: pumps, pipes, taps. `nodes` gives the place of every node by name.
+
+    `branch_pipes` is what each branch is made of, in the order in which its nodes are numbered.
+    """
 
     id: str
     pumps: tuple[str, ...]
@@ -135,6 +138,7 @@ class AirRun:
     derived: bool
     closed_ring: bool
     pipe: str = ""
+    branch_pipes: tuple[str, ...] = ()
     line: int | None = None
 
 
