@@ -49,8 +49,8 @@ def gathered(lines: Iterable[Line]) -> Counted:
 def size_name(size: Metre, display: str) -> str:
     """A size as a shop calls it, part of an article's name: millimetres, or inches where the plan is read in them.
 
-    >>> size_name(0.018, "metric"), size_name(0.0286, "US"), size_name(0.0127, "US"), size_name(0.1, "US")
-    ('18 mm', '1 1/8 in', '1/2 in', '100 mm')
+    >>> size_name(0.018, "metric"), size_name(0.0286, "US"), size_name(0.0127, "US"), size_name(0.0995, "US")
+    ('18 mm', '1 1/8 in', '1/2 in', '99.5 mm')
     """
     sixteenths = round(size / INCH * SIXTEENTHS)
     if display == "US" and sixteenths and abs(sixteenths * INCH / SIXTEENTHS - size) <= NEAR:
