@@ -246,7 +246,7 @@ def _told(
         if not is_bought(kind.made_of or ""):
             yield Finding(
                 code="PART-51", severity=Severity.NOT_COMPUTED, subject=subject, line=line, places=places,
-                text=f"is not counted: nothing says what {listed(places)} {'is' if len(places) == 1 else 'are'} made of",
+                text=f"is not counted: nothing says what it is made of; it stands as {listed(places)}",
                 reason="the parts list is short of these racks",
                 remedy='write timber = { uprights = "45 mm x 95 mm C24", bearers = "45 mm x 70 mm C24", '
                 'board = "18 mm plywood" }, or made_of = "bought shelving"',
@@ -265,14 +265,16 @@ def _told(
             yield Finding(
                 code="PART-53", severity=Severity.WARNING, subject=subject, line=line, places=places,
                 text=f"has a size for its {part} that cannot be read, so they are not counted",
-                reason="the parts list is short of them", remedy=f"write {part} = {wanted.split(' or ', maxsplit=1)[0]}",
+                reason="the parts list is short of them",
+                remedy=f"write {part} = {wanted.split(' or ', maxsplit=1)[0]}",
                 found=f'"{getattr(said, part)}"', wanted=wanted,
             )  # fmt: skip
     missing = [part for part in ("uprights", "bearers", "board") if not getattr(said, part)]
     if missing:
         yield Finding(
             code="PART-54", severity=Severity.WARNING, subject=subject, line=line, places=places,
-            text=f"says nothing of its {listed(missing)}, so none are counted", reason="the parts list is short of them",
+            text=f"says nothing of its {listed(missing)}, so none are counted",
+            reason="the parts list is short of them",
             remedy=f"write {missing[0]} under timber",
         )  # fmt: skip
     if not said.brace:
