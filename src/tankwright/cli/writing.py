@@ -1,22 +1,44 @@
-"""Writing a set of files into a folder: whole files only, and a clear word when the folder will not take them."""
+"""Writing files: whole ones only, all of a set or none, and a clear word when the disk will not take them."""
 
 from __future__ import annotations
 
 import sys
 from collections.abc import Mapping
+from contextlib import suppress
 from pathlib import Path
 
 import click
 
+from tankwright.workspace.disk import why, write_whole
 
-def write_files(folder: Path, files: Mapping[str, str]) -> None:
-    """Write each text under its name; leaves with exit code 2 when the folder cannot be written."""
+
+def write_files(folder: Path, files: Mapping[str, str | bytes]) -> None:
+    """Write each text or content under its name; leaves with exit code 2 when the folder cannot be written.
+
+    What stood there stays as it was until every new file is on the disk.
+    """
+    made: dict[Path, Path] = {}
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        for name, text in files.items():
+        for name, content in files.items():
             unfinished = folder / f".{name}.unfinished"
-            unfinished.write_text(text, encoding="utf-8")
-            unfinished.replace(folder / name)
+            made[unfinished] = folder / name
+            unfinished.write_bytes(content if isinstance(content, bytes) else content.encode("utf-8"))
+        for unfinished, place in made.items():
+            unfinished.replace(place)
     except OSError as error:
+        for unfinished in made:
+            with suppress(OSError):
+                unfinished.unlink(missing_ok=True)
         click.echo(f"{folder} could not be written: {error.strerror or error}", err=True)
+        sys.exit(2)
+
+
+def write_bytes(place: Path, content: bytes) -> None:
+    """Put one file in its place; leaves with exit code 2 when that cannot be done, and what stood there stays."""
+    try:
+        place.parent.mkdir(parents=True, exist_ok=True)
+        write_whole(place, content)
+    except OSError as error:
+        click.echo(f"{place} could not be written: {why(error)}", err=True)
         sys.exit(2)

@@ -11,7 +11,7 @@ from typing import Final
 
 from tankwright.dimensions import DIMENSIONS
 from tankwright.display import unit_steps, words
-from tankwright.documents.model import Cell, Table
+from tankwright.documents.model import Cell, Measured, Table, said
 from tankwright.finding import Number
 from tankwright.units import convert
 
@@ -76,8 +76,7 @@ def _plain(table: Table, display: str) -> tuple[list[str], list[list[Plain]]]:
     units: list[tuple[str, str] | None] = []
     for place, column in enumerate(table.columns):
         numbers = [row[place] for row in table.rows]
-        kept = [one for one in numbers if isinstance(one, Number)]
-        unit = _unit(kept, display) if kept else None
+        unit = _unit(numbers, display)
         heads.append(column.name if unit is None or not unit[1] else f"{column.name}, {unit[1]}")
         units.append(unit)
     rows = [
@@ -86,8 +85,13 @@ def _plain(table: Table, display: str) -> tuple[list[str], list[list[Plain]]]:
     return heads, rows
 
 
-def _unit(numbers: Sequence[Number], display: str) -> tuple[str, str] | None:
+def _unit(cells: Sequence[Cell], display: str) -> tuple[str, str] | None:
     """The unit of a column and how it is written: that of its largest; None for kinds told in words."""
+    if any(isinstance(one, Measured) and len(one.sides) == 1 for one in cells):
+        return ("in", "in") if display == "US" else ("mm", "mm")
+    numbers = [one for one in cells if isinstance(one, Number)]
+    if not numbers:
+        return None
     dimension = numbers[0].dimension
     steps = unit_steps(dimension, display)
     if not steps or any(one.dimension != dimension for one in numbers):
@@ -98,6 +102,10 @@ def _unit(numbers: Sequence[Number], display: str) -> tuple[str, str] | None:
 
 
 def _value(cell: Cell, unit: tuple[str, str] | None, display: str) -> Plain:
+    if isinstance(cell, Measured):
+        if len(cell.sides) > 1 or unit is None:
+            return said(cell, display)
+        return float(f"{convert(cell.sides[0], 'm', unit[0]):.7g}")
     if not isinstance(cell, Number):
         return cell
     if unit is None:

@@ -8,12 +8,21 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tankwright.display import words
+from tankwright.display import measured_off, words
 from tankwright.drawing.model import Drawing
 from tankwright.finding import Number
+from tankwright.units import Metre
 
-Cell = str | int | Number | None
-"""A text, a count, a quantity in SI, or nothing known ("–")."""
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """A length, or sides, as somebody marks them with a rule: to the millimetre, or the eighth of an inch."""
+
+    sides: tuple[Metre, ...]
+
+
+Cell = str | int | Number | Measured | None
+"""A text, a count, a quantity in SI, a length to be marked, or nothing known ("–")."""
 
 NOTHING = "–"
 
@@ -63,11 +72,16 @@ def said(cell: Cell, display: str) -> str:
 
     >>> said(Number(0.61, "length"), "metric"), said(3, "metric"), said(None, "US")
     ('61 cm', '3', '–')
+    >>> said(Measured((1.2, 0.6045)), "metric")
+    '1200 × 604 mm'
     """
     if cell is None or cell == "":
         return NOTHING
     if isinstance(cell, Number):
         return words(cell, display)
+    if isinstance(cell, Measured):
+        unit = "" if display == "US" else " mm"
+        return " × ".join(measured_off(side, display) for side in cell.sides) + unit
     return str(cell)
 
 

@@ -8,7 +8,7 @@ from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Final
 
-from tankwright.documents.model import Block, Sheet, Table, said
+from tankwright.documents.model import Block, Measured, Sheet, Table, said
 from tankwright.drawing.model import Drawing
 from tankwright.drawing.paper import PAPERS, Paper
 from tankwright.drawing.svg import FONT, to_svg
@@ -88,7 +88,7 @@ def _block(block: Block, display: str) -> Mapping[str, object]:
 
 def _is_number(table: Table, place: int) -> bool:
     cells = [row[place] for row in table.rows if row[place] is not None]
-    return bool(cells) and all(isinstance(cell, (int, Number)) for cell in cells)
+    return bool(cells) and all(isinstance(cell, (int, Number, Measured)) for cell in cells)
 
 
 def faced(svg: str) -> str:

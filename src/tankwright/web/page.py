@@ -31,7 +31,7 @@ from tankwright.workspace.settings import SettingsBook
 A_HALL: Final = 200
 """Tanks from which on a room is a hall: what takes long there is done when it is asked for."""
 
-Group = Literal["room", "system", "plan", "life", "settings", ""]
+Group = Literal["room", "system", "plan", "build", "life", "settings", ""]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
