@@ -101,8 +101,8 @@ def test_a_sheet_is_quartered_when_saw_and_pieces_just_fit() -> None:
 def test_a_job_of_25_panels_on_two_boards_is_proved_by_its_area() -> None:
     """Of the kind of the trial in the notes of this program: 25 panels on 2400 x 1200 with 3 mm, 2 boards."""
     panels = [
-        piece(0.6, 0.3, 8, "side"), piece(0.6, 0.36, 6, "front"), piece(0.36, 0.3, 5, "end"),
-        piece(0.6, 0.4, 4, "base"), piece(0.35, 0.35, 2, "lid"),
+        piece(0.59, 0.29, 8, "side"), piece(0.59, 0.36, 6, "front"), piece(0.36, 0.29, 5, "end"),
+        piece(0.59, 0.395, 4, "base"), piece(0.35, 0.35, 2, "lid"),
     ]  # fmt: skip
     assert sum(one.count for one in panels) == 25
     plan = cut_sheets(panels, [BOARD], kerf=0.003)
