@@ -19,9 +19,7 @@ def outside(drawing: Drawing) -> list[str]:
     for shape in walk(drawing.parts):
         left, top, right, bottom = bounds(shape)
         if left < -1e-6 or top < -1e-6 or right > drawing.width + 1e-6 or bottom > drawing.height + 1e-6:
-            found.append(
-                f"{type(shape).__name__} {getattr(shape, 'text', '')} at {left:.1f}, {top:.1f}, {right:.1f}, {bottom:.1f}"
-            )
+            found.append(f"{type(shape).__name__} {getattr(shape, 'text', '')} at {bounds(shape)}")
     return found
 
 

@@ -43,6 +43,15 @@ _INTO: Final[dict[Wall, Point]] = {"north": (0, 1), "south": (0, -1), "east": (-
 
 def draw_plan(room: Room, results: DrawnResults, frame: Frame) -> tuple[Shape, ...]:
     """The rooms with all that stands in them, without pipes, in the order they must be painted."""
+    shapes = [*draw_shell(room, frame)]
+    shapes.extend(_wet_floors(room, results, frame))
+    shapes.append(_aisles(results, frame))
+    shapes.extend(_rack(room, rack, results, frame) for rack in room.racks)
+    return tuple(shapes)
+
+
+def draw_shell(room: Room, frame: Frame, *, named: bool = True) -> tuple[Shape, ...]:
+    """Walls, floors, doors, windows and what stands in the way; `named` with the names of these."""
     t = WALL_THICKNESS
     walls = [
         Rectangle(
@@ -55,12 +64,10 @@ def draw_plan(room: Room, results: DrawnResults, frame: Frame) -> tuple[Shape, .
     floors = [_block(space.box, frame, Look(fill=PAPER)) for space in room.spaces]
     shapes: list[Shape] = [Group(parts=(*walls, *floors), id="walls", layer="layout")]
     for space in room.spaces:
-        parts = (*_in_the_way(space, frame), *(s for o in space.openings for s in _opening(o, frame)))
+        way = (shape for shape in _in_the_way(space, frame) if named or not isinstance(shape, Text))
+        parts = (*way, *(s for o in space.openings for s in _opening(o, frame)))
         name = f"{space.id}, {_size_words(space, room.display)}"
         shapes.append(Group(parts=parts, id=identifier("room", space.id), place=space.id, title=name))
-    shapes.extend(_wet_floors(room, results, frame))
-    shapes.append(_aisles(results, frame))
-    shapes.extend(_rack(room, rack, results, frame) for rack in room.racks)
     return tuple(shapes)
 
 

@@ -98,8 +98,8 @@ def finished_pane(tank: Tank, pane: Pane) -> TankPane:
 
 
 def _hole(tank: Tank, pane: Pane, width: Metre, tall: Metre) -> PaneHole | None:
-    """The tank's hole in a pane. The plan measures from the left seen from the front, from the front on an end, from
-    the back on the base: its near edge is the left one as seen on the right end and the base, the right one elsewhere."""
+    """The tank's hole in a pane. The plan measures from the left seen from the front, from the front on an end, and
+    from the back on the base: that edge is the left one as seen for some panes, the right one for others."""
     hole = tank.hole
     if hole is None or hole.pane != pane:
         return None

@@ -1,0 +1,363 @@
+"""The drill sheet of a kind of tank: its drilled pane seen from outside, measured from two finished edges.
+
+Where the pane fits the paper it is drawn 1:1, so that the sheet can be laid on the glass to check by; else the corner
+with the hole is 1:1 and the pane small beside it. A diameter nobody measured is left open to be filled in.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Final
+
+from tankwright.display import MEASURED_IN, measured_off
+from tankwright.drawing.colour import GLASS, INK, LINE, PAPER, QUIET, TEAL, WINE
+from tankwright.drawing.dimensions import chain, leader, overall
+from tankwright.drawing.model import (
+    Circle,
+    Drawing,
+    Group,
+    Look,
+    Point,
+    Polyline,
+    Rectangle,
+    Shape,
+    Text,
+    fitting_size,
+    line,
+)
+from tankwright.drawing.page import NO_NOTES, Notes, Page, written
+from tankwright.drawing.paper import Paper
+from tankwright.drawing.sheet import SCALES
+from tankwright.room.model import Room
+from tankwright.takeoff.panes import LEFT_EDGE, LOWER_EDGE, TankPane, finished_pane, kinds_of
+
+DO_NOT_DRILL: Final = "DO NOT DRILL"
+TOLERANCE: Final = (
+    "hole centre ±1 mm, diameter +1/−0 mm (common practice for glass drilled by hand; ISO 2768-1 coarse allows ±0.8 mm "
+    "from 30 to 120 mm and ±1.2 mm from 120 to 400 mm)"
+)
+STRESS: Final = (
+    "A screening of the place only: stress in the glass at the hole is not computed here. Ask the maker of the tank, "
+    "or whoever sells the glass, whether this pane may be drilled there."
+)
+NO_HOLE: Final = "no drilled kind of tank"
+
+_CENTRE: Final = Look(stroke=QUIET, width=0.15, dash=(3.0, 0.8, 0.6, 0.8))
+_FLANGE: Final = Look(stroke=TEAL, width=0.25, dash=(1.4, 0.8))
+_EDGE: Final = Look(fill=GLASS, stroke=LINE, width=0.5)
+_ROOM: Final = (28.0, 24.0)  # mm left of and under a pane for its dimension lines
+_NOTES: Final = 74.0  # mm for what is written beside it
+_WINDOW: Final = 150.0  # mm, the most of a corner that is shown
+_GAP: Final = 8.0
+
+
+def drill_sheets(
+    room: Room, *, paper: Paper = "A4", plan_name: str = "", notes: Notes = NO_NOTES
+) -> tuple[Drawing, ...]:
+    """One sheet for each kind of tank with a hole, in the order the kinds stand."""
+    made = []
+    for tank in kinds_of(room):
+        if tank.hole is not None:
+            pane = finished_pane(tank, tank.hole.pane)
+            tanks = sum(one.kind == tank.kind for one in room.tanks)
+            made.append(drill_sheet(pane, tanks, room.display, room.title, paper, plan_name, notes))
+    return tuple(made)
+
+
+def drill_sheet(
+    pane: TankPane,
+    tanks: int,
+    display: str,
+    title: str = "",
+    paper: Paper = "A4",
+    plan_name: str = "",
+    notes: Notes = NO_NOTES,
+) -> Drawing:
+    """The sheet of one drilled pane; ValueError when it has no hole."""
+    if pane.hole is None:
+        raise ValueError(f"the {pane.pane} pane of {pane.kind} has no hole")
+    page = Page(
+        paper=paper,
+        notes=notes,
+        title=f"{title}: drill sheet, {pane.kind}, {pane.pane} pane".removeprefix(": "),
+        said=(
+            f"seen from OUTSIDE the tank, {_stand(pane)}; {MEASURED_IN.get(display, MEASURED_IN['metric'])}, from two "
+            f"finished outside edges: the lower one (the tank's {LOWER_EDGE[pane.pane]}) and the left one (the tank's "
+            f"{LEFT_EDGE[pane.pane]}, named as from its front)"
+            + (f"; from {plan_name}" if plan_name else ""),
+        ),
+    )
+    words, under = _beside(pane, tanks, display, page)
+    area = (page.left, page.top, page.right - _NOTES - _GAP, page.bottom - 2.0)
+    wide, tall = pane.width * 1000, pane.height * 1000
+    room = (area[2] - area[0] - _ROOM[0] - 6.0, area[3] - area[1] - _ROOM[1] - 6.0)
+    if wide <= room[0] and tall <= room[1]:
+        shapes = [*_whole(pane, display, area, 1.0)]
+        return page.drawn((*words, *shapes), scale=1.0, bar=True)
+    free = page.bottom - 4.0 - under - 4.0
+    scale = _scale(pane, display, (_NOTES - _ROOM[0], free - _ROOM[1] - 12.0))
+    small = (page.right - _NOTES - 4.0, under + 4.0, page.right, page.bottom)
+    shapes = [
+        *_whole(pane, display, small, scale, said=f"the whole pane, 1:{scale:g}"),
+        *_corner(pane, display, area),
+    ]
+    return page.drawn((*words, *shapes), scale=1.0, bar=True)
+
+
+def _stand(pane: TankPane) -> str:
+    if pane.pane == "base":
+        return "from underneath, turned over forwards onto its rim"
+    return {
+        "back": "standing behind it",
+        "left": "standing at its left end",
+        "right": "standing at its right end",
+    }.get(pane.pane, "standing before it") + (
+        ", so left and right are swapped against the front" if pane.pane == "back" else ""
+    )
+
+
+def _scale(pane: TankPane, display: str, room: tuple[float, float]) -> float:
+    usual = (2, 5, *SCALES.get(display, SCALES["metric"]))
+    return next(
+        (n for n in sorted(usual) if pane.width * 1000 / n <= room[0] and pane.height * 1000 / n <= room[1]),
+        usual[-1],
+    )
+
+
+def _diameter(pane: TankPane, display: str) -> str:
+    """The hole's diameter, or the blank to be filled in by whoever holds the fitting."""
+    assert pane.hole is not None
+    known = pane.hole.diameter
+    if known.is_assumed:
+        return "⌀ ______"
+    return f"⌀ {_both(known.value, display)}"
+
+
+def _both(metres: float, display: str) -> str:
+    """A measure to work by: in inches with its millimetres, since a sixteenth is coarser than the tolerance."""
+    said = measured_off(metres, display, fine=True)
+    return f"{said} ({measured_off(metres, fine=True)} mm)" if display == "US" else said
+
+
+def _whole(
+    pane: TankPane, display: str, area: tuple[float, float, float, float], scale: float, said: str = ""
+) -> Iterator[Shape]:
+    """The whole pane with its four measures from the datum edges."""
+    hole = pane.hole
+    assert hole is not None
+    wide, tall = pane.width * 1000 / scale, pane.height * 1000 / scale
+    x0, y0 = area[0] + _ROOM[0], area[1] + 8.0
+    y1 = y0 + tall
+    if said:
+        yield Text(
+            at=(x0, y0 - 2.5),
+            text=said,
+            size=fitting_size(said, area[2] - x0, most=2.6),
+            colour=INK,
+            bold=True,
+        )
+    yield Rectangle(x=x0, y=y0, width=wide, height=tall, look=_EDGE)
+    yield from _datum((x0, y0), (x0, y1), (x0 + wide, y1))
+    centre = (x0 + hole.across * 1000 / scale, y1 - hole.up * 1000 / scale)
+    radius = hole.diameter.value * 500 / scale
+    yield from _circles(pane, centre, radius, scale)
+    level = (hole.across, pane.width - hole.across)
+    yield from chain(
+        (x0, centre[0], x0 + wide), [measured_off(one, display, fine=True) for one in level], y1 + 8.0, "under",
+        reach=y1, arrows=True, within=(area[0], area[2]),
+    ).parts  # fmt: skip
+    yield from overall(
+        x0, x0 + wide, measured_off(pane.width, display, fine=True), y1 + 17.0, "under", arrows=True
+    ).parts
+    yield from chain(
+        (y1, centre[1], y0), [measured_off(one, display, fine=True) for one in (hole.up, pane.height - hole.up)],
+        x0 - 9.0, "left", reach=x0, arrows=True,
+    ).parts  # fmt: skip
+    yield from overall(
+        y1, y0, measured_off(pane.height, display, fine=True), x0 - 19.0, "left", arrows=True
+    ).parts
+    if not said:
+        right = centre[0] < x0 + wide / 2
+        elbow = (centre[0] + (1 if right else -1) * (radius + 12.0), centre[1] + radius + 8.0)
+        tip = _on_ring(centre, elbow, radius)
+        yield from leader(tip, elbow, _diameter(pane, display), size=3.0, rightwards=right, bold=True)
+
+
+def _datum(top: Point, corner: Point, right: Point) -> Iterator[Shape]:
+    """The two edges everything is measured from, drawn heavy."""
+    yield Polyline(points=(top, corner, right), look=Look(stroke=INK, width=1.0))
+
+
+def _circles(pane: TankPane, centre: Point, radius: float, scale: float) -> Iterator[Shape]:
+    hole = pane.hole
+    assert hole is not None
+    (x, y) = centre
+    far = radius + 4.0
+    look = Look(fill=PAPER, stroke=INK, width=0.4, dash=(2.0, 1.0) if hole.diameter.is_assumed else ())
+    if hole.flange is not None:
+        flange = hole.flange.value * 500 / scale
+        far = max(far, flange + 2.0)
+        yield Circle(centre=centre, radius=flange, look=_FLANGE)
+    yield Circle(centre=centre, radius=radius, look=look)
+    yield line((x - far, y), (x + far, y), _CENTRE)
+    yield line((x, y - far), (x, y + far), _CENTRE)
+
+
+def _on_ring(centre: Point, towards: Point, radius: float) -> Point:
+    dx, dy = towards[0] - centre[0], towards[1] - centre[1]
+    run = (dx * dx + dy * dy) ** 0.5 or 1.0
+    return centre[0] + dx / run * radius, centre[1] + dy / run * radius
+
+
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """How much of a pane is shown 1:1 along one axis: from its low or its high edge where the hole is near enough to
+    it, else a piece about the hole."""
+
+    low: float
+    high: float
+    edge: float | None
+
+
+def _shown(at: float, whole: float, room: float, around: float) -> _Part:
+    if min(at, whole - at) + around > room:
+        return _Part(at - room / 2, at + room / 2, None)
+    if at <= whole - at:
+        return _Part(0.0, min(room, whole), 0.0)
+    return _Part(max(whole - room, 0.0), whole, whole)
+
+
+def _corner(pane: TankPane, display: str, area: tuple[float, float, float, float]) -> Iterator[Shape]:
+    """The corner of the pane with the hole, 1:1, measured from the edges it shows."""
+    hole = pane.hole
+    assert hole is not None
+    radius = hole.diameter.value * 500
+    around = max(radius, hole.flange.value * 500 if hole.flange else 0.0) + 6.0
+    room = (min(area[2] - area[0] - 26.0, _WINDOW), min(area[3] - area[1] - 30.0, _WINDOW))
+    across = _shown(hole.across * 1000, pane.width * 1000, room[0], around)
+    up = _shown(hole.up * 1000, pane.height * 1000, room[1], around)
+    x0, y0 = area[0] + 13.0, area[1] + 17.0
+    wide, tall = across.high - across.low, up.high - up.low
+    x1, y1 = x0 + wide, y0 + tall
+    said = "the hole, 1:1; heavy edges are finished edges, wavy ones run on"
+    yield Text(at=(area[0] + 13.0, area[1] + 5.5), text=said, size=2.6, colour=INK, bold=True)
+    yield Rectangle(x=x0, y=y0, width=wide, height=tall, look=Look(fill=GLASS))
+    edges: list[tuple[Point, Point, bool]] = [
+        ((x0, y0), (x0, y1), across.edge == 0.0), ((x1, y0), (x1, y1), across.edge not in (None, 0.0)),
+        ((x0, y1), (x1, y1), up.edge == 0.0), ((x0, y0), (x1, y0), up.edge not in (None, 0.0)),
+    ]  # fmt: skip
+    for start, end, finished in edges:
+        if finished:
+            yield line(start, end, Look(stroke=INK, width=1.0))
+        else:
+            yield _torn(start, end)
+    if pane.toughened:
+        yield Polyline(points=((x0, y0), (x1, y1)), look=Look(stroke=WINE, width=0.8))
+        yield Polyline(points=((x0, y1), (x1, y0)), look=Look(stroke=WINE, width=0.8))
+    centre = (x0 + hole.across * 1000 - across.low, y1 - (hole.up * 1000 - up.low))
+    yield from _circles(pane, centre, radius, 1.0)
+    if across.edge is not None:
+        ends = (x0, centre[0]) if across.edge == 0.0 else (centre[0], x1)
+        far = hole.across if across.edge == 0.0 else pane.width - hole.across
+        above = up.edge not in (None, 0.0)
+        yield from overall(
+            *ends, _both(far, display), y0 - 5.0 if above else y1 + 6.0,
+            "over" if above else "under", reach=y0 if above else y1, size=2.8, arrows=True,
+        ).parts  # fmt: skip
+    if up.edge is not None:
+        ends = (y1, centre[1]) if up.edge == 0.0 else (y0, centre[1])
+        far = hole.up if up.edge == 0.0 else pane.height - hole.up
+        leftwards = across.edge in (None, 0.0)
+        yield from overall(
+            *ends, _both(far, display), x0 - 6.0 if leftwards else x1 + 6.0,
+            "left" if leftwards else "right", reach=x0 if leftwards else x1, size=2.8, arrows=True,
+        ).parts  # fmt: skip
+    below = y1 - centre[1] >= centre[1] - y0
+    rightwards = x1 - centre[0] >= centre[0] - x0
+    drop = around + 5.0 if below else -around - 5.0
+    elbow = (centre[0] + (10.0 if rightwards else -10.0), centre[1] + drop)
+    tip = _on_ring(centre, elbow, radius)
+    yield from leader(tip, elbow, _diameter(pane, display), size=3.0, rightwards=rightwards, bold=True)
+    if hole.flange is not None:
+        said = f"flange ⌀ {_both(hole.flange.value, display)}"
+        ring = hole.flange.value * 500
+        elbow = (elbow[0] - (4.0 if rightwards else -4.0), elbow[1] + (6.0 if below else -6.0))
+        yield from leader(_on_ring(centre, elbow, ring), elbow, said, size=2.4, rightwards=rightwards)
+
+
+def _torn(start: Point, end: Point) -> Polyline:
+    """A broken edge: the pane goes on."""
+    (x0, y0), (x1, y1) = start, end
+    run = max(abs(x1 - x0), abs(y1 - y0))
+    count = max(int(run // 4), 2)
+    level = abs(x1 - x0) >= abs(y1 - y0)
+    points = []
+    for index in range(count + 1):
+        share = index / count
+        aside = 0.0 if index in (0, count) else 0.7 if index % 2 else -0.7
+        x, y = x0 + (x1 - x0) * share, y0 + (y1 - y0) * share
+        points.append((x, y + aside) if level else (x + aside, y))
+    return Polyline(points=tuple(points), look=Look(stroke=QUIET, width=0.2))
+
+
+def _beside(pane: TankPane, tanks: int, display: str, page: Page) -> tuple[tuple[Shape, ...], float]:
+    """What must be known before the drill touches the glass, in words, down the right side."""
+    hole = pane.hole
+    assert hole is not None
+    x, y = page.right - _NOTES, page.top + 4.0
+    shapes: list[Shape] = [
+        line((x - _GAP / 2, page.top), (x - _GAP / 2, page.bottom), Look(stroke=QUIET, width=0.15))
+    ]
+
+    def say(
+        text: str, *, size: float = 2.5, colour: str = INK, bold: bool = False, after: float = 1.6
+    ) -> None:
+        nonlocal y
+        made, y = written(text, (x, y), _NOTES, size=size, colour=colour, bold=bold)
+        shapes.extend(made)
+        y += after
+
+    if pane.toughened:
+        y += 2.0
+        say(DO_NOT_DRILL, size=7.0, colour=WINE, bold=True, after=0.0)
+        say(
+            "This pane is toughened: it bursts when it is drilled. Order it drilled, or take another pane.",
+            bold=True,
+        )
+    elif pane.temper != "annealed":
+        say("Is this pane toughened? The plan does not know. Find out before you drill: toughened glass bursts.",
+            colour=WINE, bold=True)  # fmt: skip
+        say("[  ] I have made sure that this pane is annealed.", after=2.4)
+    else:
+        say("[  ] annealed glass, as the plan says: made sure of at this pane", after=2.4)
+    say(f"{tanks} {'tank' if tanks == 1 else 'tanks'} of this kind")
+    said = measured_off(pane.thickness.value, display, fine=True)
+    say(f"glass {said} thick" + (" (assumed: measure it)" if pane.thickness.is_assumed else ""))
+    if hole.diameter.is_assumed:
+        say("Hole: measure your fitting: body OD = ______, hole ⌀ = ______", bold=True)
+        say("Nobody has measured it yet; the circle here is only a picture of one.", colour=WINE)
+    else:
+        how = "as measured" if hole.diameter.measured_on is not None else "as the plan says"
+        say(
+            f"Hole {_diameter(pane, display)}, {how}. Hold your fitting beside it: body OD = ______",
+            bold=True,
+        )
+    if hole.flange is None:
+        say("Flange: not said in the plan; measure it, it must lie on flat glass all round.")
+    say("clear glass from the hole's rim:", bold=True, after=0.2)
+    open_ = " (of the picture)" if hole.diameter.is_assumed else ""
+    for name, clear in pane.edges:
+        say(f"to the {name} edge {measured_off(clear, display, fine=True)}{open_}", after=0.0)
+    y += 1.6
+    if hole.flange is not None:
+        say("under the flange's rim:", bold=True, after=0.2)
+        over = (hole.flange.value - hole.diameter.value) / 2.0
+        name, clear = min(pane.edges, key=lambda edge: edge[1])
+        say(f"least {measured_off(clear - over, display, fine=True)}, to the {name} edge")
+    say(f"Tolerance: {TOLERANCE}.", size=2.2, colour=QUIET)
+    say(STRESS, size=2.2, colour=QUIET)
+    say(
+        "Before you lay this sheet on glass: the bar at the foot must measure 100 mm.", size=2.2, colour=QUIET
+    )
+    return (Group(parts=tuple(shapes), id="drill-notes"),), y
