@@ -99,7 +99,7 @@ class Panel(PlanTable):
 
     room: Name = needed("the room it is in")
     at: Point = needed("from the room's south-west corner")
-    height: Annotated[Length, NotNegative] | None = about("of its lower edge")
+    height: Annotated[Length, NotNegative] = needed("of its lower edge")
 
 
 class PowerTable(PlanTable):
