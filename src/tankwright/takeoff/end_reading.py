@@ -22,8 +22,8 @@ _THREAD_SIZES: Final = ("1/8", "1/4", "3/8", "1/2", "3/4", "1", "1 1/4", "1 1/2"
 _TUBE_BOTH: Final = re.compile(rf"({_FRACTION})(?: ?mm)? ?[x/] ?({_FRACTION}) ?(mm|in)\b")
 _FAMILY_WORDS: Final = (
     (r"1477", "AS/NZS 1477"), (r"1260", "AS/NZS 1260"), (r"1254", "AS 1254"), (r"1329", "EN 1329"),
-    (r"1401", "EN 1401"), (r"\b(?:sch|schedule|sched|astm|d ?1785|3505)", "ASTM"), (r"\b(?:1452|4985|161|iso)\b", "ISO"),
-    (r"uk compression|uk waste", "UK waste"), (r"uk push", "UK push-fit"),
+    (r"1401", "EN 1401"), (r"\b(?:sch|schedule|sched|astm|d ?1785|3505)", "ASTM"),
+    (r"\b(?:1452|4985|161|iso)\b", "ISO"), (r"uk compression|uk waste", "UK waste"), (r"uk push", "UK push-fit"),
     (r"uk solvent|5255|1455|\bsolvent\b", "UK solvent"), (r"sdr|4130|11922", "PE SDR"),
     (r"\b(?:pe|ldpe|polyethylene|irrigation)\b", "PE"),
 )  # fmt: skip
@@ -68,7 +68,7 @@ def read_end(text: str) -> End | Finding:
     name = next((family for pattern, family in _FAMILY_WORDS if re.search(pattern, rest)), "")
     if not name:
         return _which_standard(text, size)
-    form = next((form for pattern, form in _FORMS if re.search(pattern, rest.strip())), "plain end")
+    form: Form = next((form for pattern, form in _FORMS if re.search(pattern, rest.strip())), "plain end")
     return _of_family(text, name, size, form, bore_of(text))
 
 
