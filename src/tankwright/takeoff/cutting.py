@@ -33,10 +33,14 @@ from tankwright.takeoff.cutting_model import (
     on_grid,
 )
 from tankwright.takeoff.cutting_search import search
+from tankwright.takeoff.cutting_worth import worthwhile
 from tankwright.units import Metre, Second
 
 _MOST_UNITS: Final = 400_000  # along a stick; a finer grid is made coarser
 _TENTH: Final = 800  # units of the grid in a tenth of a millimetre
+_FIRST: Final = 0.5
+"""Share of the time that is kept back when the known ways to cut are tried first."""
+
 _MISSING: Final = 1000  # how many times the dearest stick a stick that is not on hand weighs
 
 
@@ -102,7 +106,16 @@ def _solved(job: Job, work: Work) -> tuple[Answer, int, str]:
         known = better(rounded(job, found))
         if job.cost(known) > bound:
             work.tell("whole sticks")
-            known = better(best_of_columns(job, found.columns, work, bound))
+            short = replace(work, until=work.until - work.left() * _FIRST)
+            known = better(best_of_columns(job, found.columns, short, (bound, job.cost(known)))[0])
+        while job.cost(known) > bound and work.left() > 0:
+            work.tell(f"is there a plan of {bound} of {job.cost(known)}")
+            ways = worthwhile(job, found, bound, work)
+            answer, least = best_of_columns(job, ways, work, (bound, bound)) if ways else (None, bound)
+            known = better(answer)
+            if least <= bound:
+                break
+            bound = least
         if job.cost(known) <= bound:
             return known, bound, "column generation"
     work.tell("search for the last gap")

@@ -11,11 +11,12 @@ A. A. Farley (1990), Operations Research 38, 922-923; both from memory.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import ceil
 from typing import Any, Final
 
+from tankwright.takeoff.cutting_bounds import whole_bound
 from tankwright.takeoff.cutting_heuristics import cheapest_sticks, quick_answer, trimmed
 from tankwright.takeoff.cutting_model import Answer, Filled, Job, Work
 
@@ -29,11 +30,24 @@ _WORTH: Final = 1e-9  # a way to cut that helps less than this share of a stick 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Relaxed:
-    """What column generation found: the bound, the columns, how often the linear program takes each."""
+    """What column generation found: the bound, the columns, how often the linear program takes each.
 
-    bound: Fraction
-    columns: tuple[Column, ...]
-    amounts: tuple[float, ...]
+    The bound stands on `prices`, one a length, and on `rents`, one a stock, in parts of 1 / `scale`: no way to cut is
+    worth more in prices than its stock costs with its rent, and the bound is what all pieces are worth without the
+    rents of all stock there is.
+    """
+
+    prices: tuple[int, ...]
+    rents: tuple[int, ...]
+    scale: int
+    whole: int
+    columns: tuple[Column, ...] = ()
+    amounts: tuple[float, ...] = ()
+
+    @property
+    def bound(self) -> Fraction:
+        """What no plan can be under."""
+        return Fraction(self.whole, self.scale)
 
 
 def too_large(job: Job) -> bool:
@@ -52,48 +66,52 @@ def relaxed(job: Job, start: Iterable[Column], work: Work, enough: int) -> Relax
     limited = [place for place, count in enumerate(job.counts) if count is not None]
     goal = -np.array([*job.demand, *(-(job.counts[place] or 0) for place in limited)], float)
     scale = 2**40 // max(job.costs)
-    best, amounts = Fraction(0), np.zeros(len(columns))
+    best = Relaxed(prices=(0,) * len(job.demand), rents=(0,) * len(job.sizes), scale=scale, whole=0)
+    amounts = np.zeros(len(columns))
     for step in range(_MOST_ROUNDS):
         costs = np.array([job.costs[stock] for stock, _ in columns], float)
-        found = linprog(costs, A_ub=_matrix(job, columns, limited), b_ub=goal, method="highs")
+        found = linprog(costs, A_ub=matrix_of(job, columns, limited), b_ub=goal, method="highs")
         if not found.success:
             break
         amounts = found.x
         prices = -found.ineqlin.marginals
         whole = [int(price * scale) if price > 0 else 0 for price in prices[: len(job.demand)]]
         values, filled = _knapsack(job, whole)
-        best = max(best, _bound(job, whole, values, scale))
+        best = max(best, _proved(job, whole, values, scale), key=lambda one: one.whole)
         if step % 20 == 0:
-            work.tell(f"bound {float(best):.6g}")
+            work.tell(f"bound {float(best.bound):.6g}")
         rents = dict(zip(limited, prices[len(job.demand) :], strict=True))
         new = []
         for stock, (value, way) in enumerate(zip(values, filled, strict=True)):
             gain = value / scale - rents.get(stock, 0.0) - job.costs[stock]
             if way and gain > _WORTH * max(1, job.costs[stock]) and (stock, way) not in known:
                 new.append((stock, way))
-        if not new or ceil(best) >= enough or work.left() <= 0:
+        if not new or ceil(best.bound) >= enough or work.left() <= 0:
             break
         known.update(new)
         columns.extend(new)
     amounts = np.concatenate([amounts, np.zeros(len(columns) - len(amounts))])
-    return Relaxed(bound=best, columns=tuple(columns), amounts=tuple(float(one) for one in amounts))
+    return replace(best, columns=tuple(columns), amounts=tuple(float(one) for one in amounts))
 
 
-def _bound(job: Job, whole: list[int], values: list[int], scale: int) -> Fraction:
-    """A true bound from any prices of the pieces, in exact arithmetic.
+def _proved(job: Job, prices: list[int], values: list[int], scale: int) -> Relaxed:
+    """A true bound from any prices of the pieces, in whole numbers.
 
     Prices are lowered until no way to cut an endless stock is worth more than it costs; what a stock of which there
-    are only so many is worth over its cost is taken off, for each of them.
+    are only so many is worth over its cost is its rent.
     """
     share = Fraction(1)
     for value, cost, count in zip(values, job.costs, job.counts, strict=True):
         if count is None and value:
             share = min(share, Fraction(cost * scale, value))
-    bound = share * sum(price * many for price, many in zip(whole, job.demand, strict=True))
-    for value, cost, count in zip(values, job.costs, job.counts, strict=True):
-        if count is not None:
-            bound -= count * max(Fraction(0), share * value - cost * scale)
-    return bound / scale
+    lowered = tuple(int(share * price) for price in prices)
+    rents = tuple(
+        0 if count is None else max(0, ceil(share * value) - cost * scale)
+        for value, cost, count in zip(values, job.costs, job.counts, strict=True)
+    )
+    whole = sum(price * many for price, many in zip(lowered, job.demand, strict=True))
+    whole -= sum(rent * (count or 0) for rent, count in zip(rents, job.counts, strict=True))
+    return Relaxed(prices=lowered, rents=rents, scale=scale, whole=whole)
 
 
 def _plain_columns(job: Job) -> Iterable[Column]:
@@ -105,7 +123,9 @@ def _plain_columns(job: Job) -> Iterable[Column]:
                 yield stock, ((place, many),)
 
 
-def _matrix(job: Job, columns: list[Column], limited: list[int]) -> Any:  # scipy has no types
+def matrix_of(job: Job, columns: list[Column], limited: list[int]) -> Any:  # scipy has no types
+    """How many of each length, and of each limited stock, a column has: below no more than minus the demand."""
+
     from scipy.sparse import csr_matrix  # noqa: PLC0415 - heavy, and many jobs are proved without
 
     entries = [
@@ -188,8 +208,11 @@ def rounded(job: Job, found: Relaxed) -> Answer | None:
     return made
 
 
-def best_of_columns(job: Job, columns: tuple[Column, ...], work: Work, bound: int) -> Answer | None:
-    """The cheapest whole numbers of the known ways to cut (HiGHS); None when none was found in time."""
+def best_of_columns(
+    job: Job, columns: tuple[Column, ...], work: Work, within: tuple[int, int]
+) -> tuple[Answer | None, int]:
+    """The cheapest whole numbers of some ways to cut (HiGHS), with a cost from `within` to there; None when none was
+    found in time. And what no plan of these ways can be under; over the end of `within` when there is none."""
     import numpy as np  # noqa: PLC0415 - heavy, and many jobs are proved without
     from scipy.optimize import Bounds, LinearConstraint, milp  # noqa: PLC0415 - heavy, as above
 
@@ -199,19 +222,25 @@ def best_of_columns(job: Job, columns: tuple[Column, ...], work: Work, bound: in
     most = [
         max(-(-job.demand[place] // many) for place, many in way) for _, way in columns
     ]  # more would only be surplus
-    constraints = [LinearConstraint(_matrix(job, list(columns), limited), ub=goal)]
-    constraints.append(LinearConstraint(costs[None, :], lb=float(bound)))
     found = milp(
-        costs, integrality=np.ones(len(columns)), bounds=Bounds(0.0, np.array(most, float)), constraints=constraints,
+        costs, integrality=np.ones(len(columns)), bounds=Bounds(0.0, np.array(most, float)),
+        constraints=[
+            LinearConstraint(matrix_of(job, list(columns), limited), ub=goal),
+            LinearConstraint(costs[None, :], lb=float(within[0]), ub=float(within[1])),
+        ],
         options={"time_limit": max(work.left(), 0.1), "mip_rel_gap": 0.0},
     )  # fmt: skip
+    infeasible = found.status == 2
+    bound = within[1] + 1 if infeasible else within[0]
+    if found.mip_dual_bound is not None and np.isfinite(found.mip_dual_bound):
+        bound = max(bound, min(whole_bound(float(found.mip_dual_bound)), within[1] + 1))
     if found.x is None:
-        return None
+        return None, bound
     answer = {
         column: round(times) for column, times in zip(columns, found.x, strict=True) if round(times) > 0
     }
     made = cheapest_sticks(job, trimmed(job, answer))
-    return made if _holds(job, made) else None
+    return (made if _holds(job, made) else None), bound
 
 
 def _holds(job: Job, answer: Answer) -> bool:
@@ -231,7 +260,7 @@ def _holds(job: Job, answer: Answer) -> bool:
 def bound_of(found: Relaxed) -> int:
     """The bound of column generation as a whole number.
 
-    >>> bound_of(Relaxed(bound=Fraction(1809, 4), columns=(), amounts=()))
+    >>> bound_of(Relaxed(prices=(), rents=(), scale=4, whole=1809))
     453
     """
     return ceil(found.bound)
