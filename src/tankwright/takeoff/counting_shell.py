@@ -1,9 +1,9 @@
 """What a room is lined with: foam and boards as pieces of sheets, wool and vapour barrier by area, floor paint.
 
 The layers are those of [room.X.shell]. Masonry, plaster, concrete and ground are taken as standing, and so is what
-lies beyond the first of them, seen from inside. A wall is tiled upright from one corner and from the floor: whole sheets,
-then strips and a row on top; a sheet that a door or window takes out whole is left out, one that it only cuts into is
-counted whole. Thicknesses are not taken off lengths. Source: common practice, no source.
+lies beyond the first of them, seen from inside. A wall is tiled upright from one corner and from the floor: whole
+sheets, then strips and a row on top; a sheet that a door or window takes out whole is left out, one that it only cuts
+into is counted whole. Thicknesses are not taken off lengths. Source: common practice, no source.
 """
 
 from __future__ import annotations
@@ -252,7 +252,7 @@ def _paint(plan: Plan, room: Room, space: Space) -> Iterator[Line]:
         return
     film, coats = assumed(room, "buy.floor_film"), assumed(room, "buy.floor_coats")
     key, rests = "floor paint", _rests(film, coats)
-    yield Article(key=key, kind="other", sold_by="volume", source=PRACTICE, rests_on=rests,
+    yield Article(key=key, kind="glue", sold_by="volume", source=PRACTICE, rests_on=rests,
                   note="for concrete that gets wet; before racks stand on it")  # fmt: skip
     yield Need(
         article=key, count=1, volume=floor_area(space) * film.value * coats.value, system="shell",

@@ -18,7 +18,7 @@ Kind = Literal[
     "valve", "pump", "timber", "board", "sheet", "screw", "board outlet", "cable", "plug", "light", "heater", "machine",
     "sensor", "glue", "other",
 ]  # fmt: skip
-"""What kind of thing an article is."""
+"""What kind of thing an article is; glue is also silicone and paint."""
 
 SoldBy = Literal["piece", "length", "sheet", "metre", "area", "volume"]
 """How it is counted: pieces; cut from lengths; cut from sheets; so many metres off a roll; so many square metres off
