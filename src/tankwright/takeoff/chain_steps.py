@@ -8,7 +8,7 @@ from typing import Final
 
 from tankwright.takeoff.chain_model import Link, Stub, Used
 from tankwright.takeoff.end_mating import mates
-from tankwright.takeoff.end_model import End, families, insertion_depth
+from tankwright.takeoff.end_model import End, families
 from tankwright.takeoff.fittings import Fitting
 from tankwright.units import Metre
 
@@ -36,39 +36,32 @@ class Board:
     """The fittings of one search, found by what their ends go on."""
 
     def __init__(self, fittings: tuple[Fitting, ...]) -> None:
-        self._by_group: dict[tuple[str, str], list[tuple[Fitting, int]]] = {}
+        self._by_group: dict[tuple[str, str], dict[End, list[tuple[Fitting, int]]]] = {}
         for fitting in fittings:
             for number, end in enumerate(fitting.ends[:2]):
-                self._by_group.setdefault(_group(end), []).append((fitting, number))
+                alike = self._by_group.setdefault(_group(end), {})
+                alike.setdefault(end, []).append((fitting, number))
         self._known: dict[End, tuple[Step, ...]] = {}
 
     def steps(self, end: End) -> tuple[Step, ...]:
-        """Everything that goes on an end and leads on; the same each time it is asked."""
+        """Everything that goes on an end and leads on. The stubs have no length yet: that comes with the fittings."""
         if end not in self._known:
             self._known[end] = tuple(self._steps(end))
         return self._known[end]
 
     def goes_on(self, end: End) -> bool:
         """True where anything at all that can be bought goes on this end."""
-        return any(
-            join(end, insertion_depth(end), fitting.ends[number], fitting.depths[number])
-            for fitting, number in self._by_group.get(_group(end), ())
-        )
-
-    def ends(self) -> Iterator[End]:
-        """Every end of every fitting of the search."""
-        for members in self._by_group.values():
-            for fitting, number in members:
-                yield fitting.ends[number]
+        return any(join(end, 0.0, other, 0.0) for other in self._by_group.get(_group(end), ()))
 
     def _steps(self, end: End) -> Iterator[Step]:
-        for fitting, number in self._by_group.get(_group(end), ()):
-            if len(fitting.ends) != 2:
+        for other, members in self._by_group.get(_group(end), {}).items():
+            made = join(end, 0.0, other, 0.0)
+            if made is None:
                 continue
-            made = join(end, insertion_depth(end), fitting.ends[number], fitting.depths[number])
-            if made is not None:
-                used = Used(fitting=fitting, enter=number, leave=1 - number)
-                yield Step(join=made, used=used, opens=fitting.ends[1 - number])
+            for fitting, number in members:
+                if len(fitting.ends) == 2:
+                    used = Used(fitting=fitting, enter=number, leave=1 - number)
+                    yield Step(join=made, used=used, opens=fitting.ends[1 - number])
 
 
 def join(a: End, depth_a: Metre, b: End, depth_b: Metre) -> Join | None:

@@ -6,15 +6,19 @@ from collections import deque
 from collections.abc import Mapping
 from typing import Final
 
+from tankwright.catalogue.threads import find_thread
 from tankwright.finding import Finding, Number, Severity
 from tankwright.takeoff.chain_model import Limits
 from tankwright.takeoff.chain_steps import Board, join
 from tankwright.takeoff.end_mating import mates
-from tankwright.takeoff.end_model import End, families
+from tankwright.takeoff.end_model import End
 from tankwright.takeoff.fittings import BETWEEN, Fitting
 from tankwright.units import Metre
 
-_REMEDY: Final = "write what your shop has into a table of your own (tankwright chain --fittings SHOP.csv), or choose another end"
+_REMEDY: Final = (
+    "write what your shop has into a table of your own (tankwright chain --fittings SHOP.csv), "
+    "or choose another end"
+)
 _SHOWN: Final = 3
 
 
@@ -156,15 +160,14 @@ def _apart(start: End, goal: End, from_start: set[End], from_goal: set[End]) -> 
     )
 
 
-def _distance(a: End, b: End) -> tuple[int, int, float]:
-    """How unlike two ends are: the same size of one family, one family, or how much thicker the one is."""
-    same = int(a.system != b.system) * 2 + int(a.size != b.size)
-    return (same, int(a.form == b.form), abs(_thick(a) - _thick(b)))
+def _distance(a: End, b: End) -> tuple[int, float, int]:
+    """How unlike two ends are: another family, by how much thicker, and whether both are of one form."""
+    return (int(a.system != b.system), abs(_thick(a) - _thick(b)), int(a.form == b.form))
 
 
 def _thick(end: End) -> Metre:
-    family = families().get(end.system)
-    return end.outer or end.inner or (family.sizes.get(end.size, 0.0) if family else 0.0)
+    thread = find_thread("BSP" if end.system.startswith("BSP") else end.system, end.size)
+    return thread.outer if thread else end.outer or end.inner or 0.0
 
 
 def _some(keys: list[str]) -> str:

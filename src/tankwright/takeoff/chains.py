@@ -8,11 +8,10 @@ as a coupling, nor neck below the bore the flow needs.
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping
 from itertools import islice
 from statistics import median
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 from tankwright.takeoff.chain_model import Chain, Chains, Limits, Link, Stub, Used
 from tankwright.takeoff.chain_steps import Board, Join, Step, join
@@ -28,7 +27,9 @@ _TRIED: Final = 300  # chains looked at for one question; what follows in a long
 _CARE: Final = 0.5  # what a joint that needs care counts beside one that just fits
 _ODD: Final = 1e-3  # so that of chains with as many joints the commonest fittings come first
 _JOINT_SHARE: Final = 0.1  # of the middle price: what a joint counts for where prices decide
-_GOAL: Final = "goal"
+_START: Final = 0
+_GOAL: Final = 1
+_FIRST: Final = 2  # the number of the first other node
 
 
 def find_chains(
@@ -72,25 +73,9 @@ def _usable(fitting: Fitting, limits: Limits, prices: Mapping[str, float] | None
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Open:
-    """A state: the open end, and how many fittings have turned so far."""
-
-    end: End
-    turns: int
-
-
-@dataclass(frozen=True, slots=True)
-class _Via:
-    """A step from a state, a node of its own so that two fittings between the same states are two ways."""
-
-    origin: _Open
-    key: str
-    enter: int
-
-
 class _Search:
-    """One question: its graph holds only what lies on a way short enough."""
+    """One question as a graph of numbered nodes: states (an open end, and how many fittings have turned so far) and the
+    steps between them, each a node of its own so that two fittings between the same states are two ways."""
 
     def __init__(
         self,
@@ -105,56 +90,71 @@ class _Search:
         self.cheapest = cheapest
         self.prices = prices if cheapest else None
         self.joint_price = _JOINT_SHARE * median(prices.values()) if cheapest and prices else 1.0
-        self.steps: dict[_Via, Step] = {}
+        self.states: dict[tuple[End, int], int] = {(start, 0): _START}
+        self.ends: dict[int, End] = {_START: start}
+        self.steps: dict[int, Step] = {}
 
     def best(self, count: int) -> list[Chain]:
         """So many chains, best first; a chain that only adds fittings to a better one is not told."""
         import networkx as nx  # noqa: PLC0415 - a plain check must not pay for loading it
 
         graph = self._graph()
-        source = _Open(self.start, 0)
-        if _GOAL not in graph:
+        if _GOAL not in graph or _START not in graph:
             return []
         kept: list[Chain] = []
-        fewest = nx.shortest_path(graph, source, _GOAL, weight="joints")
-        ways: Iterator[list[Any]] = nx.shortest_simple_paths(graph, source, _GOAL, weight="weight")
-        for way in islice(ways, _TRIED):
+        for way in islice(nx.shortest_simple_paths(graph, _START, _GOAL, weight="weight"), _TRIED):
             chain = self._chain(way)
-            if chain.joints > self.limits.joints or _repeats(way) or _adds_to(chain, kept):
+            if chain.joints > self.limits.joints or self._repeats(way) or _adds_to(chain, kept):
                 continue
             kept.append(chain)
             if len(kept) == count:
                 break
-        return kept or [self._chain(fewest)]
+        return kept or [self._chain(nx.shortest_path(graph, _START, _GOAL, weight="joints"))]
 
-    def _graph(self) -> nx.DiGraph[Any]:
-        """Every state within reach of the start, every step between them, every last joint to the goal."""
+    def _graph(self) -> nx.DiGraph[int]:
+        """Every state within reach of the start, every step between them, every last joint to the goal; then only what
+        lies on a way short enough."""
         import networkx as nx  # noqa: PLC0415 - a plain check must not pay for loading it
 
-        graph: nx.DiGraph[Any] = nx.DiGraph()
-        first = _Open(self.start, 0)
-        joints = {first: 0}
-        graph.add_node(first)
-        queue = deque([first])
+        graph: nx.DiGraph[int] = nx.DiGraph()
+        most, reached = self.limits.joints, {_START: 0}
+        queue = deque([(self.start, 0)])
         while queue:
-            here = queue.popleft()
-            made = join(here.end, 0.0, self.goal, 0.0)  # lengths come with the fittings of the chain
-            if made is not None and joints[here] + len(made.links) <= self.limits.joints:
+            end, turns = queue.popleft()
+            here = self.states[end, turns]
+            made = join(end, 0.0, self.goal, 0.0)  # stubs get their length in the finished chain
+            if made is not None:
                 graph.add_edge(here, _GOAL, weight=self._join_weight(made), joints=len(made.links))
-            for step in self.board.steps(here.end):
-                turns = here.turns + bool(step.used.fitting.turn)
-                reached = joints[here] + len(step.join.links)
-                if turns > self.limits.turns or reached >= self.limits.joints:
+            for step in self.board.steps(end):
+                after = turns + bool(step.used.fitting.turn)
+                joints = reached[here] + len(step.join.links)
+                if after > self.limits.turns or joints >= most:
                     continue
-                there = _Open(step.opens, turns)
-                via = _Via(here, step.used.fitting.key, step.used.enter)
+                there = self._state(step.opens, after)
+                via = _FIRST + len(self.states) + len(self.steps)
                 self.steps[via] = step
                 graph.add_edge(here, via, weight=self._weight(step), joints=len(step.join.links))
                 graph.add_edge(via, there, weight=0.0, joints=0)
-                if there not in joints or reached < joints[there]:
-                    joints[there] = reached
-                    queue.append(there)
-        return _pruned(graph, joints, self.limits.joints)
+                if joints < reached.get(there, most):
+                    reached[there] = joints
+                    queue.append((step.opens, after))
+        if _GOAL not in graph:
+            return graph
+        left = nx.single_source_dijkstra_path_length(graph.reverse(copy=False), _GOAL, weight="joints")
+        graph.remove_nodes_from(
+            [node for node in graph if node not in left or reached.get(node, 0) + left[node] > most]
+        )
+        return graph
+
+    def _state(self, end: End, turns: int) -> int:
+        number = self.states.setdefault((end, turns), _FIRST + len(self.states) + len(self.steps))
+        self.ends[number] = end
+        return number
+
+    def _repeats(self, way: list[int]) -> bool:
+        """True of a way that opens the same end twice, once before and once after a turn."""
+        ends = [self.ends[node] for node in way if node in self.ends]
+        return len(set(ends)) < len(ends)
 
     def _join_weight(self, made: Join) -> float:
         care = sum(_CARE for link in made.links if link.mating.kind == "care")
@@ -168,12 +168,12 @@ class _Search:
             return self._join_weight(step.join) + self.prices[fitting.key]
         return self._join_weight(step.join) + fitting.effort * (1.0 if self.cheapest else _ODD)
 
-    def _chain(self, way: list[Any]) -> Chain:
+    def _chain(self, way: list[int]) -> Chain:
         """The chain of a path, its stubs as long as the sockets of these very fittings are deep."""
         open_end, depth = self.start, insertion_depth(self.start)
         parts: list[Used | Stub] = []
         links: list[Link] = []
-        used = [self.steps[node].used for node in way if isinstance(node, _Via)]
+        used = [self.steps[node].used for node in way if node in self.steps]
         for one in used:
             made = _joined(open_end, depth, one.fitting.ends[one.enter], one.fitting.depths[one.enter])
             parts += [made.stub, one] if made.stub else [one]
@@ -199,28 +199,6 @@ def _joined(a: End, depth_a: float, b: End, depth_b: float) -> Join:
     made = join(a, depth_a, b, depth_b)
     assert made is not None, f"{a.words} and {b.words} were joined a moment ago"
     return made
-
-
-def _pruned(graph: nx.DiGraph[Any], joints: Mapping[_Open, int], most: int) -> nx.DiGraph[Any]:
-    """Only what lies on a way to the goal of at most so many joints."""
-    import networkx as nx  # noqa: PLC0415 - a plain check must not pay for loading it
-
-    if _GOAL not in graph:
-        return nx.DiGraph()
-    left = nx.single_source_dijkstra_path_length(graph.reverse(copy=False), _GOAL, weight="joints")
-
-    def near(node: Any) -> bool:
-        from_start = joints[node.origin] if isinstance(node, _Via) else joints.get(node, 0)
-        return node in left and from_start + left[node] <= most
-
-    kept: nx.DiGraph[Any] = graph.subgraph([node for node in graph if near(node)]).copy()
-    return kept
-
-
-def _repeats(way: list[Any]) -> bool:
-    """True of a way that opens the same end twice, once before and once after a turn."""
-    ends = [node.end for node in way if isinstance(node, _Open)]
-    return len(set(ends)) < len(ends)
 
 
 def _adds_to(chain: Chain, kept: list[Chain]) -> bool:

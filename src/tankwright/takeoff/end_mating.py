@@ -160,6 +160,11 @@ def _no_pair(a: End, b: End) -> str:
             a.form
         )
         return f"both are {a.form}s" + (f": {between} goes between" if between else "")
+    forms = {a.form, b.form}
+    if "saddle" in forms:
+        return "a saddle sits on the drilled wall of a pipe, not on an end"
+    if "wall" in forms:
+        return "the wall of a pipe takes a saddle, a grommet or a take-off only"
     return f"a {a.words} and a {b.words} are no pair"
 
 

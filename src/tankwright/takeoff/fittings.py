@@ -13,7 +13,7 @@ from typing import Final
 
 from tankwright.catalogue.tables import read_table
 from tankwright.finding import Finding
-from tankwright.takeoff.end_model import End, insertion_depth
+from tankwright.takeoff.end_model import End, families, insertion_depth
 from tankwright.takeoff.end_reading import read_end
 from tankwright.units import Metre, Radian, convert
 
@@ -118,6 +118,9 @@ def _end(text: str, material: str) -> End:
     read = read_end(text.strip())
     if isinstance(read, Finding):
         raise ValueError(f'"{text.strip()}" {read.text}' + (f": try {read.attempt}" if read.attempt else ""))
+    family = families().get(read.system)
+    if family and family.weld and read.form in ("socket", "plain end") and material in ("PE", "PP"):
+        raise ValueError(f'"{text.strip()}" is solvent welded, and cement does not hold on {material}')
     return End(read.system, read.size, read.form, read.outer, read.inner, material or read.material)
 
 
