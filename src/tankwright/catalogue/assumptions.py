@@ -11,6 +11,7 @@ from typing import Final
 from tankwright.catalogue.assumption import MEMORY, PRACTICE, Assumption
 from tankwright.catalogue.assumption import row as _a
 from tankwright.catalogue.assumptions_build import BUILD_ROWS
+from tankwright.catalogue.assumptions_order import ORDER_ROWS
 from tankwright.catalogue.assumptions_proof import PROOF_ROWS
 
 __all__ = ["ASSUMPTIONS", "Assumption"]
@@ -307,4 +308,6 @@ _ROWS: Final = (
        "none to 30 mm", PRACTICE, "a ruler"),
 )  # fmt: skip
 
-ASSUMPTIONS: Final[dict[str, Assumption]] = {row.key: row for row in (*_ROWS, *BUILD_ROWS, *PROOF_ROWS)}
+ASSUMPTIONS: Final[dict[str, Assumption]] = {
+    row.key: row for row in (*_ROWS, *BUILD_ROWS, *ORDER_ROWS, *PROOF_ROWS)
+}
