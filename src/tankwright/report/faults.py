@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from tankwright.faults.judging import SCREENING, WORDS, cure_words
 from tankwright.faults.model import Faults, Harm, Outcome, Tried
 from tankwright.finding import Finding, Number
+from tankwright.report.finding import json_finding
 from tankwright.report.model import SummaryLine
-from tankwright.report.whole import json_finding
 from tankwright.room.model import Room
 from tankwright.units import CubicMetre, convert
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import asdict
 from typing import Final
 
-from tankwright.finding import Finding, Number
+from tankwright.finding import Finding
 from tankwright.origin import Known
 from tankwright.report.air import json_air
 from tankwright.report.drain import json_drain
 from tankwright.report.feed import json_feed
+from tankwright.report.finding import json_finding
 from tankwright.report.heat import json_heat
 from tankwright.report.layout import json_layout
 from tankwright.report.load import json_load
@@ -59,36 +60,6 @@ def _systems(study: Study) -> dict[str, object]:
         "water": json_water(room, study.water) if study.water else None,
         "oxygen": json_oxygen(room, study.oxygen) if study.oxygen else None,
         "heat": json_heat(room, study.heat) if study.heat else None,
-    }
-
-
-def json_number(number: Number | None) -> dict[str, object] | None:
-    """A number with its SI unit."""
-    if number is None:
-        return None
-    dimension = DIMENSIONS.get(number.dimension)
-    return {"value": number.value, "unit": dimension.si_unit if dimension else "1", "kind": number.dimension}
-
-
-def json_finding(finding: Finding) -> dict[str, object]:
-    """One finding, its numbers beside its words."""
-    return {
-        "code": finding.code,
-        "severity": finding.severity.value,
-        "subject": finding.subject,
-        "text": finding.text,
-        "numbers": {name: json_number(number) for name, number in finding.numbers},
-        "value": json_number(finding.value),
-        "limit": json_number(finding.limit),
-        "reason": finding.reason,
-        "remedy": finding.remedy,
-        "source": finding.source,
-        "line": finding.line,
-        "places": list(finding.places),
-        "rests_on": list(finding.rests_on),
-        "found": finding.found,
-        "wanted": finding.wanted,
-        "try": finding.attempt,
     }
 
 

@@ -6,8 +6,8 @@ from collections.abc import Iterable
 from typing import Final
 
 from tankwright.finding import Finding, Number
+from tankwright.report.finding import json_finding, json_number
 from tankwright.report.model import SummaryLine
-from tankwright.report.whole import json_finding, json_number
 from tankwright.room.model import Room
 from tankwright.systems.heat_energy import Damp, Months, Warmth
 from tankwright.systems.heat_year import RoomYear, RowYear, SpaceYear

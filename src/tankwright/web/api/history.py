@@ -6,7 +6,7 @@ from typing import Annotated
 
 from fastapi import APIRouter, Path, Query
 
-from tankwright.report.whole import json_finding
+from tankwright.report.finding import json_finding
 from tankwright.web.api.asking import Looker
 from tankwright.web.api.described import FINDING, READING
 from tankwright.web.api.problems import ProblemError

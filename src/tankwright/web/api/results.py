@@ -22,7 +22,8 @@ from tankwright.drawing.svg import to_svg
 from tankwright.explain.all import nearest_workings
 from tankwright.explain.model import Working as Explained
 from tankwright.finding import Severity
-from tankwright.report.whole import json_finding, json_known, json_number, json_tank, json_whole
+from tankwright.report.finding import json_finding, json_number
+from tankwright.report.whole import json_known, json_tank, json_whole
 from tankwright.room.model import RackPlace
 from tankwright.room.model import Room as LaidRoom
 from tankwright.sensitivity import Consequence
