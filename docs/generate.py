@@ -20,6 +20,7 @@ from tankwright.catalogue.assumptions import ASSUMPTIONS
 from tankwright.catalogue.materials import Fact, all_materials
 from tankwright.catalogue.openings import all_opening_kinds
 from tankwright.catalogue.species import Range, all_species
+from tankwright.catalogue.threads import all_threads
 from tankwright.cli.draw import all_drawings, drawn
 from tankwright.cli.main import COMMANDS, main
 from tankwright.display import words
@@ -29,6 +30,9 @@ from tankwright.formulas import shelf, shown_unit
 from tankwright.origin import Known
 from tankwright.plan import models
 from tankwright.plan.quantities import PlanTable
+from tankwright.takeoff.ends import End, families, mates, read_end
+from tankwright.takeoff.fittings import all_fittings
+from tankwright.units import convert
 from tankwright.web.api.described import DESCRIPTION
 from tankwright.web.api.listing import HOST, Operation, kind_of, shapes, subjects
 from tankwright.web.api.problems import KINDS
@@ -164,6 +168,111 @@ def materials_page() -> str:
     return "\n".join(lines) + "\n"
 
 
+def fittings_page() -> str:
+    """Families of ends, threads and every fitting of the catalogue, with sources."""
+    lines = [
+        "# Ends, threads and fittings",
+        "",
+        "What `tankwright chain` and the parts list know, made from `catalogue/pipes.py`, `catalogue/threads.csv` and",
+        "`catalogue/fittings.csv`. A size means nothing without its family: only ends of one family go together.",
+        "What is in italics is from memory or a rule of thumb, not read in print: hold the parts together before you",
+        "cut or glue.",
+        "",
+        "## Families of pipe",
+        "",
+        "| family | what it is | joined by | sizes and outer diameters | source |",
+        "|---|---|---|---|---|",
+    ]
+    for family in families().values():
+        sizes = ", ".join(
+            f"{size} ({convert(outer, 'm', 'mm'):.1f} mm)" for size, outer in family.sizes.items()
+        )
+        way = "solvent cement" if family.weld else "push-fit, compression or barbs"
+        lines.append(f"| {family.name} | {family.about} | {way} | {sizes} | {_from_memory(family.source)} |")
+    lines += ["", "In inches under another name:"]
+    others = families()["ASTM"].others.items()
+    lines[-1] += (
+        " " + ", ".join(f"{size} {standard} is {inch} ASTM" for (standard, size), inch in others) + "."
+    )
+    lines += [
+        "",
+        "## Threads",
+        "",
+        "BSP is one form under four letters: G is parallel, R tapered outside, Rp parallel inside, Rc tapered inside.",
+        "Outer is the pipe of NPT and the major diameter of the others; the gauge length is what goes in by hand.",
+        "",
+        "| thread | threads an inch | outer | minor | gauge length | source |",
+        "|---|---|---|---|---|---|",
+    ]
+    for thread in all_threads():
+        measures = (thread.outer, thread.minor, thread.gauge_length)
+        cells = ["" if one is None else f"{convert(one, 'm', 'mm'):.2f} mm" for one in measures]
+        name = f"{thread.size} {thread.system}"
+        source = _from_memory(thread.source)
+        lines.append(f"| {name} | {thread.threads_per_inch:g} | {' | '.join(cells)} | {source} |")
+    lines += ["", "## What goes on what", "", "| one end | the other | |", "|---|---|---|"]
+    for one, other in MATED:
+        lines.append(f"| {one} | {other} | {_mated(one, other)} |")
+    fittings = all_fittings()
+    lines += [
+        "",
+        "## Fittings",
+        "",
+        f"{len(fittings)} fittings. From the middle of one to where a piece stops in it is what that piece is cut",
+        "shorter by.",
+        "*All measures but the sockets of ISO and ASTM pipe are rules of thumb, and those are from memory.*",
+        "",
+        "| fitting | ends | turn | bore | goes in | middle to stop |",
+        "|---|---|---|---|---|---|",
+    ]
+    for one in fittings:
+        turn = f"{convert(one.turn, 'rad', 'deg'):.0f}°" if one.turn else ""
+        bore = f"{convert(one.bore, 'm', 'mm'):g} mm" if one.bore else ""
+        runs = [
+            ", ".join(f"{convert(x, 'm', 'mm'):g}" for x in told) + " mm"
+            for told in (one.depths, one.take_ups)
+        ]
+        ends = "; ".join(end.words for end in one.ends)
+        lines.append(f"| {one.key} | {ends} | {turn} | {bore} | {' | '.join(runs)} |")
+    return "\n".join(lines) + "\n"
+
+
+MATED = (
+    ("50 mm ISO pipe", "50 mm ISO socket"),
+    ("40 mm ISO pipe", "40 mm EN 1329 socket"),
+    ("20 mm AS/NZS 1477 pipe", "3/4 in ASTM socket"),
+    ("20 mm AS/NZS 1477 pipe", "20 mm ISO socket"),
+    ("32 mm UK push-fit pipe", "32 mm UK solvent socket"),
+    ("32 mm UK push-fit pipe", "32 mm UK compression socket"),
+    ("16 mm PE pipe", "16 mm PE barb"),
+    ("13 mm hose", "1/2 in barb"),
+    ("13 mm hose", "16 mm barb"),
+    ("1/2 in BSP G male", "1/2 in BSP G female"),
+    ("1/2 in BSP R male", "1/2 in BSP Rp female"),
+    ("1/2 in BSP R male", "1/2 in BSP G female"),
+    ("1/2 in BSP G male", "1/2 in BSP Rc female"),
+    ("1/2 in NPT male", "1/2 in NPT female"),
+    ("1/2 in BSP R male", "1/2 in NPT female"),
+    ("1 in BSP R male", "1 in NPT female"),
+    ("3/4 in GHT male", "3/4 in GHT female"),
+    ("3/4 in GHT male", "3/4 in BSP G female"),
+)
+
+
+def _mated(one: str, other: str) -> str:
+    a, b = read_end(one), read_end(other)
+    assert isinstance(a, End), one
+    assert isinstance(b, End), other
+    mating = mates(a, b)
+    if not mating.ok:
+        return f"never: {mating.never}"
+    return f"{mating.joint}: {mating.how}" + (f"; take care: {mating.warn}" if mating.warn else "")
+
+
+def _from_memory(source: str) -> str:
+    return f"*{source}*" if "from memory" in source else source
+
+
 def _valued(told: Fact, dimension: str) -> str:
     value = words(Number(told.value, dimension))
     shown = f"*{value}*" if told.from_memory else value
@@ -218,6 +327,17 @@ ELSEWHERE = {
     "BOOK-02": "There is no such entry to take back.",
     "BOOK-03": "The value of an entry cannot be read, or its kind is not known.",
     "BOOK-04": "The room holds no tank of this name.",
+    "FIT-01": "A text is no end of a pipe, hose or fitting.",
+    "FIT-02": "An end does not say its standard, or a tube whether its bore or its outside is meant.",
+    "FIT-03": "A size is not one of the standard's, as far as the table goes.",
+    "FIT-04": "A thread does not say whether it is male or female, or says what it cannot be.",
+    "FIT-05": "No chain of fittings: nothing in the table goes on one of the two ends.",
+    "FIT-06": "No chain of fittings: what can be reached from one end and from the other does not meet.",
+    "FIT-07": "No chain of fittings within the limits on bore, turns and joints.",
+    "FIT-08": "Fittings without a bore were left out of a search that asks for one.",
+    "FIT-09": "Fittings without a price were left out of a search by price.",
+    "FIT-10": "A shop's table of fittings cannot be read as a table, or lacks the column that names them.",
+    "FIT-11": "A line of a shop's table of fittings cannot be what it says.",
     "LIVE-01": "The plan's file is gone; nothing is written until it is back or an older state is taken.",
     "LIVE-02": "A change could not be written to the disk; the plan is as it was.",
     "LIVE-03": "There is nothing to take back, or to do again.",
@@ -467,6 +587,7 @@ PAGES = {
     "assumptions.md": assumptions_page,
     "species.md": species_page,
     "materials.md": materials_page,
+    "fittings.md": fittings_page,
     "commands.md": commands_page,
     "formulas.md": formulas_page,
 }

@@ -13,8 +13,11 @@ import click
 from tankwright import __version__
 
 COMMANDS: Final = {
+    "basket": "what to buy where: the cheapest split over price lists of several shops",
     "cards": "the emergency card for the door and the absence sheet, each one page to print",
+    "chain": "what joins one pipe, hose or thread to another, from fittings that can be bought",
     "check": "work a plan out and say what holds and what does not",
+    "cut": "cut pieces of pipe or timber from stock lengths: proved the best, or how far from it",
     "demo": "run the main job on a plan and write drawings and data into a folder",
     "draw": "draw the room to scale as SVG",
     "explain": "open one number: formula, inputs, source",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Final
 
 from tankwright.catalogue.threads import find_thread
@@ -98,10 +99,10 @@ def _limited(between: tuple[Fitting, ...], start: End, goal: End, limits: Limits
     if limits.bore and widest is not None:
         tries.append("the widest that can be had lets through {widest}, of {bore} asked for")
         numbers = (("widest", Number(widest, "length")), ("bore", Number(limits.bore, "length")))
-    if not limits.turns and _within(between, start, goal, Limits(bore=limits.bore, turns=1, joints=99)):
-        tries.append("one elbow would do (--turns 1)")
-    if _within(between, start, goal, Limits(bore=limits.bore, turns=limits.turns, joints=99)):
+    if _within(between, start, goal, limits):
         tries.append("more joints would do (--joints)")
+    elif not limits.turns and _within(between, start, goal, replace(limits, turns=1)):
+        tries.append("one elbow would do (--turns 1)")
     return Finding(
         code="FIT-07",
         severity=Severity.PROBLEM,
@@ -137,7 +138,7 @@ def _widest(between: tuple[Fitting, ...], start: End, goal: End, limits: Limits)
     low, high, best = 0, len(bores) - 1, None
     while low <= high:
         middle = (low + high) // 2
-        if _within(between, start, goal, Limits(bore=bores[middle], turns=limits.turns, joints=99)):
+        if _within(between, start, goal, replace(limits, bore=bores[middle])):
             best, low = bores[middle], middle + 1
         else:
             high = middle - 1

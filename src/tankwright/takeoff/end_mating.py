@@ -7,7 +7,7 @@ from typing import Final, Literal
 
 from tankwright.catalogue.threads import find_thread
 from tankwright.takeoff.end_model import PLASTICS, End, families
-from tankwright.units import convert
+from tankwright.units import Metre, convert
 
 Way = Literal["solvent weld", "thread", "barb", "push-fit", "compression", "saddle", ""]
 Verdict = Literal["fits", "care", "never"]
@@ -142,16 +142,18 @@ def _tube(tube: End, socket: End) -> Mating:
 
 def _other_size(plain: End, socket: End) -> str:
     said = f"{plain.words} does not go into {socket.words}"
-    if plain.system == socket.system:
+    thick, wide = (end.outer or _listed(end) for end in (plain, socket))
+    if plain.system == socket.system or not thick or not wide:
         return said
-    known = families()
-    if plain.size == socket.size and plain.system in known and socket.system in known:
-        thick = [known[end.system].sizes[end.size] for end in (plain, socket)]
-        if abs(thick[0] - thick[1]) < convert(0.5, "mm", "m"):
-            return f"{said}: about as thick, but no source says the two standards join"
-        first, second = (f"{convert(one, 'm', 'mm'):.1f} mm" for one in thick)
-        return f"{said}: the same {plain.size} is {first} thick in {plain.system} and {second} in {socket.system}"
-    return f"{said}: another standard"
+    if abs(thick - wide) < convert(0.5, "mm", "m"):
+        return f"{said}: about as thick, but no source says the two standards join"
+    first, second = (f"{convert(one, 'm', 'mm'):.1f} mm" for one in (thick, wide))
+    return f"{said}: the one is {first} thick, the other is made for {second}"
+
+
+def _listed(end: End) -> Metre:
+    family = families().get(end.system)
+    return family.sizes.get(end.size, 0.0) if family else 0.0
 
 
 def _no_pair(a: End, b: End) -> str:
