@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from tankwright.finding import Finding, Number, Severity
 from tankwright.takeoff.counted import Counted
 from tankwright.takeoff.model import Article, Joint, Kind, Need, SoldBy
-from tankwright.units import Metre
+from tankwright.units import CubicMetre, Metre
 
 FINE = 1e-9
 """m, less than any arithmetic of lengths leaves."""
@@ -30,7 +30,11 @@ class Piece:
 
 @dataclass(slots=True, kw_only=True)
 class Tally:
-    """The list of one run. `length` is of its way; `taken_up` is what its fittings take of it."""
+    """The list of one run.
+
+    `length` is of its way, `taken_up` what its fittings take of it. `pipes` are its pipes' articles by size and
+    standard; `cement` and `tape` are what its joints use up.
+    """
 
     system: str
     run: str
@@ -39,9 +43,12 @@ class Tally:
     taken_up: Metre = 0.0
     pieces: list[Piece] = field(default_factory=list)
     stubs: list[Metre] = field(default_factory=list)
+    pipes: dict[str, str] = field(default_factory=dict)
+    cement: CubicMetre = 0.0
+    tape: Metre = 0.0
     _articles: dict[str, Article] = field(default_factory=dict)
     _needs: list[Need] = field(default_factory=list)
-    _joints: list[Joint] = field(default_factory=list)
+    _joints: dict[str, Joint] = field(default_factory=dict)
     _findings: list[Finding] = field(default_factory=list)
     _apart: dict[tuple[str, str], list[str]] = field(default_factory=dict)
 
@@ -75,6 +82,7 @@ class Tally:
         *,
         places: tuple[str, ...] = (),
         length: Metre | None = None,
+        volume: CubicMetre | None = None,
         mark: str = "",
         joint: str = "",
         rests_on: tuple[str, ...] = (),
@@ -89,6 +97,7 @@ class Tally:
                 where=where,
                 places=(self.run, *places),
                 length=length,
+                volume=volume,
                 mark=mark,
                 joint=joint,
                 rests_on=rests_on,
@@ -97,16 +106,16 @@ class Tally:
         )
 
     def joint(self, node: str, ends: Iterable[str], articles: Iterable[str], why: str = "") -> None:
-        """One joint; `why` says what is missing when it cannot be made."""
-        self._joints.append(
-            Joint(
-                node=node,
-                system=self.system,
-                ends=tuple(ends),
-                articles=tuple(articles),
-                made=not why,
-                why=why,
-            )
+        """One joint, or more of it; `why` says what is missing when it cannot be made."""
+        known = self._joints.get(node)
+        whys = [one for one in (known.why if known else "", why) if one]
+        self._joints[node] = Joint(
+            node=node,
+            system=self.system,
+            ends=(*(known.ends if known else ()), *ends),
+            articles=(*(known.articles if known else ()), *articles),
+            made=not whys,
+            why="; ".join(dict.fromkeys(whys)),
         )
 
     def piece(self, pipe: str, asked: Metre, least: Metre, between: tuple[str, str], **words: str) -> None:
@@ -168,12 +177,24 @@ class Tally:
                 remedy=remedy,
             )
         self._too_short()
+        self._used_up()
         return Counted(
             needs=tuple(self._needs),
             articles=tuple(self._articles.values()),
-            joints=tuple(self._joints),
+            joints=tuple(self._joints.values()),
             findings=tuple(self._findings),
         )
+
+    def _used_up(self) -> None:
+        if self.cement:
+            key = self.article("solvent cement", "glue", "volume", note="made for the plastic of the pipe")
+            self.need(key, f"the sockets of {self.subject}", volume=self.cement)
+        if self.tape:
+            self.need(
+                self.article("thread tape", "glue", "metre"),
+                f"the threads of {self.subject}",
+                length=self.tape,
+            )
 
     def _too_short(self) -> None:
         short = [one for one in self.pieces if one.length > one.asked + FINE]
@@ -191,7 +212,6 @@ class Tally:
             ),
             reason="a pipe must fill the sockets at both its ends; these pieces are listed at that length",
             remedy="set the two fittings so much further apart, or lead the pipe with one fitting less",
-            rests_on=("build.take_up",),
         )
 
 

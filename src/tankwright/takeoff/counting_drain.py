@@ -1,0 +1,232 @@
+"""Drains counted: pipe pieces, what leads from each hose into the pipe, elbows, the top end with its vent, hoses.
+
+Hoses hang loose, so what takes them on the drain is moved along it as far as it must be to have room, and no further;
+corners, top and outfall stay where they are. The way is measured on the floor plan: the fall adds less than a
+millimetre a metre. Bulkheads and what stands in them belong to the tanks.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+from tankwright.finding import Number, Severity
+from tankwright.plan.models import Plan
+from tankwright.room.assumed import assumed
+from tankwright.room.model import DrainNode, DrainRun, Room, Tank
+from tankwright.takeoff.counted import Counted, merged
+from tankwright.takeoff.counting_hoses import Hoses
+from tankwright.takeoff.joints import Joiner, Offtake, PipeKind, rests
+from tankwright.takeoff.putting import clip, put, put_made, write_pipe
+from tankwright.takeoff.shapes import Measures, Shape, shape_of
+from tankwright.takeoff.sliding import spread_out
+from tankwright.takeoff.tally import Tally, listed
+from tankwright.takeoff.webs import STRAIGHT, Away, turn
+from tankwright.units import Metre
+
+MOVED = 0.02
+"""m by which a hose may join beside its hole without a word."""
+
+SADDLE = 1.2
+"""Width of a saddle along the pipe, in thicknesses of the pipe. Source: common practice, no source."""
+
+UP: Away = (0.0, 0.0, 1.0)
+
+
+def count_drains(plan: Plan, room: Room, joiner: Joiner) -> Counted:
+    """Every drain with its hoses."""
+    hoses = Hoses(plan, room, joiner)
+    return merged(*(_Drain(room, run, hoses, joiner).count() for run in room.drains), hoses.elsewhere())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Join:
+    """A hose that comes to the drain: its tank, its node, and what takes it on the pipe."""
+
+    tank: Tank
+    node: DrainNode
+    second: bool
+    offtake: Offtake
+
+    @property
+    def name(self) -> str:
+        return f"the {'tee' if self.offtake.tee else 'saddle'} of {self.tank.id}" + (
+            ", second overflow" if self.second else ""
+        )
+
+
+class _Drain:
+    """One drain while it is counted."""
+
+    def __init__(self, room: Room, run: DrainRun, hoses: Hoses, joiner: Joiner) -> None:
+        self.room, self.run, self.hoses, self.joiner = room, run, hoses, joiner
+        self.tally = Tally(system="drain", run=run.id, line=run.line, length=run.nodes[-1].chainage)
+        self.pipe: PipeKind = joiner.pipe(run.pipe, run.bore)
+        self.measures: Measures = joiner.measures(self.pipe)
+        self.moved: list[tuple[Metre, str]] = []
+
+    def count(self) -> Counted:
+        write_pipe(self.tally, self.pipe)
+        nodes = self.run.nodes
+        hard = [0, *(one for one in range(1, len(nodes) - 1) if self._turn(one) > STRAIGHT), len(nodes) - 1]
+        reaches = [self._top(), *(self._corner(one) for one in hard[1:-1]), 0.0]
+        for number, (first, last) in enumerate(pairwise(hard)):
+            joins = self._joins(nodes[first + 1 : last + 1] if first else nodes[: last + 1])
+            self._stretch(joins, nodes[first], nodes[last], (reaches[number], reaches[number + 1]))
+            for node in nodes[first + 1 : last]:
+                if not node.tanks:
+                    self.tally.joint(node.id, (self.pipe.words,) * 2, ())
+        self._outfall(nodes[-1])
+        self._say_moved()
+        return self.tally.counted()
+
+    # --- the run ------------------------------------------------------------------------------------------
+
+    def _stretch(
+        self, joins: Sequence[_Join], first: DrainNode, last: DrainNode, reaches: tuple[Metre, Metre]
+    ) -> None:
+        """The pieces of a straight part of the run, and where on it its hoses join."""
+        begin, end = first.chainage + reaches[0], last.chainage - reaches[1]
+        tees = [one.offtake.tee for one in joins if one.offtake.tee is not None]
+        measures = replace(self.measures, tee=max(tee.take_ups[0] for tee in tees)) if tees else self.measures
+        width = SADDLE * self.pipe.outer
+        apart = measures.between_tees if tees else width
+        beside = measures.stub + measures.tee if tees else measures.socket + width / 2.0
+        places = spread_out([one.node.chainage for one in joins], apart, begin + beside, end - beside)
+        self.tally.taken_up += reaches[0] + reaches[1]
+        here, before = begin, first.id
+        for join, place in zip(joins, places, strict=True):
+            self.moved.append((abs(place - join.node.chainage), join.tank.id))
+            if join.offtake.tee is not None:
+                self._piece(place - measures.tee - here, (before, join.name), self.measures.stub)
+                here, before = place + measures.tee, join.name
+                self.tally.taken_up += 2.0 * measures.tee
+            self._take_in(join)
+        outlet = last is self.run.nodes[-1]
+        self._piece(end - here, (before, last.id), self.measures.socket if outlet else self.measures.stub)
+
+    def _piece(self, asked: Metre, between: tuple[str, str], least: Metre) -> None:
+        self.tally.piece(self.pipe.article, asked, least, between)
+        clip(self.room, self.tally, self.pipe, max(asked, least), f"between {between[0]} and {between[1]}")
+
+    def _joins(self, nodes: Iterable[DrainNode]) -> list[_Join]:
+        joins = []
+        for node in nodes:
+            for name in node.tanks:
+                tank = self.hoses.tanks[name]
+                twice = tank.second_overflow is not None and tank.second_overflow.to == "drain"
+                for second in (False, True)[: 2 if twice else 1]:
+                    offtake = self.joiner.offtake(self.pipe, self.hoses.end(tank, second=second))
+                    joins.append(_Join(tank=tank, node=node, second=second, offtake=offtake))
+        return joins
+
+    def _take_in(self, join: _Join) -> None:
+        """What takes a hose on the drain, and the hose itself."""
+        node, tank = join.node.id, join.tank
+        where = f"{self.tally.subject}, {join.name}"
+        keys: tuple[str, ...] = ()
+        why = ""
+        if join.offtake.tee is not None:
+            keys, why = put(
+                self.tally, self.joiner, self.pipe, Shape(fittings=("tee",)), node, (join.offtake.tee,)
+            )
+        more, missing = put_made(self.tally, self.joiner, join.offtake.made, node, where, (tank.id,))
+        ends = (self.pipe.words, self.hoses.end(tank, second=join.second).words)
+        self.tally.joint(node, ends, (*keys, *more), why or missing)
+        self.hoses.hang(self.tally, tank, second=join.second)
+
+    def _turn(self, index: int) -> float:
+        one, here, other = self.run.nodes[index - 1 : index + 2]
+        return turn(_away(here, one), _away(here, other))
+
+    def _corner(self, index: int) -> Metre:
+        """The elbow of a corner; what it takes up on either side."""
+        one, here, other = self.run.nodes[index - 1 : index + 2]
+        shape = shape_of((_away(here, one), _away(here, other)), self.measures)
+        keys, why = put(self.tally, self.joiner, self.pipe, shape, here.id)
+        self.tally.joint(here.id, (self.pipe.words,) * 2, keys, why)
+        return max(shape.reaches)
+
+    # --- its two ends ---------------------------------------------------------------------------------------
+
+    def _top(self) -> Metre:
+        """A cap that can be screwed off for a rod, and a vent where there is one; what they take of the run."""
+        node = self.run.nodes[0]
+        made = self.joiner.rodding(self.pipe)
+        keys, why = put_made(
+            self.tally, self.joiner, made, node.id, f"{self.tally.subject}, rodding end at its top"
+        )
+        if not self.run.vented:
+            self.tally.joint(node.id, (self.pipe.words, "rodding end"), keys, why)
+            return 0.0
+        shape = Shape(fittings=("tee",), stubs=1)  # the shortest piece leads from the tee to the cap
+        tee, missing = put(self.tally, self.joiner, self.pipe, shape, node.id)
+        self.tally.joint(node.id, (self.pipe.words, "vent", "rodding end"), (*tee, *keys), missing or why)
+        self._vent(node)
+        return self.measures.tee
+
+    def _vent(self, node: DrainNode) -> None:
+        """The vent pipe, up to above the highest water that drains here."""
+        above = assumed(self.room, "build.vent_above")
+        tanks = [self.hoses.tanks[name] for one in self.run.nodes for name in one.tanks]
+        top = max((tank.level for tank in tanks), default=node.place[2]) + above.value
+        length = max(top - node.place[2] - self.measures.tee, self.measures.stub)
+        where = (
+            f"{self.tally.subject}, vent up from its top, open above the highest water that drains into it"
+        )
+        self.tally.need(
+            self.pipe.article, where, length=length, mark=f"{self.run.id} vent", rests_on=rests(above)
+        )
+        clip(self.room, self.tally, self.pipe, length, where)
+        cowl = self.tally.article(
+            f"vent cowl for {self.pipe.words}", "fitting", note="keeps snails and fingers out"
+        )
+        self.tally.need(cowl, where, joint=f"{self.run.id}.vent")
+        self.tally.joint(f"{self.run.id}.vent", (self.pipe.words, "open air"), (cowl,))
+
+    def _outfall(self, node: DrainNode) -> None:
+        """What leads from the last piece into the outfall: of that nothing is known but where it is."""
+        outfall = next((one for one in self.room.outfalls if one.id == self.run.outfall), None)
+        to = outfall.to if outfall else "not said"
+        key = self.tally.article(
+            f"connector from {self.pipe.words} to an outfall", "fitting", note="measure the outfall"
+        )
+        self.tally.need(key, f"{self.tally.subject}, at outfall {self.run.outfall}: {to}", joint=node.id)
+        self.tally.joint(node.id, (self.pipe.words, f"outfall {self.run.outfall}"), (key,))
+        if self.run.turned_to is None:
+            return
+        tee, why = put(self.tally, self.joiner, self.pipe, Shape(fittings=("tee",)), node.id)
+        valve = self.tally.article(f"shut-off valve for {self.pipe.words}", "valve", note="full bore")
+        self.tally.need(valve, f"{self.tally.subject}, one to each outfall", 2, joint=node.id)
+        self.tally.joint(node.id, (f"outfall {self.run.turned_to}",), (*tee, valve, valve), why)
+        self.tally.find(
+            "PART-08",
+            Severity.NOTE,
+            f"can be turned to outfall {self.run.turned_to}: a tee and two valves are counted, the pipe there is not",
+            reason="its way is not drawn",
+            remedy="measure it, and add its pipe and elbows",
+            places=(self.run.turned_to,),
+        )
+
+    def _say_moved(self) -> None:
+        far = [(by, tank) for by, tank in self.moved if by > MOVED]
+        if not far:
+            return
+        self.tally.find(
+            "PART-03",
+            Severity.NOTE,
+            f"takes the hoses of {listed(tank for _, tank in far)} beside their holes, {{moved}} at the most",
+            numbers=(("moved", Number(max(by for by, _ in far), "length")),),
+            reason="what takes one hose needs room on the pipe, and so does its neighbour",
+            remedy="set them where the cut list has them; the hoses have slack for it",
+            places=tuple(tank for _, tank in far),
+            rests_on=("hose.slack",),
+        )
+
+
+def _away(here: DrainNode, there: DrainNode) -> Away:
+    """The direction from one node to another on the floor plan; a drain's fall is no corner."""
+    x, y = there.place[0] - here.place[0], there.place[1] - here.place[1]
+    length = (x * x + y * y) ** 0.5 or 1.0
+    return (x / length, y / length, 0.0)
