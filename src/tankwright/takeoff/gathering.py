@@ -15,6 +15,9 @@ from tankwright.units import Metre
 Line = Article | Need | Finding
 """What one part of a list hands out."""
 
+FINE: Final = 6
+"""Decimals of a metre to which lengths are kept: a thousandth of what a saw can do."""
+
 INCH: Final = 0.0254
 SIXTEENTHS: Final = 16
 NEAR: Final = 1.5e-4
@@ -30,7 +33,7 @@ def gathered(lines: Iterable[Line]) -> Counted:
         if isinstance(line, Article):
             articles.setdefault(line.key, line)
         elif isinstance(line, Need):
-            alike = replace(line, count=0, places=(), line=None)
+            alike = replace(_tidy(line), count=0, places=(), line=None)
             count, places = needs.get(alike, (0, {}))
             needs[alike] = (count + line.count, places | dict.fromkeys(line.places))
         else:
@@ -43,6 +46,15 @@ def gathered(lines: Iterable[Line]) -> Counted:
         ),
         articles=tuple(articles.values()),
         findings=tuple(findings),
+    )
+
+
+def _tidy(need: Need) -> Need:
+    """Without the dust that adding up lengths leaves, so that pieces cut alike are alike."""
+    return replace(
+        need,
+        length=None if need.length is None else round(need.length, FINE),
+        size=None if need.size is None else (round(need.size[0], FINE), round(need.size[1], FINE)),
     )
 
 
