@@ -93,12 +93,12 @@ def _solved(job: Job, work: Work) -> tuple[Answer, int, str]:
 
     bound = max(length_bound(job), beside_bound(job))
     if job.cost(known) <= bound:
-        return known, bound, "length of the pieces"
+        return known, bound, "the length of the pieces"
     if len(job.sizes) > 1:
         work.tell("mix of stock")
         bound = max(bound, mix_bound(job, work))
         if job.cost(known) <= bound:
-            return known, bound, "mix of stock"
+            return known, bound, "the mix of stock"
     if not too_large(job):
         work.tell("ways to cut")
         found = relaxed(job, known, work, job.cost(known))

@@ -83,9 +83,13 @@ class _Reader:
         self.units: dict[str, int] = {}
         self.findings: list[Finding] = []
 
-    def add(self, code: str, text: str, line: int | None, **fields: str) -> None:
+    def add(
+        self, code: str, text: str, line: int | None, *, found: str = "", wanted: str = "", attempt: str = ""
+    ) -> None:
         line = None if line is None else max(line - self.above, 1)
-        self.findings.append(_told(code, self.file_name, text, line=line, **fields))
+        self.findings.append(
+            _told(code, self.file_name, text, line=line, found=found, wanted=wanted, attempt=attempt)
+        )
 
     def look_at_columns(self, columns: tuple[str, ...], line: int) -> None:
         meant = [self.meaning[name] for name in columns]
