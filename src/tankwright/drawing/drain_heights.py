@@ -59,8 +59,8 @@ def _sheets(study: Study, run: DrainRun, paper: Paper, plan_name: str, notes: No
     room = study.room
     cases = _cases(study, run)
     said = (
-        f"{MEASURED_IN.get(room.display, MEASURED_IN['metric'])}; heights are of the invert, the lowest point inside the "
-        f"pipe, above the floor; inner diameter {measured_off(run.bore.value, room.display, fine=True)}"
+        f"{MEASURED_IN.get(room.display, MEASURED_IN['metric'])}; heights are of the invert, the lowest point inside "
+        f"the pipe, above the floor; inner diameter {measured_off(run.bore.value, room.display, fine=True)}"
         + (f", {run.pipe}" if run.pipe else "") + (f"; from {plan_name}" if plan_name else "")
     )  # fmt: skip
     title = f"{room.title}: drain {run.id} to {run.outfall}, heights and falls"
@@ -134,7 +134,10 @@ def _sheet(
 
 
 def _water(cases: tuple[DrainCase, ...]) -> str:
-    return "water as by the feed alone" if cases else "the water in it was not computed"
+    if not cases:
+        return "the water in it was not computed"
+    fullest = f"; at its fullest: {cases[1].name}" if len(cases) > 1 else ""
+    return f"water drawn as by the feed alone{fullest}"
 
 
 def _step(display: str, up: float) -> Metre:
@@ -164,8 +167,10 @@ def _marks(run: DrainRun, frame: SectionFrame) -> Iterator[Shape]:
 
 
 def _rows(room: Room, nodes: Sequence[DrainNode], cases: tuple[DrainCase, ...]) -> tuple[_Row, ...]:
-    def m(metres: float) -> str:
-        return measured_off(metres, room.display)
+    def m(metres: float, *, fine: bool = False) -> str:
+        return measured_off(metres, room.display, fine=fine)
+
+    us = room.display == "US"  # an eighth of an inch is more than a short piece falls
 
     def each(cell: Callable[[DrainNode], str]) -> tuple[str, ...]:
         return tuple(cell(node) for node in nodes)
@@ -175,8 +180,10 @@ def _rows(room: Room, nodes: Sequence[DrainNode], cases: tuple[DrainCase, ...]) 
         _Row("joins here", each(lambda node: ", ".join(node.tanks))),
         _Row("from the top end", each(lambda node: m(node.chainage))),
         _Row("to the next", tuple(m(b.chainage - a.chainage) for a, b in steps), between=True),
-        _Row("height above floor", each(lambda node: m(node.place[2]))),
-        _Row("falls to the next", tuple(m(a.place[2] - b.place[2]) for a, b in steps), between=True),
+        _Row("height above floor", each(lambda node: m(node.place[2], fine=us))),
+        _Row(
+            "falls to the next", tuple(m(a.place[2] - b.place[2], fine=True) for a, b in steps), between=True
+        ),
     ]
     for number, case in enumerate(cases):
         by = {(one.start, one.end): one for one in case.segments}
@@ -206,9 +213,8 @@ def _table(
         yield Polyline(points=ways, look=Look(stroke=QUIET, width=0.12))
     y = top
     for row, height in zip(rows, tall, strict=True):
-        name_lines = row.name
         yield line((page.left, y), (columns[-1] + 3.0, y), Look(stroke=FAINT, width=0.2))
-        yield Text(at=(page.left, y + height / 2 + 0.8), text=name_lines, size=2.2, colour=INK, bold=False)
+        yield Text(at=(page.left, y + height / 2 + 0.8), text=row.name, size=2.2, colour=INK)
         for number, cell in enumerate(row.cells):
             if not cell:
                 continue

@@ -1,0 +1,98 @@
+"""What to order from whoever cuts the glass: every pane of the kinds glued here, or the drilled panes of bought ones.
+
+A table for the order, then each drilled pane to scale as the glazier needs it: seen from outside, from two edges.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from tankwright.display import MEASURED_IN, measured_off
+from tankwright.drawing.model import Drawing
+from tankwright.drawing.page import NO_NOTES, Notes
+from tankwright.drawing.paper import PAPERS, Paper
+from tankwright.drawing.table_sheet import Column, PrintTable, draw_tables, with_foot
+from tankwright.room.model import Room, Tank
+from tankwright.takeoff.panes import LEFT_EDGE, LOWER_EDGE, TankPane, cut_panes, finished_pane, kinds_of
+
+BOUGHT: Final = "bought whole"
+EDGES: Final = (
+    "all four edges ground flat, sharp corners off; edges that are seen and touched polished if wished"
+)
+HOW_GLUED: Final = (
+    "panes are for a base under the walls, front and back over the whole length, the ends between them; nothing is "
+    "taken off for silicone: say if you glue otherwise"
+)
+_COLUMNS: Final = (
+    Column(name="kind"), Column(name="pane"), Column(name="how many", number=True), Column(name="width", number=True),
+    Column(name="height", number=True), Column(name="thick", number=True), Column(name="glass"),
+    Column(name="hole ⌀", number=True), Column(name="from its left edge", number=True),
+    Column(name="from its lower edge", number=True), Column(name="its left and lower edge are the tank's", wrap=40.0),
+)  # fmt: skip
+
+
+def glass_table(room: Room, glued_here: frozenset[str]) -> PrintTable:
+    """The panes as a table: those of kinds in `glued_here` to be cut, of the others only a drilled pane.
+
+    Every pane and hole is seen from outside the tank.
+    """
+    rows = tuple(row for tank in kinds_of(room) for row in _rows(room, tank, tank.kind in glued_here))
+    return PrintTable(
+        title=f"glass, {MEASURED_IN.get(room.display, MEASURED_IN['metric'])}", columns=_COLUMNS, rows=rows
+    )
+
+
+def _rows(room: Room, tank: Tank, glued: bool) -> Iterator[tuple[str, ...]]:
+    count = sum(one.kind == tank.kind for one in room.tanks)
+    panes: tuple[TankPane, ...] = ()
+    if glued:
+        panes = cut_panes(tank)
+    elif tank.hole is not None:
+        panes = (finished_pane(tank, tank.hole.pane),)
+    for pane in panes:
+        yield _row(pane, count, room.display, glued=glued)
+
+
+def _row(pane: TankPane, count: int, display: str, *, glued: bool) -> tuple[str, ...]:
+    def m(metres: float) -> str:
+        return measured_off(metres, display, fine=True)
+
+    hole = pane.hole
+    glass = "toughened" if pane.toughened else pane.temper if pane.temper != "toughened" else "annealed"
+    if hole is not None and pane.toughened:
+        glass = "toughened: drilled BEFORE it is toughened" if glued else "toughened: NOT to be drilled"
+    holes = ("", "", "", "")
+    if hole is not None:
+        across = "measure your fitting" if hole.diameter.is_assumed else m(hole.diameter.value)
+        holes = (across, m(hole.across), m(hole.up), f"{LEFT_EDGE[pane.pane]}, {LOWER_EDGE[pane.pane]}")
+    thick = m(pane.thickness.value) + (" (measure)" if pane.thickness.is_assumed else "")
+    kind = pane.kind if glued else f"{pane.kind}, {BOUGHT}"
+    return (kind, pane.pane, f"{count}", m(pane.width), m(pane.height), thick, glass, *holes)
+
+
+def glass_order(
+    room: Room, glued_here: frozenset[str] = frozenset(), *, paper: Paper = "A4", notes: Notes = NO_NOTES
+) -> tuple[Drawing, ...]:
+    """The order's sheets; none where there is neither a pane to cut nor one to drill."""
+    table = glass_table(room, glued_here)
+    if not table.rows:
+        return ()
+    terms = PrintTable(
+        title="to be said with the order", columns=(Column(name="what", wrap=30.0), Column(name="how", wrap=200.0)),
+        rows=(
+            ("seen from", "every pane from OUTSIDE the tank, the base from underneath, the tank turned over forwards"),
+            ("edges", EDGES),
+            ("panes", HOW_GLUED if glued_here else "bought tanks: measured on the outside of the finished tank"),
+            ("tolerance", "sizes ±1 mm and square; hole centres ±1 mm, diameters +1/−0 mm (common practice)"),
+            ("glass", "annealed float; no pane that gets a hole here may be toughened: it bursts when it is drilled"),
+            ("thickness", "as the plan says, a screening only: ask the glazier or the maker if it bears the water"),
+        ),
+    )  # fmt: skip
+    title = f"{room.title}: glass order"
+    return tuple(
+        with_foot(one, notes) for one in draw_tables((table, terms), title=title, size=PAPERS[paper])
+    )
+
+
+__all__ = ["glass_order", "glass_table"]
