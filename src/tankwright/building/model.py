@@ -99,7 +99,7 @@ class Slot:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BuildDay:
-    """What is worked on in one day, and the hours of it."""
+    """What is worked on in one day, and the hours of all hands together."""
 
     day: date
     tasks: tuple[str, ...]

@@ -43,7 +43,7 @@ def schedule(tasks: Sequence[Task], crew: Crew, today: date, marks: Iterable[Mar
         today=today, slots=slots, finish=last, earliest=low, latest=high,
         proved=next((slot.ready for slot in slots if slot.task == _PROVED), None), path=planned.path,
         path_finish=None if path_end is None else planned.calendar.moment(path_end), tonight=tonight,
-        begin_tonight=begun, days=_days(slots), late=_late(tasks, crew, today, done), findings=tuple(findings),
+        begin_tonight=begun, days=_days(slots, tasks), late=_late(tasks, crew, today, done), findings=tuple(findings),
     )  # fmt: skip
 
 
@@ -205,8 +205,9 @@ def _tonight(
     return tuple(sorted(fits, key=urgency)), tuple(sorted(begins, key=urgency))
 
 
-def _days(slots: Sequence[Slot]) -> tuple[BuildDay, ...]:
-    """What is worked on each day; hours of the longest of them that day."""
+def _days(slots: Sequence[Slot], tasks: Sequence[Task]) -> tuple[BuildDay, ...]:
+    """What is worked on each day, and the hours of all who work at it."""
+    people = {task.id: task.people for task in tasks}
     by_day: dict[date, list[tuple[datetime, datetime, str]]] = {}
     for slot in slots:
         for start, end in slot.spans:
@@ -214,7 +215,7 @@ def _days(slots: Sequence[Slot]) -> tuple[BuildDay, ...]:
     return tuple(
         BuildDay(
             day=day, tasks=tuple(dict.fromkeys(task for *_, task in sorted(spans))),
-            hours=sum((end - start).total_seconds() for start, end, _ in spans),
+            hours=sum((end - start).total_seconds() * people[task] for start, end, task in spans),
         )
         for day, spans in sorted(by_day.items())
     )  # fmt: skip

@@ -106,7 +106,12 @@ def open_text(path: Path, text: str) -> Opened:
 
 def open_plan(path: Path) -> Opened:
     """Read a plan file and work the room out. Never raises for what the file holds."""
-    return work_out_laid(_lay(path, read_plan_file(path)))
+    return work_out_laid(lay_plan(path))
+
+
+def lay_plan(path: Path) -> Laid:
+    """Read a plan file and lay the room out, without working it out. Never raises for what the file holds."""
+    return _lay(path, read_plan_file(path))
 
 
 def _lay(path: Path, read: ReadResult) -> Laid:

@@ -1,0 +1,84 @@
+"""What of the build is done: `build.jsonl` beside the plan's history, each mark a line, nothing ever rubbed out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from contextlib import ExitStack
+from dataclasses import replace
+from datetime import datetime
+from pathlib import Path
+from threading import Lock
+from typing import Final
+
+from tankwright.building.marks import Mark, mark_of, record_of, standing
+from tankwright.finding import Finding
+from tankwright.units import clip
+from tankwright.workspace.disk import BusyError, folder_of, held, settled, utc_text, utcnow, why
+from tankwright.workspace.journal import Journal
+from tankwright.workspace.outcomes import trouble
+
+NOT_KEPT: Final = "BUILD-11"
+
+
+class BuildMarks:
+    """The marks of one plan's build, for many threads and processes."""
+
+    def __init__(self, plan: Path, *, now: Callable[[], datetime] = utcnow) -> None:
+        self.folder = folder_of(settled(plan))
+        self._journal = Journal(self.folder / "build.jsonl")
+        self._now = now
+        self._lock = Lock()
+        self._marks: list[Mark] = []
+
+    def all(self) -> tuple[Mark, ...]:
+        """Every mark as it was made, oldest first."""
+        with self._lock:
+            self._take_in()
+            return tuple(self._marks)
+
+    def standing(self) -> dict[str, Mark]:
+        """The mark of each task that is done."""
+        return standing(self.all())
+
+    def add(self, marks: Iterable[Mark]) -> tuple[Mark, ...] | Finding:
+        """Store those that say anything new; what was stored. All of them or, with a finding, none."""
+        with self._lock, ExitStack() as stack:
+            try:
+                if not self.folder.is_dir():
+                    self.folder.mkdir(exist_ok=True)
+                stack.enter_context(held(self.folder))
+                self._take_in()
+                new = self._new(marks)
+                if new:
+                    recorded = utc_text(self._now())
+                    self._journal.append([{**record_of(one), "recorded": recorded} for one in new])
+            except OSError as error:
+                busy = isinstance(error, BusyError)
+                said = "is held by another program" if busy else f"cannot be written: {why(error)}"
+                return trouble(NOT_KEPT, clip(self.folder.name), said, wanted="a folder you may write")
+            self._marks += new
+            return new
+
+    def _new(self, marks: Iterable[Mark]) -> tuple[Mark, ...]:
+        known = {one.task: one for one in self._marks}
+        new: list[Mark] = []
+        for mark in marks:
+            kept = mark_of(record_of(mark))  # as it will be read back
+            if kept is None:
+                continue
+            before = known.get(kept.task)
+            if before is None and kept.undone:
+                continue
+            if before is None or replace(before, who="", note="") != replace(kept, who="", note=""):
+                new.append(kept)
+                known[kept.task] = kept
+        return tuple(new)
+
+    def _take_in(self) -> None:
+        try:
+            news = self._journal.news()
+        except OSError:
+            return
+        if news.afresh:
+            self._marks = []
+        self._marks += [mark for line in news.lines if (mark := mark_of(line.record)) is not None]
