@@ -8,13 +8,14 @@ from __future__ import annotations
 import io
 from collections.abc import Iterable
 from itertools import pairwise
+from textwrap import wrap
 from typing import TYPE_CHECKING, Any, Final
 
 from tankwright.drawing.drill_sheet import DO_NOT_DRILL, TOLERANCE
 from tankwright.drawing.fronts import SHELF, walking_order
 from tankwright.drawing.measures import Measures, front_measures, plan_measures, tank_stops
 from tankwright.room.boxes import along
-from tankwright.room.model import Box, RackPlace, Room, Tank, Wall
+from tankwright.room.model import RackPlace, Room, Space, Tank, Wall
 from tankwright.takeoff.panes import LEFT_EDGE, LOWER_EDGE, TankPane, finished_pane, kinds_of
 from tankwright.units import Metre, convert
 
@@ -30,31 +31,49 @@ LAYERS: Final = {
 STYLE: Final = "tankwright"
 UNIT: Final = "1 unit = 1 mm"
 _OFF: Final = 250.0  # mm of the room between a wall and its first chain
+_LETTERS: Final = 64  # of a line of notes
 _TIER: Final = 220.0
+_APART: Final = 3000.0  # mm between two rooms
 _BETWEEN: Final = 900.0  # mm between two fronts side by side
 
 
 def plan_dxf(room: Room) -> str:
-    """Walls, openings, racks and what stands in the way of all rooms, with the chains of `plan_measures`."""
+    """Walls, openings, racks and what stands in the way, with the chains of `plan_measures`: room beside room, each
+    with its south-west corner on y = 0, since chains of rooms that adjoin would lie over each other."""
     doc = _document(text=60.0)
+    x = 0.0
     for space in room.spaces:
-        _box(doc, space.box, "walls")
-        for opening in space.openings:
-            _line(doc, _mm(opening.start), _mm(opening.end), "openings")
-        for name, box in space.obstacles:
-            _box(doc, box, "obstacles")
-            _text(doc, name, (_to(box.x0), _to(box.y0) - 80.0), 60.0)
-        box = space.box
-        _text(doc, space.id, (_to(box.x0), _to(box.y1) + 60.0), 100.0)
-        edges: dict[Wall, Metre] = {"north": box.y1, "south": box.y0, "west": box.x0, "east": box.x1}
-        for one in plan_measures(room, space):
-            _chain(doc, one, edges, (0.0, 0.0))
-    for rack in room.racks:
-        _box(doc, rack.box, "racks")
-        x, y, _ = rack.box.middle
-        _text(doc, rack.id, (_to(x), _to(y)), 100.0)
-    _text(doc, UNIT, (0.0, -_OFF - 6 * _TIER), 60.0)
+        _space(doc, room, space, (x - _to(space.box.x0), -_to(space.box.y0)))
+        x += _to(space.box.x1 - space.box.x0) + _APART
+    said = UNIT if len(room.spaces) < 2 else f"{UNIT}; the rooms are set apart"
+    _text(doc, said, (0.0, -_OFF - 6 * _TIER), 60.0)
     return _written(doc)
+
+
+def _space(doc: Document, room: Room, space: Space, by: tuple[float, float]) -> None:
+    """One room moved on the drawing by so much."""
+
+    def at(x: Metre, y: Metre) -> tuple[float, float]:
+        return _to(x) + by[0], _to(y) + by[1]
+
+    box = space.box
+    _rectangle(doc, at(box.x0, box.y0), at(box.x1, box.y1), "walls")
+    for opening in space.openings:
+        _line(doc, at(*opening.start), at(*opening.end), "openings")
+    for name, block in space.obstacles:
+        _rectangle(doc, at(block.x0, block.y0), at(block.x1, block.y1), "obstacles")
+        x, y, _ = block.middle
+        _text(doc, name, at(x, y), 50.0)
+    for rack in room.racks:
+        if rack.room == space.id:
+            _rectangle(doc, at(rack.box.x0, rack.box.y0), at(rack.box.x1, rack.box.y1), "racks")
+            x, y, _ = rack.box.middle
+            _text(doc, rack.id, at(x, y), 100.0)
+    x, y = at(box.x0, box.y1)
+    _text(doc, space.id, (x, y + 60.0), 100.0)
+    edges: dict[Wall, Metre] = {"north": box.y1, "south": box.y0, "west": box.x0, "east": box.x1}
+    for one in plan_measures(room, space):
+        _chain(doc, one, edges, by)
 
 
 def fronts_dxf(room: Room) -> str:
@@ -136,7 +155,7 @@ def _pane(doc: Document, pane: TankPane, x: float) -> None:
     rows = [
         f"{pane.kind}, {pane.pane} pane, seen from OUTSIDE",
         f"left edge here: the tank's {LEFT_EDGE[pane.pane]}; lower edge: its {LOWER_EDGE[pane.pane]}",
-        TOLERANCE,
+        *wrap(TOLERANCE, _LETTERS),
     ]
     if hole.diameter.is_assumed:
         rows.append("hole not measured: measure your fitting, body OD = ______; the circle is only a picture")
@@ -208,14 +227,6 @@ def _written(doc: Document) -> str:
 def _to(metres: Metre) -> float:
     """Millimetres."""
     return convert(metres, "m", "mm")
-
-
-def _mm(point: tuple[Metre, Metre]) -> tuple[float, float]:
-    return _to(point[0]), _to(point[1])
-
-
-def _box(doc: Document, box: Box, layer: str) -> None:
-    _rectangle(doc, _mm((box.x0, box.y0)), _mm((box.x1, box.y1)), layer)
 
 
 def _rectangle(doc: Document, low: tuple[float, float], high: tuple[float, float], layer: str) -> None:
