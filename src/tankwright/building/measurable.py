@@ -47,6 +47,7 @@ RESTS_ON["feed pressure"] = RESTS_ON["drip"]
 def measurable(study: Study) -> tuple[Measurable, ...]:
     """Everything that can be measured in a room, in the order one walks: drains first, then feed, air, warmth, power.
 
+    >>> from tankwright.room.model import Room
     >>> measurable(Study(room=Room(title="", display="metric", spaces=(), racks=(), tanks=())))
     ()
     """
