@@ -2,7 +2,7 @@
 filter media, heater, foam under it. Pipes and hoses are counted with their runs.
 
 A tank that stands or was ordered has its lid, heater, bed and media with it; its bulkhead and its foam belong to the
-room and are bought. Each line is one rack's.
+room and are bought. The media of a sponge on an air tap come with that sponge. Each line is one rack's.
 """
 
 from __future__ import annotations
@@ -43,6 +43,7 @@ class _Of:
     kind: TankKind
     own: TankException
     room: Room
+    sponge: bool
 
     @property
     def state(self) -> State:
@@ -80,12 +81,14 @@ def count_tanks(plan: Plan, room: Room) -> Counted:
 
 
 def _lines(plan: Plan, room: Room) -> Iterator[Line]:
-    plain = TankException()
+    plain, sponges = TankException(), _on_a_sponge(plan, room)
     for tank in room.tanks:
         kind = plan.tank_kind.get(tank.kind)
         if kind is None:
             continue
-        one = _Of(tank=tank, kind=kind, own=plan.tank.get(tank.id, plain), room=room)
+        one = _Of(
+            tank=tank, kind=kind, own=plan.tank.get(tank.id, plain), room=room, sponge=tank.id in sponges
+        )
         yield from _itself(one)
         yield from _lid(one)
         yield from _bulkheads(one)
@@ -222,7 +225,7 @@ def _inside(one: _Of) -> Iterator[Line]:
             "gravel or sand", "other", "volume", volume=tank.inside_area * tank.substrate_depth
         )
     media = one.own.filter_media or one.kind.filter_media
-    if media is not None:
+    if media is not None and not one.sponge:
         yield from one.take("filter media", "filter", "volume", volume=media.value)
     heater = heater_of(tank, one.kind, one.own)
     if heater is not None:
@@ -231,6 +234,17 @@ def _inside(one: _Of) -> Iterator[Line]:
             key=f"tank heater {heater.power.value:g} W, in reserve", kind="heater", sold_by="piece",
             note="one that sticks on or dies is changed the same hour",
         )  # fmt: skip
+
+
+def _on_a_sponge(plan: Plan, room: Room) -> frozenset[str]:
+    """Tanks whose air ends in a sponge filter, which is counted with its tap."""
+    return frozenset(
+        tap.tank
+        for run in room.airs
+        if run.id in plan.air and plan.air[run.id].diffuser.kind == "sponge"
+        for tap in run.taps
+        if tap.tank
+    )
 
 
 def heater_of(tank: Tank, kind: TankKind, own: TankException | None) -> TankHeater | None:
@@ -278,10 +292,11 @@ def _said(plan: Plan, room: Room) -> Iterator[Finding]:
                 remedy="buy one, measure its body, and write diameter and fitting in hole",
                 rests_on=_rests(hole.diameter),
             )  # fmt: skip
+    sponges = _on_a_sponge(plan, room)
     silent = [
         tank.id for tank in room.tanks
         if tank.kind in plan.tank_kind and plan.tank_kind[tank.kind].filter_media is None
-        and not ((own := plan.tank.get(tank.id)) and own.filter_media)
+        and not ((own := plan.tank.get(tank.id)) and own.filter_media) and tank.id not in sponges
     ]  # fmt: skip
     if silent:
         yield Finding(
