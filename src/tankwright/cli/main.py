@@ -29,6 +29,7 @@ COMMANDS: Final = {
     "outage": "a power cut: what to keep on, with what battery, which tanks to serve first",
     "open": "serve the room as a live drawing in the browser",
     "year": "what the room takes in a year, and what each measure would save",
+    "parts": "count every part: what to buy, how to cut it, where each piece goes",
     "verify": "write the networks for EPANET and SWMM, and compare when they are installed",
 }
 

@@ -1,0 +1,171 @@
+"""What a plan takes and what is bought for it, worked out when it is asked for and kept by what it rests on: the text
+of the plan, the price lists and fittings beside it."""
+
+from __future__ import annotations
+
+import hashlib
+from collections import OrderedDict
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from threading import Lock
+from time import monotonic
+from typing import Final
+
+from tankwright.checks.all import worst_first
+from tankwright.finding import Finding, Severity
+from tankwright.plan.models_build import Buy
+from tankwright.takeoff.basket import Basket, fill_basket
+from tankwright.takeoff.counting import count_parts
+from tankwright.takeoff.offers import key_of
+from tankwright.takeoff.prices import PriceLists, read_offers, together
+from tankwright.takeoff.purchase import purchase
+from tankwright.takeoff.purchase_model import Purchase
+from tankwright.units import clip
+from tankwright.workspace.disk import utcnow, why
+from tankwright.workspace.opened import Opened
+
+Progress = Callable[[int, int], None]
+NO_LIST: Final = "PART-93"
+LARGEST: Final = 1_000_000
+SECONDS: Final = 20.0
+"""The search for the best cuts of all articles together takes no longer; what is not proved by then says its gap."""
+
+_KEPT: Final = 6
+_WORKED: Final[OrderedDict[str, WorkedParts]] = OrderedDict()
+_LOCK: Final = Lock()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WorkedParts:
+    """The parts of a plan. `basket` is how they are split over the shops of its price lists, None without any.
+    `findings` are of the takeoff, the cuts and the lists that were read, worst first."""
+
+    purchase: Purchase
+    basket: Basket | None
+    findings: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Beside:
+    """The files beside a plan that it names for buying: their bytes by name, and what could not be read."""
+
+    prices: tuple[tuple[str, bytes], ...] = ()
+    fittings: tuple[tuple[str, bytes], ...] = ()
+    findings: tuple[Finding, ...] = ()
+
+
+def files_beside(opened: Opened) -> Beside:
+    """Read the price lists and fittings a plan names; what is not there or too large is said."""
+    buy = opened.plan.buy if opened.plan is not None else None
+    if buy is None:
+        return Beside()
+    findings: list[Finding] = []
+    folder = opened.path.parent
+    prices = tuple(_read(folder, name, "prices", buy, findings) for name in buy.prices)
+    fittings = tuple(_read(folder, name, "fittings", buy, findings) for name in buy.fittings)
+    return Beside(
+        prices=tuple(one for one in prices if one is not None),
+        fittings=tuple(one for one in fittings if one is not None),
+        findings=tuple(findings),
+    )
+
+
+def _read(folder: Path, name: str, what: str, buy: Buy, findings: list[Finding]) -> tuple[str, bytes] | None:
+    place = folder / name
+    try:
+        if not place.resolve().is_relative_to(folder.resolve()):
+            raise ValueError("it stands outside the folder of the plan")
+        with place.open("rb") as file:
+            raw = file.read(LARGEST + 1)
+        if len(raw) > LARGEST:
+            raise ValueError(f"it is larger than {LARGEST // 1_000_000} MB")
+    except (OSError, ValueError) as error:
+        said = why(error) if isinstance(error, OSError) else str(error)
+        findings.append(
+            Finding(
+                code=NO_LIST,
+                severity=Severity.WARNING,
+                subject=f"[buy] {what}",
+                text=f"{clip(name)} cannot be read: {clip(said)}",
+                reason="what stands in it is not known, so nothing is bought by it",
+                remedy="put the file beside the plan, or take its name out",
+                found=clip(name),
+                line=buy.line,
+            )
+        )
+        return None
+    return name, raw
+
+
+def mark_of(opened: Opened) -> str:
+    """What the parts of a plan rest on, in short; "" for a plan that was not worked out."""
+    return "" if opened.room is None or opened.read is None else _mark(opened, files_beside(opened))
+
+
+def _mark(opened: Opened, beside: Beside) -> str:
+    told = hashlib.sha256((opened.read.text if opened.read is not None else "").encode("utf-8", "replace"))
+    for name, raw in (*beside.prices, *beside.fittings):
+        told.update(f"\0{name}\0".encode("utf-8", "replace") + raw)
+    return told.hexdigest()
+
+
+def known_parts(mark: str) -> WorkedParts | None:
+    """The parts of plans with that mark, when they were worked out before."""
+    with _LOCK:
+        if mark not in _WORKED:
+            return None
+        _WORKED.move_to_end(mark)
+        return _WORKED[mark]
+
+
+def worked_out_parts(opened: Opened, progress: Progress | None = None) -> WorkedParts | None:
+    """The parts of a plan, worked out unless they are known; None for a plan that was not laid out itself."""
+    if opened.room is None or opened.plan is None:
+        return None
+    beside = files_beside(opened)
+    mark = _mark(opened, beside)
+    worked = known_parts(mark)
+    if worked is None:
+        worked = _work_out(opened, beside, progress)
+        with _LOCK:
+            _WORKED[mark] = worked
+            while len(_WORKED) > _KEPT:
+                _WORKED.popitem(last=False)
+    return worked
+
+
+def _work_out(opened: Opened, beside: Beside, progress: Progress | None) -> WorkedParts:
+    assert opened.plan is not None
+    assert opened.room is not None
+    counted = count_parts(opened.plan, opened.room)
+    climate, buy = opened.plan.climate, opened.plan.buy
+    currency = (
+        (buy.currency if buy is not None else None)
+        or (climate.currency if climate is not None else None)
+        or ""
+    )
+    lists = together(
+        [read_offers(raw, name=name, today=f"{utcnow():%Y-%m-%d}") for name, raw in beside.prices],
+        currency=currency, articles=[one.key for one in counted.articles],
+    )  # fmt: skip
+    bought = purchase(
+        counted, buy, room=opened.room, offers=lists.offers, currency=currency, seconds=SECONDS, clock=monotonic,
+        progress=progress,
+    )  # fmt: skip
+    basket = _basket(bought, lists) if beside.prices and not lists.refused else None
+    findings = (*beside.findings, *lists.findings, *bought.findings, *(basket.findings if basket else ()))
+    return WorkedParts(purchase=bought, basket=basket, findings=worst_first(findings))
+
+
+def _basket(bought: Purchase, lists: PriceLists) -> Basket:
+    """What is bought where; an article on no list is taken at the price the plan itself says."""
+    listed = {key_of(offer.article, offer.form) for offer in lists.offers}
+    own = (row.offer for row in bought.rows if row.wanted.key not in listed)
+    return fill_basket(
+        [row.wanted for row in bought.rows if row.wanted.count > 0],
+        [*lists.offers, *(offer for offer in own if offer is not None)],
+        lists.freights,
+        currency=lists.currency,
+        seconds=SECONDS,
+    )
