@@ -126,7 +126,7 @@ def _block(sheet: _Sheet, pattern: Pattern, number: int) -> tuple[Group, float]:
     stock = pattern.stock
     name = stock.name or sheet.said(stock.length)
     name = f"offcut {name}" if stock.offcut else name
-    heading = printable(f"{number}   {pattern.times} × {name}, rest {sheet.said(pattern.rest)}")
+    heading = printable(f"Cut {number}: {pattern.times} × {name}, rest {sheet.said(pattern.rest)}")
     size = fitting_size(heading, sheet.inner, most=3.0, bold=True)
     parts: list[Shape] = [Text(at=(0.0, 3.2), text=heading, size=size, colour=INK, bold=True)]
     x = 0.0 if stock.offcut else sheet.mm(sheet.plan.trim)
