@@ -34,7 +34,7 @@ length = "190 cm"
 depth = "45 cm"
 shelves = ["20 cm", "90 cm"]
 height = "180 cm"
-uprights_at = ["0 cm", "185.5 cm"]
+uprights_at = [{uprights}]
 upright_width = "45 mm"
 {rack_kind}
 
@@ -56,6 +56,7 @@ USUAL = {
     "shell": "",
     "glass": 'glass = { sides = "6 mm", base = "8 mm", temper = "annealed" }',
     "kind": "",
+    "uprights": '"0 cm", "185.5 cm"',
     "rack_kind": "",
     "place": 'wall = "north"\nfrom_west = "50 cm"',
     "standing": 'state = "wished"',

@@ -13,7 +13,8 @@ from tankwright.takeoff.glued import glued_length, silicone_of, strips_of
 from .part_rooms import codes, counts, example, needs, small_room
 
 GLUED = 'made = "glued here"'
-HOLE = """hole = { pane = "back", diameter = "29 mm", from_left = "75 mm", below_rim = "70 mm", fitting = "1/2 in BSP female" }
+HOLE = """
+hole = { pane = "back", diameter = "29 mm", from_left = "75 mm", below_rim = "7 cm", fitting = "1/2 in BSP female" }
 overflow = { elbow_reach = "34 mm", water_below_rim = "42 mm", bore = "16 mm", strainer_open = "60 %" }"""
 
 

@@ -127,17 +127,15 @@ def read_made_of(text: str) -> Said:
     Said(uprights='45x95 C24', bearers='45x70', cross='', board='18 mm plywood', brace='')
     """
     said: dict[str, str] = {}
-    for clause in re.split(r"[,;+&]|\band\b", text):
-        role = next(
-            (name for name, words in _ROLES if re.search(rf"\b({words})\b", clause, re.IGNORECASE)), ""
-        )
-        if read_section(clause):
-            words = "|".join([words for _, words in _ROLES] + ["frame", "timber", "pieces"])
-            bare = " ".join(re.sub(rf"\b({words})\b", "", clause, flags=re.IGNORECASE).split())
+    words = "|".join([its for _, its in _ROLES] + ["frame", "timber", "pieces", "of"])
+    for clause in re.split(r"[,;+&]|\band\b|\bwith\b", text):
+        role = next((name for name, its in _ROLES if re.search(rf"\b({its})\b", clause, re.IGNORECASE)), "")
+        bare = " ".join(re.sub(rf"\b({words})\b", "", clause, flags=re.IGNORECASE).split())
+        if read_section(bare):
             for name in (role,) if role else ("uprights", "bearers"):
                 said.setdefault(name, bare)
-        elif read_board(clause) and re.search(rf"\b({_BOARDS})\b", clause, re.IGNORECASE):
-            said.setdefault("brace" if role == "brace" else "board", " ".join(clause.split()))
+        elif read_board(bare) and re.search(rf"\b({_BOARDS})\b", clause, re.IGNORECASE):
+            said.setdefault("brace" if role == "brace" else "board", bare)
     return Said(**said)
 
 
