@@ -53,12 +53,17 @@ _GAP: Final = 8.0
 
 
 def drill_sheets(
-    room: Room, *, paper: Paper = "A4", plan_name: str = "", notes: Notes = NO_NOTES
+    room: Room,
+    *,
+    paper: Paper = "A4",
+    plan_name: str = "",
+    notes: Notes = NO_NOTES,
+    kinds: frozenset[str] | None = None,
 ) -> tuple[Drawing, ...]:
-    """One sheet for each kind of tank with a hole, in the order the kinds stand."""
+    """One sheet for each kind of tank with a hole, in the order the kinds stand; of those in `kinds` when it is said."""
     made = []
     for tank in kinds_of(room):
-        if tank.hole is not None:
+        if tank.hole is not None and (kinds is None or tank.kind in kinds):
             pane = finished_pane(tank, tank.hole.pane)
             tanks = sum(one.kind == tank.kind for one in room.tanks)
             made.append(drill_sheet(pane, tanks, room.display, room.title, paper, plan_name, notes))
