@@ -107,8 +107,8 @@ class _Search:
             if chain.joints > self.limits.joints or self._repeats(way) or _adds_to(chain, kept):
                 continue
             kept.append(chain)
-            if len(kept) == count:
-                break
+            if len(kept) == count or not chain.fittings:
+                break  # whatever has fittings only adds to a chain that has none
         return kept or [self._chain(nx.shortest_path(graph, _START, _GOAL, weight="joints"))]
 
     def _graph(self) -> nx.DiGraph[int]:

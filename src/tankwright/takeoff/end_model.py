@@ -50,7 +50,7 @@ class End:
             return f"{self.size} {self.form}"
         if self.system == "tube":
             return f"{self.size} tube" + (" push-fit socket" if self.form == "push-fit socket" else "")
-        return f"{self.size} {self.system} {self.form}"
+        return f"{self.size} {self.system} {self.form}".replace("push-fit push-fit", "push-fit")
 
     @property
     def is_thread(self) -> bool:

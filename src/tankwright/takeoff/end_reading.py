@@ -19,7 +19,12 @@ _THREAD: Final = re.compile(
     rf"|(?P<size>{_FRACTION}) ?(?:in)? ?(?P<after>bsp ?(?:g|rp|rc|r|pp|pt|p|t)?\b|npt\b|ght\b|(?:g|rp|rc|r)\b))"
 )
 _THREAD_SIZES: Final = ("1/8", "1/4", "3/8", "1/2", "3/4", "1", "1 1/4", "1 1/2", "2")
-_TUBE_BOTH: Final = re.compile(rf"({_FRACTION})(?: ?mm)? ?[x/] ?({_FRACTION}) ?(mm|in)\b")
+_DECIMAL: Final = r"\d+(?:\.\d+)?"
+_SAID: Final = r"(?: ?(?:od|id|bore))?"
+# in inches only "x" parts the two diameters: 1/4 in is a quarter
+_TUBE_BOTH: Final = re.compile(
+    rf"({_DECIMAL})(?: ?mm)?{_SAID} ?[x/] ?({_DECIMAL}) ?(mm)\b|({_FRACTION})(?: ?in)?{_SAID} ?x ?({_FRACTION}) ?(in)\b"
+)
 _FAMILY_WORDS: Final = (
     (r"1477", "AS/NZS 1477"), (r"1260", "AS/NZS 1260"), (r"1254", "AS 1254"), (r"1329", "EN 1329"),
     (r"1401", "EN 1401"), (r"\b(?:sch|schedule|sched|astm|d ?1785|3505)", "ASTM"),
@@ -138,10 +143,11 @@ def _tube(text: str, plain: str) -> End | Finding:
     """A tube is named by both diameters, or by one that is said to be the bore or the outside."""
     push = "push" in plain
     if both := _TUBE_BOTH.search(plain):
-        small, large = sorted((_metres(f"{both[1]} {both[3]}"), _metres(f"{both[2]} {both[3]}")))
-        numbers = sorted((both[1], both[2]), key=lambda one: _metres(f"{one} {both[3]}"))
-        size = f"{numbers[0]}/{numbers[1]} {both[3]}"
-        return End("tube", size, "push-fit socket" if push else "tube", outer=large, inner=small)
+        first, second, unit = (part for part in both.groups() if part)
+        small, large = sorted((first, second), key=lambda one: _metres(f"{one} {unit}"))
+        size = f"{small}{'/' if unit == 'mm' else ' x '}{large} {unit}"
+        outer, inner = _metres(f"{large} {unit}"), _metres(f"{small} {unit}")
+        return End("tube", size, "push-fit socket" if push else "tube", outer=outer, inner=inner)
     found = _SIZE.search(plain)
     if found is None:
         return _slip("FIT-01", text, "has no size with its unit", attempt='"4/6 mm tube"')
