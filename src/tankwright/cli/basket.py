@@ -13,10 +13,10 @@ from tankwright.cli.printing import print_mistakes
 from tankwright.cli.tables import print_table
 from tankwright.cli.writing import write_bytes
 from tankwright.display import printable, render_finding, render_mistake
-from tankwright.documents.basket import basket_table, basket_tables
+from tankwright.documents.basket import basket_lines, basket_table, basket_tables
 from tankwright.documents.data_files import csv_of
 from tankwright.finding import Finding, Severity
-from tankwright.report.basket import basket_lines, json_basket
+from tankwright.report.basket import json_basket
 from tankwright.takeoff.basket import Basket, fill_basket
 from tankwright.takeoff.needs_text import read_needs
 from tankwright.takeoff.offers import Wanted

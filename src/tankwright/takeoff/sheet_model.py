@@ -96,6 +96,7 @@ class SheetPlan:
     """
 
     sheets: tuple[CutSheet, ...] = ()
+    kerf: Metre = 0.0
     cost: float | None = None
     measure: Measure = "sheets"
     value: float = 0.0

@@ -82,6 +82,7 @@ def cut_sheets(
     left = Counter(pieces[one.of].label for one in packing.left)
     return SheetPlan(
         sheets=sheets,
+        kerf=saw / _TENTHS,
         cost=_cost(sheets),
         measure=measure,
         value=packing.cost,
