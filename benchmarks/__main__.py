@@ -1,6 +1,6 @@
 """`make bench`: everything that must be fast, beside what a user would run instead."""
 
-from benchmarks import app, faults, heat, networks, oxygen, whole, year
+from benchmarks import app, cutting, faults, heat, networks, oxygen, whole, year
 
 if __name__ == "__main__":
     networks.run()
@@ -12,6 +12,8 @@ if __name__ == "__main__":
     oxygen.run()
     print()
     faults.run()
+    print()
+    cutting.run()
     print()
     whole.run()
     print()

@@ -350,6 +350,19 @@ ELSEWHERE = {
     "FIT-09": "Fittings without a price were left out of a search by price.",
     "FIT-10": "A shop's table of fittings cannot be read as a table, or lacks the column that names them.",
     "FIT-11": "A line of a shop's table of fittings cannot be what it says.",
+    "CUT-01": "A piece is longer than every stick it could be cut from; a joint that would do is told.",
+    "CUT-02": "The table of pieces cannot be read, or holds none.",
+    "CUT-03": "The length of a piece cannot be read, or cannot be.",
+    "CUT-04": "How many of a piece are wanted cannot be read, or cannot be.",
+    "CUT-05": "There are more pieces, lengths or kinds of stock than are cut in one job.",
+    "CUT-06": "A stock, an offcut, the saw cut or the trim cannot be read, or cannot be.",
+    "CUT-07": "Some stocks have a price and some have none.",
+    "CUT-08": "The stock on hand does not hold all pieces, and none can be bought.",
+    "CUT-09": "A column of the table of pieces is missing, double or not known, or a row has too many cells.",
+    "CUT-10": "The plan of cuts is not proved the best; how far off it may be is told.",
+    "CUT-11": "Lengths without a common measure were rounded, pieces up and sticks down.",
+    "CUT-12": "A piece is no longer than the saw cut is wide.",
+    "FIT-12": "The least bore asked of a chain is not more than nothing.",
     "LIVE-01": "The plan's file is gone; nothing is written until it is back or an older state is taken.",
     "LIVE-02": "A change could not be written to the disk; the plan is as it was.",
     "LIVE-03": "There is nothing to take back, or to do again.",
@@ -515,6 +528,23 @@ def check_json_page() -> str:
     return "\n".join(lines) + "\n"
 
 
+def cut_json_page() -> str:
+    """The keys of `cut --json`, from its schema."""
+    schema = json.loads((SOURCE / "report" / "cut.schema.json").read_text(encoding="utf-8"))
+    lines = [
+        "# `tankwright cut --json`, key by key",
+        "",
+        f"{schema['description']} The same as a JSON Schema, which the tests hold plans against:",
+        "`src/tankwright/report/cut.schema.json`. `[]` is each of a list.",
+        "Findings are as in [`tankwright check --json`](check-json.md).",
+        "",
+        "| key | what it is |",
+        "|---|---|",
+        *_keys(schema, ""),
+    ]
+    return "\n".join(lines) + "\n"
+
+
 def year_json_page() -> str:
     """The keys of `year --json`, from its schema."""
     schema = json.loads((SOURCE / "report" / "year.schema.json").read_text(encoding="utf-8"))
@@ -618,6 +648,7 @@ PAGES = {
     "api.md": api_page,
     "findings.md": findings_page,
     "check-json.md": check_json_page,
+    "cut-json.md": cut_json_page,
     "year-json.md": year_json_page,
     "plan.md": plan_page,
     "assumptions.md": assumptions_page,
