@@ -118,17 +118,24 @@ def _bore(text: str | None) -> float | Finding:
     if text is None:
         return 0.0
     try:
-        return parse_quantity(text, "length").value
+        value = parse_quantity(text, "length").value
     except QuantityError as error:
-        return Finding(
-            code=error.code,
-            severity=Severity.PROBLEM,
-            subject="--bore",
-            text=error.text,
-            found=error.found,
-            wanted=error.wanted,
-            attempt=error.attempt,
-        )
+        return _slip(error.code, error.text, error.found, error.wanted, error.attempt)
+    if value <= 0.0:
+        return _slip("FIT-12", "is no bore", f'"{text}"', "more than nothing", '"10 mm"')
+    return value
+
+
+def _slip(code: str, text: str, found: str, wanted: str, attempt: str) -> Finding:
+    return Finding(
+        code=code,
+        severity=Severity.PROBLEM,
+        subject="--bore",
+        text=text,
+        found=found,
+        wanted=wanted,
+        attempt=attempt,
+    )
 
 
 def _refuse(findings: Iterable[Finding], name: str = "") -> None:
