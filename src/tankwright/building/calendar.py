@@ -18,6 +18,7 @@ DAY: Final[Second] = 86_400.0
 LONGEST: Final = 20 * 365
 """Days a calendar looks ahead. A build that takes longer is told so, not searched for an end."""
 _SATURDAY: Final = 5
+_SEASON: Final = 120  # days looked ahead at a time
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,15 +47,27 @@ class Calendar:
         self._starts: list[Second] = []
         self._ends: list[Second] = []
         self._worked: list[Second] = []  # before each window
-        total = 0.0
-        for number in range(min(LONGEST, (date.max - first).days)):
+        self._days = min(LONGEST, (date.max - first).days)
+        self._looked = 0
+        self._total = 0.0
+
+    def _look_on(self) -> bool:
+        """Look a season further; False when there are no more days."""
+        until = min(self._looked + _SEASON, self._days)
+        for number in range(self._looked, until):
             window = self._window(number)
             if window is not None:
                 self._starts.append(window[0])
                 self._ends.append(window[1])
-                self._worked.append(total)
-                total += window[1] - window[0]
-        self.total = total
+                self._worked.append(self._total)
+                self._total += window[1] - window[0]
+        more = until > self._looked
+        self._looked = until
+        return more
+
+    def _look_until(self, at: Second) -> None:
+        while self._looked * DAY <= at and self._look_on():
+            pass
 
     def _window(self, number: int) -> tuple[Second, Second] | None:
         day = self.first + timedelta(days=number)
@@ -67,8 +80,9 @@ class Calendar:
         return number * DAY + begins, number * DAY + min(begins + long, DAY)
 
     def moment(self, at: Second) -> datetime:
-        """That second as the clock on the wall shows it."""
-        return datetime.combine(self.first, time()) + timedelta(seconds=round(at))
+        """That second as the clock on the wall shows it; the end of all days for what lies beyond them."""
+        last = (date.max - self.first).days * DAY
+        return datetime.combine(self.first, time()) + timedelta(seconds=round(min(at, last)))
 
     def second(self, day: date) -> Second:
         """Midnight before that day."""
@@ -76,14 +90,14 @@ class Calendar:
 
     def window_of(self, day: date) -> tuple[Second, Second] | None:
         """The working time of that day, None on a day without."""
-        number = (day - self.first).days
-        return None if number < 0 else self._window(number)
+        return self._window((day - self.first).days)
 
     def window_after(self, at: Second) -> tuple[Second, Second] | None:
         """The rest of the window that runs at that second, or the next one; None when none comes."""
-        place = bisect_right(self._ends, at)
-        if place == len(self._ends):
-            return None
+        self._look_until(at)
+        while (place := bisect_right(self._ends, at)) == len(self._ends):
+            if not self._look_on():
+                return None
         return max(at, self._starts[place]), self._ends[place]
 
     def worked(self, until: Second) -> Second:
@@ -93,6 +107,7 @@ class Calendar:
         >>> Calendar(date(2026, 12, 4), week, ()).worked(DAY)
         7200.0
         """
+        self._look_until(until)
         place = bisect_right(self._starts, until) - 1
         if place < 0:
             return 0.0
@@ -103,8 +118,9 @@ class Calendar:
         if work <= 0:
             return at
         wanted = self.worked(at) + work
-        if wanted > self.total + 1e-6:
-            return math.inf
+        while wanted > self._total + 1e-6:
+            if not self._look_on():
+                return math.inf
         place = bisect_left(self._worked, wanted - 1e-6) - 1
         return self._starts[place] + wanted - self._worked[place]
 

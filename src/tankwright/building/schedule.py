@@ -185,7 +185,7 @@ def _tonight(
 ) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """What today's time is enough for, all that must come before it being done; and what can only be begun."""
     window = planned.calendar.window_of(today)
-    if window is None:
+    if window is None or today < planned.calendar.first:
         return (), ()
     fits, begins = [], []
     for task in tasks:

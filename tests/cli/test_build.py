@@ -1,0 +1,114 @@
+"""The build order from the command line."""
+
+from __future__ import annotations
+
+import csv
+import json
+from pathlib import Path
+
+import icalendar
+import pytest
+
+from .conftest import Run
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+PLAN = "plan.toml"
+DAY = ("--today", "2026-12-05")
+
+
+@pytest.fixture
+def mended(tmp_path: Path) -> Path:
+    """The mended cellar in a folder of its own, since marks are kept beside it."""
+    (tmp_path / PLAN).write_text((EXAMPLES / "cellar_mended.toml").read_text("utf-8"), "utf-8")
+    return tmp_path
+
+
+def test_it_tells_the_end_each_day_and_the_critical_path(run: Run, mended: Path) -> None:
+    result = run("build", PLAN, *DAY)
+    assert result.exit_code == 0
+    assert "proved with water and power on" in result.output
+    assert "Sat 5 Dec 2026" in result.output
+    assert "* Ask the electrician to come" in result.output
+    assert "licensed people decide" in result.output
+    assert "{" not in result.output
+    assert not (mended / "plan.tankwright").exists()
+
+
+def test_tonight_says_how_and_what_must_be_seen(run: Run, mended: Path) -> None:
+    result = run("build", PLAN, *DAY, "--tonight")
+    assert "Can be done today" in result.output
+    assert "[survey:cellar]" in result.output
+    assert "Before going on: " in result.output
+    free = run("build", PLAN, "--today", "2026-12-24", "--tonight")
+    assert "Nothing can be done on Thu 24 Dec 2026." in free.output
+
+
+def test_a_mark_is_kept_beside_the_plan_and_taken_back(run: Run, mended: Path) -> None:
+    def done(*words: str) -> list[str]:
+        told = json.loads(run("build", PLAN, *DAY, "--json", *words).output)
+        return [one["id"] for one in told["tasks"] if one["slot"]["done_on"]]
+
+    assert done("--done", "survey:cellar", "--done", "survey:laundry") == ["survey:cellar", "survey:laundry"]
+    assert done() == ["survey:cellar", "survey:laundry"]
+    assert done("--undone", "survey:laundry") == ["survey:cellar"]
+
+
+def test_a_task_that_is_none_is_told_with_one_like_it_and_nothing_is_kept(run: Run, mended: Path) -> None:
+    result = run("build", PLAN, *DAY, "--done", "survey:cellar", "--done", "survey:celar")
+    assert result.exit_code == 2
+    assert 'perhaps "survey:cellar"' in result.output
+    assert not (mended / "plan.tankwright").exists()
+
+
+def test_json_holds_every_task_with_its_slot_and_its_numbers(run: Run, mended: Path) -> None:
+    told = json.loads(run("build", PLAN, *DAY, "--json").output)
+    assert told["critical_path"][0] == "order.electrician"
+    assert len(told["tasks"]) > 100
+    first = told["tasks"][0]
+    assert first["labour_s"]["low"] <= first["labour_s"]["value"] <= first["labour_s"]["high"]
+    assert first["slot"]["start"].startswith("2026-12-05T")
+    assert told["earliest"] < told["finish"] < told["latest"]
+    assert told["tonight"]
+
+
+def test_files_are_written_and_can_be_read_again(run: Run, mended: Path) -> None:
+    result = run("build", PLAN, *DAY, "--ics", "out/b.ics", "--csv", "out/b.csv", "--svg", "out/b.svg")
+    assert result.exit_code == 0
+    calendar = icalendar.Calendar.from_ical((mended / "out" / "b.ics").read_bytes())
+    assert len(list(calendar.walk("VEVENT"))) > 100
+    rows = list(csv.DictReader((mended / "out" / "b.csv").read_text("utf-8").splitlines()))
+    assert len(rows) > 100
+    assert rows[0]["critical"] == "yes"
+    pages = sorted((mended / "out").glob("b_*.svg"))
+    assert len(pages) > 2
+
+
+def test_a_calendar_without_a_free_day_is_a_problem_and_still_lists_the_tasks(run: Run, mended: Path) -> None:
+    text = (mended / PLAN).read_text("utf-8")
+    never = text.replace('evening = "2 h"', 'evening = "0 h"').replace('weekend = "6 h"', 'weekend = "0 h"')
+    assert never != text
+    (mended / PLAN).write_text(never, "utf-8")
+    result = run("build", PLAN, *DAY)
+    assert result.exit_code == 1
+    assert "BUILD-01" in result.output
+    assert "no calendar" in result.output
+    told = json.loads(run("build", PLAN, *DAY, "--json").output)
+    assert (told["finish"], told["tasks"][0]["slot"]) == (None, None)
+    assert run("build", PLAN, *DAY, "--csv", "b.csv", "--svg", "b.svg", "--ics", "b.ics").exit_code == 1
+    assert len((mended / "b.csv").read_text("utf-8").splitlines()) > 100
+
+
+def test_a_plan_that_cannot_be_read_and_a_folder_that_takes_nothing_are_told(run: Run, mended: Path) -> None:
+    (mended / "broken.toml").write_text("title =", "utf-8")
+    assert run("build", "broken.toml").exit_code == 2
+    assert run("build", "missing.toml").exit_code == 2
+    (mended / "out").write_text("a file", "utf-8")
+    result = run("build", PLAN, *DAY, "--csv", "out/b.csv")
+    assert result.exit_code == 2
+    assert "could not be written" in result.output
+    (mended / "plan.tankwright").write_text("a file", "utf-8")
+    assert run("build", PLAN, *DAY, "--done", "survey:cellar").exit_code == 2
+
+
+def test_a_day_that_is_none_is_refused(run: Run, mended: Path) -> None:
+    assert run("build", PLAN, "--today", "2026-13-05").exit_code == 2
