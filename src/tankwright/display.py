@@ -128,37 +128,6 @@ def words(number: Number, display: str = "metric") -> str:
     return _stepped(value, dimension, display)
 
 
-def measured_off(metres: float, display: str = "metric", *, fine: bool = False) -> str:
-    """A length as it is measured off with a rule, for a working drawing that says its unit once (`MEASURED_IN`).
-
-    Whole millimetres, or feet and inches to the eighth; `fine` is to half a millimetre, under
-    50 mm to a tenth, and to the sixteenth of an inch.
-
-    >>> measured_off(1.0484), measured_off(0.0765, fine=True), measured_off(1.0484, "US")
-    ('1048', '76.5', '3\\' 5 1/4"')
-    >>> measured_off(0.0765, "US", fine=True), measured_off(0.0)
-    ('3"', '0')
-    """
-    sign = "−" if metres < -1e-9 else ""
-    if display != "US":
-        millimetres = convert(abs(metres), "m", "mm")
-        step = 10 if millimetres < 50.0 else 2  # a caliper shows tenths, a rule halves
-        return sign + (_plain(f"{round(millimetres * step) / step:.1f}") if fine else f"{millimetres:.0f}")
-    parts = 16 if fine else 8
-    feet, left = divmod(round(convert(abs(metres), "m", "in") * parts), 12 * parts)
-    whole, part = divmod(left, parts)
-    shared = math.gcd(part, parts)
-    inches = " ".join(
-        ([str(whole)] if whole or not part else [])
-        + ([f"{part // shared}/{parts // shared}"] if part else [])
-    )
-    return sign + (f"{feet}' " if feet else "") + f'{inches}"'
-
-
-MEASURED_IN: Final = {"metric": "all measures in millimetres", "US": "all measures in feet and inches"}
-"""What `measured_off` leaves to be said once on a drawing."""
-
-
 def words_in_column(number: Number, largest: float, display: str = "metric") -> str:
     """A number as it stands in a column whose largest is `largest`: in that one's unit, with its decimals.
 

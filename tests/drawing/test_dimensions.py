@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tankwright.display import measured_off
 from tankwright.drawing.dimensions import Side, chain, leader, overall
+from tankwright.drawing.measured import measured_off
 from tankwright.drawing.model import Polyline, Text, bounds
 
 SIDES: tuple[Side, ...] = ("over", "under", "left", "right")
@@ -47,7 +47,11 @@ def test_figures_of_a_chain_never_overlap_and_stay_within_its_depth(widths: list
             wide = min(one[2], other[2]) - max(one[0], other[0])
             tall = min(one[3], other[3]) - max(one[1], other[1])
             assert min(wide, tall) <= 1e-6
-    across = [edge for box in boxes for edge in ((box[0], box[2]) if side in ("left", "right") else (box[1], box[3]))]
+    across = [
+        edge
+        for box in boxes
+        for edge in ((box[0], box[2]) if side in ("left", "right") else (box[1], box[3]))
+    ]
     outward = [(80.0 - edge) if side in ("over", "left") else (edge - 80.0) for edge in across]
     assert max(outward) <= made.depth + 1e-6
 
@@ -76,7 +80,9 @@ def test_a_leader_ends_at_its_thing_and_begins_at_its_words() -> None:
         (-0.03, "metric", False, "−30"), (0.1016, "US", False, '4"'), (0.30479, "US", False, "1' 0\""),
     ],
 )  # fmt: skip
-def test_a_length_is_measured_off_as_a_rule_shows_it(metres: float, display: str, fine: bool, said: str) -> None:
+def test_a_length_is_measured_off_as_a_rule_shows_it(
+    metres: float, display: str, fine: bool, said: str
+) -> None:
     assert measured_off(metres, display, fine=fine) == said
 
 

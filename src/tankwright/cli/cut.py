@@ -18,15 +18,14 @@ import click
 from tankwright.catalogue.assumptions import ASSUMPTIONS
 from tankwright.cli.writing import write_files
 from tankwright.display import (
-    MEASURED_IN,
     figures,
-    measured_off,
     printable,
     render_finding,
     render_mistake,
     words,
 )
 from tankwright.drawing.cut_diagrams import cut_diagrams
+from tankwright.drawing.measured import MEASURED_IN, measured_off
 from tankwright.drawing.svg import to_svg
 from tankwright.finding import Finding, Number, Severity
 from tankwright.report.cut import json_cuts

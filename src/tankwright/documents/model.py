@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tankwright.display import measured_off, words
+from tankwright.display import words
+from tankwright.drawing.measured import measured_off
 from tankwright.drawing.model import Drawing
 from tankwright.finding import Number
 from tankwright.units import Metre

@@ -10,8 +10,9 @@ from dataclasses import dataclass
 from itertools import groupby
 from typing import Final
 
-from tankwright.display import MEASURED_IN, measured_off, printable
+from tankwright.display import printable
 from tankwright.drawing.colour import FAINT, INK, PAPER, QUIET, WOOD
+from tankwright.drawing.measured import MEASURED_IN, measured_off
 from tankwright.drawing.model import (
     Drawing,
     Group,

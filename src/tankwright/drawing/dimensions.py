@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final, Literal
 
-from tankwright.drawing.colour import INK, PAPER, QUIET
-from tankwright.drawing.model import Look, Point, Polyline, Rectangle, Shape, Text, line, text_width
+from tankwright.drawing.colour import INK, QUIET
+from tankwright.drawing.model import Look, Point, Polyline, Shape, Text, line, text_width
 
 Side = Literal["over", "under", "left", "right"]
 SIZE: Final = 2.3
@@ -178,14 +178,3 @@ def leader(
         Polyline(points=head, closed=True, look=Look(fill=INK)),
         Text(at=at, text=text, size=size, colour=INK, anchor="start" if rightwards else "end", bold=bold),
     )
-
-
-def grounded(text: Text) -> tuple[Shape, ...]:
-    """A level text on its own ground, where lines run under it."""
-    wide = text_width(text.text, text.size, bold=text.bold)
-    left = text.at[0] - {"start": 0.0, "middle": wide / 2, "end": wide}[text.anchor]
-    ground = Rectangle(
-        x=left - 0.3, y=text.at[1] - 0.85 * text.size, width=wide + 0.6, height=1.15 * text.size,
-        look=Look(fill=PAPER),
-    )  # fmt: skip
-    return ground, text

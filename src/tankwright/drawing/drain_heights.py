@@ -11,8 +11,9 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
 
-from tankwright.display import MEASURED_IN, measured_off, words
+from tankwright.display import words
 from tankwright.drawing.colour import FAINT, INK, QUIET
+from tankwright.drawing.measured import MEASURED_IN, measured_off
 from tankwright.drawing.model import Circle, Drawing, Group, Look, Polyline, Shape, Text, line, text_width
 from tankwright.drawing.page import NO_NOTES, Notes, Page, numbered
 from tankwright.drawing.paper import Paper

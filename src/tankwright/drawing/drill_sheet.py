@@ -10,9 +10,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
-from tankwright.display import MEASURED_IN, measured_off
 from tankwright.drawing.colour import GLASS, INK, LINE, PAPER, QUIET, TEAL, WINE
 from tankwright.drawing.dimensions import chain, leader, overall
+from tankwright.drawing.measured import MEASURED_IN, measured_off
 from tankwright.drawing.model import (
     Circle,
     Drawing,
@@ -41,7 +41,6 @@ STRESS: Final = (
     "A screening of the place only: stress in the glass at the hole is not computed here. Ask the maker of the tank, "
     "or whoever sells the glass, whether this pane may be drilled there."
 )
-NO_HOLE: Final = "no drilled kind of tank"
 
 _CENTRE: Final = Look(stroke=QUIET, width=0.15, dash=(3.0, 0.8, 0.6, 0.8))
 _FLANGE: Final = Look(stroke=TEAL, width=0.25, dash=(1.4, 0.8))
@@ -60,7 +59,7 @@ def drill_sheets(
     notes: Notes = NO_NOTES,
     kinds: frozenset[str] | None = None,
 ) -> tuple[Drawing, ...]:
-    """One sheet for each kind of tank with a hole, in the order the kinds stand; of those in `kinds` when it is said."""
+    """One sheet for each kind of tank with a hole, in the order they stand; of those in `kinds` when it is said."""
     made = []
     for tank in kinds_of(room):
         if tank.hole is not None and (kinds is None or tank.kind in kinds):

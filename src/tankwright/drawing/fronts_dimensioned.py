@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from tankwright.display import MEASURED_IN, measured_off
 from tankwright.drawing.colour import GLASS, INK, LINE, PAPER, QUIET, TEAL, WATER, WOOD
 from tankwright.drawing.frame import Frame
 from tankwright.drawing.fronts import SHELF, walking_order
 from tankwright.drawing.legend import scale_bar
+from tankwright.drawing.measured import MEASURED_IN, measured_off
 from tankwright.drawing.measures import draw_measures, front_measures, tank_stops
 from tankwright.drawing.model import (
     Circle,

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final
 
-from tankwright.display import MEASURED_IN, measured_off
+from tankwright.drawing.measured import MEASURED_IN, measured_off
 from tankwright.drawing.model import Drawing
 from tankwright.drawing.page import NO_NOTES, Notes
 from tankwright.drawing.paper import PAPERS, Paper

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
 
-from tankwright.display import measured_off
 from tankwright.drawing.dimensions import Side, chain
+from tankwright.drawing.measured import measured_off
 from tankwright.drawing.model import Shape
 from tankwright.room.boxes import along_span
 from tankwright.room.frames import OPPOSITE

@@ -16,7 +16,6 @@ from tankwright.drawing.model import (
     fitting_size,
     line,
     lines_of,
-    text_width,
 )
 from tankwright.drawing.paper import MARGIN, PAPERS, Paper, foot
 
@@ -122,8 +121,3 @@ def numbered(title: str, number: int, of: int) -> str:
     ('Fronts', 'Fronts, sheet 2 of 3')
     """
     return title if of == 1 else f"{title}, sheet {number} of {of}"
-
-
-def clear_width(text: str, size: float, *, bold: bool = False) -> float:
-    """The width a text takes with a little air on both sides."""
-    return text_width(text, size, bold=bold) + 0.8

@@ -7,10 +7,10 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import Final
 
-from tankwright.display import MEASURED_IN, measured_off
 from tankwright.drawing.colour import INK, LINE, PAPER, QUIET, WOOD
 from tankwright.drawing.frame import Frame, dimension
 from tankwright.drawing.legend import scale_bar
+from tankwright.drawing.measured import MEASURED_IN, measured_off
 from tankwright.drawing.measures import draw_measures, plan_measures
 from tankwright.drawing.model import (
     Bounds,

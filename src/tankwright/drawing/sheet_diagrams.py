@@ -10,8 +10,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final, Literal
 
-from tankwright.display import MEASURED_IN, measured_off, printable
+from tankwright.display import printable
 from tankwright.drawing.colour import FAINT, INK, PAPER, QUIET, WOOD
+from tankwright.drawing.measured import MEASURED_IN, measured_off
 from tankwright.drawing.model import (
     Bounds,
     Drawing,
