@@ -10,6 +10,7 @@ from click.testing import CliRunner, Result
 
 from tankwright.cli.main import main
 
+EXAMPLE = Path(__file__).parents[1] / "plan" / "good_plan.toml"
 GUIDE = Path(__file__).parents[2] / "docs" / "how-to" / "buy-from-several-shops.md"
 
 
@@ -103,3 +104,26 @@ def test_a_list_of_needs_with_mistakes_is_refused(tmp_path: Path) -> None:
     assert said.exit_code == 2
     assert "needs.csv:2" in said.output
     assert "BASKET-12" in said.output
+
+
+def test_a_plan_is_bought_by_the_lists_given(tmp_path: Path) -> None:
+    (tmp_path / "a.csv").write_text("article,shop,price,currency,unit\n13 mm hose,A,1.10,EUR,m\n", "utf-8")
+    said = run(EXAMPLE, "--prices", tmp_path / "a.csv")
+    assert said.exit_code == 1
+    assert "A: " in said.output
+    assert "13 mm hose" in said.output
+    assert "On no shop's list" in said.output
+
+
+def test_a_plan_without_any_list_says_where_to_name_one() -> None:
+    said = run(EXAMPLE)
+    assert said.exit_code == 2
+    assert "--prices" in said.output
+
+
+def test_a_plan_with_mistakes_is_not_bought(tmp_path: Path) -> None:
+    (tmp_path / "plan.toml").write_text("[room\n", "utf-8")
+    (tmp_path / "a.csv").write_text("article,shop,price\ntee,A,1\n", "utf-8")
+    said = run(tmp_path / "plan.toml", "--prices", tmp_path / "a.csv")
+    assert said.exit_code == 2
+    assert "plan.toml" in said.output

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
+from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path
 
@@ -11,38 +12,35 @@ import click
 
 from tankwright.cli.printing import print_mistakes
 from tankwright.cli.tables import print_table
+from tankwright.cli.watching import watched
 from tankwright.cli.writing import write_bytes
 from tankwright.display import printable, render_finding, render_mistake
-from tankwright.documents.basket import basket_lines, basket_table, basket_tables
+from tankwright.documents.basket import basket_lines, basket_table, basket_tables, missing_table
 from tankwright.documents.data_files import csv_of
 from tankwright.finding import Finding, Severity
 from tankwright.report.basket import json_basket
-from tankwright.takeoff.basket import Basket, fill_basket
+from tankwright.takeoff.basket import NOT_OFFERED, Basket, fill_basket
 from tankwright.takeoff.needs_text import read_needs
 from tankwright.takeoff.offers import Wanted
-from tankwright.takeoff.prices import read_offers, together
+from tankwright.takeoff.prices import PriceLists, read_offers, together
 from tankwright.takeoff.table_text import LARGEST
 from tankwright.workspace.disk import why
 from tankwright.workspace.opened import open_plan
+from tankwright.workspace.parts_work import basket_for, files_beside, worked_out_parts
 
 WHOLE, INCOMPLETE, UNREADABLE = 0, 1, 2
+_FEW = 3  # findings of a kind that are told one by one
 
 
 @click.command("basket")
 @click.argument("plan", type=click.Path(path_type=Path), required=False)
 @click.option(
-    "--prices",
-    multiple=True,
-    required=True,
-    type=click.Path(path_type=Path),
-    help="A price list (CSV); several times.",
+    "--prices", multiple=True, type=click.Path(path_type=Path), help="A price list (CSV); several times."
 )
 @click.option(
-    "--demand",
-    type=click.Path(path_type=Path),
-    help="What is wanted, as CSV: article, count, unit, have.",
+    "--demand", type=click.Path(path_type=Path), help="What is wanted, as CSV: article, count, unit, have."
 )
-@click.option("--currency", default="", help="Of the job, such as EUR; that of most prices by default.")
+@click.option("--currency", default="", help="Of the job, such as EUR; the plan's, or that of most prices.")
 @click.option(
     "--seconds", type=click.FloatRange(0.1, 600.0), default=10.0, show_default=True, help="For the search."
 )
@@ -58,21 +56,26 @@ def command(
     as_json: bool,
 ) -> None:
     """Split what PLAN takes, or the list of --demand, over shops so that it costs the least: whole packs, freight, free
-    delivery from a sum on, stock on hand first.
+    delivery from a sum on, stock on hand first. Without --prices the lists that [buy] names in PLAN are gone by.
 
     A price list has the columns article, shop, price, and where wanted pack, unit, currency, date, note; a line
     "freight" says what a shop asks to bring it, and in free_from from what goods on it asks nothing.
 
     Exit code: 0 all is in the basket, 1 something is on no list, 2 a file could not be read.
     """
-    wanted = _wanted(plan, demand)
-    today = f"{datetime.now().astimezone():%Y-%m-%d}"
-    lists = [read_offers(_bytes(place), name=place.name, today=today) for place in prices]
-    whole = together(lists, currency=currency, articles=[one.article for one in wanted])
-    _tell(whole.findings)
-    if whole.refused:
+    given = [(place.name, _bytes(place)) for place in prices]
+    if demand is not None:
+        wanted, wrong = read_needs(_bytes(demand), name=demand.name)
+        _tell(wrong)
+        if wrong:
+            sys.exit(UNREADABLE)
+        lists = _lists(given, currency, wanted)
+        basket = fill_basket(wanted, lists.offers, lists.freights, currency=lists.currency, seconds=seconds)
+    elif plan is not None:
+        basket = _basket_of(plan, given, currency, seconds)
+    else:
+        click.echo("What is wanted? Name a plan, or a list with --demand NEEDS.csv", err=True)
         sys.exit(UNREADABLE)
-    basket = fill_basket(wanted, whole.offers, whole.freights, currency=whole.currency, seconds=seconds)
     if out is not None:
         write_bytes(out, csv_of(basket_table(basket), "metric").encode("utf-8"))
     if as_json:
@@ -84,18 +87,38 @@ def command(
     sys.exit(INCOMPLETE if any(one.severity is Severity.PROBLEM for one in basket.findings) else WHOLE)
 
 
-def _wanted(plan: Path | None, demand: Path | None) -> tuple[Wanted, ...]:
-    """What is wanted, from the one place or the other; leaves with exit code 2 when that cannot be read."""
-    if demand is not None:
-        wanted, wrong = read_needs(_bytes(demand), name=demand.name)
-        _tell(wrong)
-        if wrong:
-            sys.exit(UNREADABLE)
-        return wanted
-    if plan is None:
-        click.echo("What is wanted? Name a plan, or a list with --demand NEEDS.csv", err=True)
+def _basket_of(plan: Path, given: list[tuple[str, bytes]], currency: str, seconds: float) -> Basket:
+    """What is bought for a plan, by the lists that are given or else by its own."""
+    opened = open_plan(plan)
+    beside = files_beside(opened)
+    with watched("cutting") as progress:
+        worked = worked_out_parts(opened, progress)
+    if worked is None:
+        print_mistakes(opened)
         sys.exit(UNREADABLE)
-    return _wanted_by(plan)
+    bought = worked.purchase
+    if not given:
+        _tell(beside.findings)
+    wanted = [row.wanted for row in bought.rows]
+    lists = _lists(given or list(beside.prices), currency or bought.currency, wanted)
+    return basket_for(bought, lists, seconds)
+
+
+def _lists(given: list[tuple[str, bytes]], currency: str, wanted: Sequence[Wanted]) -> PriceLists:
+    """All lists as one; leaves with exit code 2 when something in them must be mended."""
+    if not given:
+        click.echo("No prices: name a list with --prices SHOP.csv, or under [buy] in the plan", err=True)
+        sys.exit(UNREADABLE)
+    today = f"{datetime.now().astimezone():%Y-%m-%d}"
+    lists = together(
+        [read_offers(raw, name=name, today=today) for name, raw in given],
+        currency=currency,
+        articles=[one.article for one in wanted],
+    )
+    _tell(lists.findings)
+    if lists.refused:
+        sys.exit(UNREADABLE)
+    return lists
 
 
 def _bytes(place: Path) -> bytes:
@@ -120,18 +143,10 @@ def _print(basket: Basket) -> None:
     click.echo()
     for line in basket_lines(basket):
         click.echo(printable(line))
+    many = len(basket.unoffered) > _FEW
+    if many:
+        print_table(missing_table(basket), "metric")
     for finding in basket.findings:
-        click.echo()
-        click.echo(render_finding(finding, "basket", color=sys.stdout.isatty()))
-
-
-def _wanted_by(plan: Path) -> tuple[Wanted, ...]:
-    """What the parts list of a plan comes to."""
-    opened = open_plan(plan)
-    if opened.room is None:
-        print_mistakes(opened)
-        sys.exit(UNREADABLE)
-    click.echo(
-        f"The parts of {plan.name} are not counted here yet: name what is wanted with --demand", err=True
-    )
-    sys.exit(UNREADABLE)
+        if not (many and finding.code == NOT_OFFERED):
+            click.echo()
+            click.echo(render_finding(finding, "basket", color=sys.stdout.isatty()))

@@ -95,6 +95,20 @@ def basket_tables(basket: Basket) -> tuple[Table, ...]:
     return tuple(tables)
 
 
+def missing_table(basket: Basket) -> Table:
+    """What no shop lists.
+
+    >>> missing_table(Basket(currency="EUR")).rows
+    ()
+    """
+    return Table(
+        title="On no shop's list, and not in the total", columns=columns("article*", "as", "wanted"),
+        rows=tuple(
+            (one.article, one.form.words() or "piece", figures(one.count)) for one in basket.unoffered
+        ),
+    )  # fmt: skip
+
+
 def basket_table(basket: Basket) -> Table:
     """All lines in one table, with what is not offered at its end: for a file.
 

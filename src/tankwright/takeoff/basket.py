@@ -117,7 +117,7 @@ def fill_basket(
     seconds: float = 10.0,
 ) -> Basket:
     """The cheapest way to buy what is wanted. The same article twice is added up. `seconds` bounds the
-    search; two currencies are refused.
+    search, and once more that of all shops alone together; two currencies are refused.
 
     >>> offers = [Offer(article="elbow", shop="Near", price=Decimal("1.00")),
     ...           Offer(article="elbow", shop="Far", price=Decimal("3.00"), pack=10.0)]
@@ -142,7 +142,7 @@ def fill_basket(
     names = {offer.shop.casefold(): offer.shop for offer in reversed(offers)}
     basket = _filled(job, tuple(names), seconds)
     basket = replace(basket, currency=currency, on_hand=used, unoffered=tuple(map(_amount, unoffered)))
-    one_shop = _one_shop_each(job, names, seconds, unoffered)
+    one_shop = _one_shop_each(job, names, seconds / max(len(names), 1), unoffered)
     whole = [one.total for one in one_shop if one.total is not None]
     findings = [*wrong, *(_not_offered(one, offers) for one in unoffered)]
     if not basket.proved_optimal:
@@ -270,12 +270,12 @@ def _one_shop_each(
     found = []
     for shop, name in names.items():
         lacks = tuple(
-            one.article
+            _named(one)
             for key, one in job.wanted.items()
             if not any(offer.shop.casefold() == shop for offer in job.offers[key])
         )
         if lacks:
-            found.append(OneShop(shop=name, total=None, lacks=(*lacks, *(one.article for one in unoffered))))
+            found.append(OneShop(shop=name, total=None, lacks=(*lacks, *map(_named, unoffered))))
         elif job.wanted:
             found.append(OneShop(shop=name, total=_filled(job, (shop,), seconds).total))
     return tuple(
@@ -305,7 +305,7 @@ def _not_offered(one: Wanted, offers: Sequence[Offer]) -> Finding:
     instead = f", only as {', '.join(other)}" if other else ""
     return Finding(
         code=NOT_OFFERED, severity=Severity.PROBLEM, subject=_named(one),
-        text=f"is on no shop's list{instead}; {{count}} are wanted and not in the total",
+        text=f"is on no shop's list{instead}; {{count}} of it wanted, and not in the total",
         numbers=(("count", Number(one.count, "number")),),
         remedy="add a line with its price, or write it on a list as the parts list calls it",
     )  # fmt: skip

@@ -153,12 +153,12 @@ def _work_out(opened: Opened, beside: Beside, progress: Progress | None) -> Work
         counted, buy, room=opened.room, offers=lists.offers, currency=currency, seconds=SECONDS, clock=monotonic,
         progress=progress,
     )  # fmt: skip
-    basket = _basket(bought, lists) if beside.prices and not lists.refused else None
+    basket = basket_for(bought, lists) if beside.prices and not lists.refused else None
     findings = (*beside.findings, *lists.findings, *bought.findings, *(basket.findings if basket else ()))
     return WorkedParts(purchase=bought, basket=basket, findings=worst_first(findings))
 
 
-def _basket(bought: Purchase, lists: PriceLists) -> Basket:
+def basket_for(bought: Purchase, lists: PriceLists, seconds: float = SECONDS) -> Basket:
     """What is bought where; an article on no list is taken at the price the plan itself says."""
     listed = {key_of(offer.article, offer.form) for offer in lists.offers}
     own = (row.offer for row in bought.rows if row.wanted.key not in listed)
@@ -167,5 +167,5 @@ def _basket(bought: Purchase, lists: PriceLists) -> Basket:
         [*lists.offers, *(offer for offer in own if offer is not None)],
         lists.freights,
         currency=lists.currency,
-        seconds=SECONDS,
+        seconds=seconds,
     )
