@@ -7,9 +7,10 @@ from math import ceil
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tankwright.takeoff.cutting_bounds import beside_bound, length_bound, mix_bound
+from tankwright.takeoff.cutting_bounds import beside_bound, cheapest_mix, length_bound
 from tankwright.takeoff.cutting_columns import best_of_columns, relaxed, rounded
 from tankwright.takeoff.cutting_heuristics import fullest, longest_first, quick_answer
+from tankwright.takeoff.cutting_mix import dived_from, quickly_from
 from tankwright.takeoff.cutting_model import Answer, Job, Work
 from tankwright.takeoff.cutting_search import search
 from tankwright.takeoff.cutting_worth import worthwhile
@@ -51,7 +52,7 @@ def test_no_step_makes_a_plan_under_any_bound_and_the_last_ones_agree(job: Job) 
     assert quick is not None
     assert holds(job, quick)
     found = relaxed(job, quick, WORK, enough=10**9)
-    bounds = [length_bound(job), beside_bound(job), mix_bound(job, WORK), ceil(found.bound)]
+    bounds = [length_bound(job), beside_bound(job), cheapest_mix(job, WORK).bound, ceil(found.bound)]
     best = search(job, quick, max(bounds), WORK)
     assert holds(job, best.answer)
     assert max(bounds) <= job.cost(best.answer) <= job.cost(quick)
@@ -95,3 +96,14 @@ def test_a_search_without_time_changes_nothing() -> None:
     known = {(0, ((0, 1),)): 3, (0, ((1, 1),)): 3}
     late = search(job, known, 3, Work(until=0.0))
     assert (late.answer, late.bound, late.tried) == (known, 3, False)
+
+
+def test_a_mix_that_holds_the_pieces_is_cut_and_one_that_does_not_is_not() -> None:
+    job = Job(lengths=(9, 7, 5, 3), demand=(2, 2, 2, 2), sizes=(16, 10), costs=(5, 4), counts=(None, None))
+    fitting = dived_from(job, (3, 0), (), WORK)
+    assert fitting is not None
+    assert holds(job, fitting)
+    assert job.cost(fitting) == 15
+    assert dived_from(job, (2, 1), (), WORK) is None
+    assert quickly_from(job, (2, 1)) is None
+    assert dived_from(job, (3, 0), (), Work(until=0.0)) is None

@@ -13,10 +13,11 @@ from math import gcd
 from typing import Final
 
 from tankwright.finding import Finding, Severity
-from tankwright.takeoff.cutting_bounds import beside_bound, length_bound, mix_bound
+from tankwright.takeoff.cutting_bounds import beside_bound, cheapest_mix, length_bound
 from tankwright.takeoff.cutting_columns import best_of_columns, bound_of, relaxed, rounded, too_large
 from tankwright.takeoff.cutting_heuristics import quick_answer
 from tankwright.takeoff.cutting_mistakes import mistakes_of, not_enough, not_proved, told_rounding
+from tankwright.takeoff.cutting_mix import dived_from, quickly_from
 from tankwright.takeoff.cutting_model import (
     Answer,
     Cut,
@@ -96,7 +97,10 @@ def _solved(job: Job, work: Work) -> tuple[Answer, int, str]:
         return known, bound, "the length of the pieces"
     if len(job.sizes) > 1:
         work.tell("mix of stock")
-        bound = max(bound, mix_bound(job, work))
+        mix = cheapest_mix(job, work, bound)
+        bound = mix.bound
+        if mix.counts and job.cost(known) > bound:
+            known = better(quickly_from(job, mix.counts))
         if job.cost(known) <= bound:
             return known, bound, "the mix of stock"
     if not too_large(job):
@@ -104,6 +108,12 @@ def _solved(job: Job, work: Work) -> tuple[Answer, int, str]:
         found = relaxed(job, known, work, job.cost(known))
         bound = max(bound, bound_of(found))
         known = better(rounded(job, found))
+        if job.cost(known) > bound:
+            work.tell("cutting the cheapest mix")
+            mix = cheapest_mix(job, work, bound)
+            bound = mix.bound
+            short = replace(work, until=work.until - work.left() * _FIRST)
+            known = better(dived_from(job, mix.counts, found.columns, short) if mix.counts else None)
         if job.cost(known) > bound:
             work.tell("whole sticks")
             short = replace(work, until=work.until - work.left() * _FIRST)

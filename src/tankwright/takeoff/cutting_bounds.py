@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from fractions import Fraction
 from itertools import accumulate
 from math import ceil
@@ -60,19 +61,33 @@ def beside_bound(job: Job) -> int:
     return best * job.costs[0]
 
 
-def mix_bound(job: Job, work: Work) -> int:
-    """The cheapest mix of stock that could hold the pieces if they were of wax: long enough as a whole; long
-    enough where only the longer stock will do; with places enough for the pieces of each length and over."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mix:
+    """The cheapest mix of stock: what no plan can be under, and how many of each, where a mix was found in time."""
+
+    bound: int
+    counts: tuple[int, ...] = ()
+
+
+def cheapest_mix(job: Job, work: Work, least: int = 0) -> Mix:
+    """The cheapest mix of stock, of `least` at least, that could hold the pieces if they were of wax.
+
+    It is long enough as a whole; long enough where only the longer stock will do; and has places enough for the
+    pieces of each length and over.
+    """
+    if len(job.sizes) == 1 and job.counts == (None,):
+        bound = max(least, length_bound(job))
+        return Mix(bound=bound, counts=(-(-bound // job.costs[0]),))
     import numpy as np  # noqa: PLC0415 - heavy, and one stock needs none of it
     from scipy.optimize import Bounds, LinearConstraint, milp  # noqa: PLC0415 - heavy, as above
 
     sizes = job.sizes
     rows: list[list[int]] = []
     needed: list[int] = []
-    for least in {0, *sizes} - {max(sizes)}:
-        rows.append([size if size > least else 0 for size in sizes])
+    for over in {0, *sizes} - {max(sizes)}:
+        rows.append([size if size > over else 0 for size in sizes])
         needed.append(
-            sum(length * many for length, many in zip(job.lengths, job.demand, strict=True) if length > least)
+            sum(length * many for length, many in zip(job.lengths, job.demand, strict=True) if length > over)
         )
     counted = list(accumulate(job.demand))
     step = -(-len(job.lengths) // _MOST_ROWS)
@@ -82,11 +97,16 @@ def mix_bound(job: Job, work: Work) -> int:
     most = [np.inf if count is None else count for count in job.counts]
     found = milp(
         np.array(job.costs, float), integrality=np.ones(len(sizes)), bounds=Bounds(0.0, np.array(most, float)),
-        constraints=LinearConstraint(np.array(rows, float), lb=np.array(needed, float)),
+        constraints=[
+            LinearConstraint(np.array(rows, float), lb=np.array(needed, float)),
+            LinearConstraint(np.array([job.costs], float), lb=float(least)),
+        ],
         options={"time_limit": max(min(work.left(), 2.0), 0.1), "mip_rel_gap": 0.0},
     )  # fmt: skip
     dual = found.mip_dual_bound
-    return whole_bound(float(dual)) if dual is not None and np.isfinite(dual) else 0
+    bound = whole_bound(float(dual)) if dual is not None and np.isfinite(dual) else 0
+    counts = () if found.x is None else tuple(round(one) for one in found.x)
+    return Mix(bound=max(bound, least), counts=counts)
 
 
 def whole_bound(bound: float) -> int:
