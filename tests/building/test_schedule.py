@@ -123,6 +123,16 @@ def test_work_that_takes_more_people_than_there_are_is_told_and_taken_as_helped(
     assert (two.findings, two.slots[0].end) == ((), datetime(2026, 12, 5, 11))
 
 
+def test_nothing_is_begun_to_leave_a_crumb_for_the_next_day_but_what_no_evening_holds() -> None:
+    monday = date(2026, 12, 7)
+    made = schedule((job("first", 1.5), job("second", 0.6), job("third", 0.4)), CREW, monday)
+    starts = {slot.task: slot.start for slot in made.slots}
+    assert starts["second"] == datetime(2026, 12, 8, 19)
+    assert starts["third"] == datetime(2026, 12, 7, 20, 30)
+    longer = schedule((job("all evening", 2.1),), CREW, monday).slots[0]
+    assert (longer.start, len(longer.spans)) == (datetime(2026, 12, 7, 19), 2)
+
+
 def test_an_outside_person_takes_no_hand() -> None:
     made = schedule((job("electrician", 3, people=0), job("own", 3)), CREW, SATURDAY)
     assert {slot.start for slot in made.slots} == {datetime(2026, 12, 5, 9)}

@@ -11,7 +11,8 @@ from tankwright.building.calendar import Calendar
 from tankwright.units import Second
 
 LEAST_LEFT: Final[Second] = 20 * 60.0
-"""Nobody begins a piece of work with less of the evening left, unless it fits. Common practice, no source."""
+"""Nobody begins a piece of work with less of the evening left, or to leave less for the next, unless it fits or the
+evening has just begun. Common practice, no source."""
 _HARDLY: Final[Second] = 1e-3
 _LOOKED_AT: Final = 40  # jobs looked at once no hand is free; another than the builders waits for none
 
@@ -78,11 +79,11 @@ class _Floor:
             window = self.calendar.window_after(now)
             if window is None:
                 return None
-            now, end = window
+            fresh, (now, end) = window[0] > now, window
             while self.coming and self.coming[0][0] <= now + _HARDLY:
                 one = heapq.heappop(self.coming)[1]
                 heapq.heappush(self.waiting, (self.jobs[one].urgency, self.place[one], one))
-            self._begin(now, end, freed)
+            self._begin(now, end, freed, fresh=fresh)
             until = end
             if self.running:
                 until = min(until, now + min(self.left[one] for one in self.running))
@@ -92,7 +93,7 @@ class _Floor:
             now = until
         return self.turns
 
-    def _begin(self, now: Second, end: Second, freed: str) -> None:
+    def _begin(self, now: Second, end: Second, freed: str, *, fresh: bool) -> None:
         """Give free hands what is most urgent; while it waits for more hands, what is done before they come."""
         aside: list[tuple[float, int, str]] = []
         gap = end - now
@@ -100,7 +101,8 @@ class _Floor:
             entry = heapq.heappop(self.waiting)
             one = entry[2]
             people, work = self.people[one], self.left[one]
-            fits = work <= end - now or end - now >= LEAST_LEFT
+            left = end - now
+            fits = work <= left or fresh or (left >= LEAST_LEFT and work - left >= LEAST_LEFT)
             if people <= self.free and fits and (not aside or work <= gap or not people):
                 self.free -= people
                 release, by = self.can[one]

@@ -138,8 +138,8 @@ def _feed(work: Work, run: FeedRun) -> Iterator[Task]:
         source=CEMENT_SOURCE if is_cemented(run.pipe) else "",
     )  # fmt: skip
     yield Task(
-        id=filtered, group="feed", title=f"Feed {run.id}: valve, {several(len(run.filters), 'filter')} and what parts "
-        "it from the house", places=(run.id,), labour=work.hours(("build.machine", len(run.filters) + 1)),
+        id=filtered, group="feed", title=f"Feed {run.id}: {_valve(run)} and what parts it from the house",
+        places=(run.id,), labour=work.hours(("build.machine", len(run.filters) + 1)),
         after=(*after("order.feed"), After(task=piped, until="done")),
         how="In the order of the plan, arrows with the water. What keeps the room's water out of the house's, an air "
         "gap or the device your code asks for, is for whoever may work on the supply where you live.",
@@ -197,6 +197,10 @@ def _at_rack(work: Work, rack: str) -> Iterator[Task]:
             hold_point="Every end hangs above its rim by the gap of the plan.",
             materials=work.articles("feed", tuple(sorted(names))), rests_on=rests(work, "build.dripper"),
         )  # fmt: skip
+
+
+def _valve(run: FeedRun) -> str:
+    return f"valve, {several(len(run.filters), 'filter')}" if run.filters else "valve"
 
 
 def _racks_of(work: Work, tanks: set[str]) -> tuple[str, ...]:

@@ -40,7 +40,7 @@ def _board(work: Work, board: BoardPlace) -> Task:
         labour=work.hours(("build.board", 1)),
         after=after(
             "order.power", *cables(work),
-            *((stands(board.rack),) if board.rack in racks and board.rack else ()),
+*((stands(board.rack),) if board.rack in racks and board.rack else _floors(work)),
         ),
         how="Above every water line it could meet, sockets not upwards. Each cord hangs lower than its socket before "
         "it rises to it, is labelled at both ends, and is off the floor. No board on a board. Nothing is plugged in "

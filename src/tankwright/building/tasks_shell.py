@@ -51,15 +51,23 @@ def order_tasks(work: Work) -> Iterator[Task]:
         wait, given = _delivery(work, name)
         comes = "build.appointment" if name == "electrician" else "build.delivery"
         yield Task(
-            id=f"order.{name}", group="order", title=_title(name, words), labour=work.hours(("build.order", 1)),
+            id=f"order.{name}", group="order", title=_title(work, name, words), labour=work.hours(("build.order", 1)),
             how=_CALL if name == "electrician" else _ORDER, hold_point="" if name == "electrician" else _CAME,
             after=after(*(f"survey:{space.id}" for space in work.room.spaces)) if name in {"glass", "timber"} else (),
             wait=wait, rests_on=rests(work, "build.order", *(() if given else (comes,))),
         )  # fmt: skip
 
 
-def _title(name: str, words: str) -> str:
-    return "Ask the electrician to come" if name == "electrician" else f"Order {words}"
+def _title(work: Work, name: str, words: str) -> str:
+    if name == "electrician":
+        return "Ask the electrician to come"
+    if name == "shell" and not any(_insulated_area(work, space.id) for space in work.room.spaces):
+        return "Order filler, sealer and paint for the floor"
+    return f"Order {words}"
+
+
+def _insulated_area(work: Work, space: str) -> SquareMetre:
+    return insulated_area(work.room.climate.space(space)) if work.room.climate else 0.0
 
 
 def shell_tasks(work: Work) -> Iterator[Task]:
@@ -143,8 +151,7 @@ def _space(work: Work, space: Space) -> Iterator[Task]:
             source="screening only: local code and the licensed person decide", rests_on=rests(work,
             "build.electrician"),
         )  # fmt: skip
-    climate = work.room.climate.space(name) if work.room.climate else None
-    area = insulated_area(climate)
+    area = _insulated_area(work, name)
     if area > 0:
         yield _insulated(work, name, area, before)
         yield _lined(work, name, area)

@@ -137,17 +137,15 @@ def _print(
         _print_days(made, by_id, display)
     for finding in findings:
         click.echo(render_finding(finding, laid.path.name, display, color=sys.stdout.isatty()) + "\n")
-    click.echo(CAUTION)
+    click.echo(click.wrap_text(CAUTION, width=100))
 
 
 def _print_days(made: Schedule, by_id: dict[str, Task], display: str) -> None:
     """Each day's work; a star is the critical path."""
     critical = set(made.path)
     for day in made.days:
-        hours = words(Number(day.hours, "duration"), display)
-        click.secho(
-            f"  {day_words(datetime.combine(day.day, datetime.min.time()))}, {hours} of work", bold=True
-        )
+        hours = f", {words(Number(day.hours, 'duration'), display)} of work" if day.hours else ""
+        click.secho(f"  {day_words(datetime.combine(day.day, datetime.min.time()))}{hours}", bold=True)
         for name in day.tasks:
             mark = "*" if name in critical else " "
             click.echo(printable(f"   {mark} {by_id[name].title}  [{name}]"))

@@ -41,7 +41,7 @@ def summary_lines(schedule: Schedule, tasks: Sequence[Task]) -> Iterator[Summary
     yield SummaryLine(f"done on {day_words(schedule.finish)}{_between(schedule)}")
     if schedule.path_finish is not None and schedule.path_finish.date() < schedule.finish.date():
         yield SummaryLine(
-            f"with as many hands as one likes it would be {day_words(schedule.path_finish)}: hands hold it, not waits"
+            f"with as many hands as one likes it would be {day_words(schedule.path_finish)}, held by waits alone"
         )
     if schedule.late:
         yield SummaryLine(f"{len(schedule.late)} tasks are later than first planned")
