@@ -24,15 +24,14 @@ WEEK = Week(evening=2 * HOUR, weekend=5 * HOUR, evening_from=19 * HOUR, weekend_
 CREW = Crew(week=WEEK, shortest=WEEK, longest=WEEK, hands=1)
 
 
-def job(name: str, hours: float, *after: str, people: int = 1, wait: float = 0.0, **more: object) -> Task:
+def job(name: str, hours: float, *after: str, people: int = 1, wait: float = 0.0) -> Task:
     """A task of so many hours, waited for so many after it."""
     labour = Hours(value=hours * HOUR, low=hours * HOUR, high=hours * HOUR)
     long = Wait(value=wait * HOUR, least=wait * HOUR, most=wait * HOUR, why="cures" if wait else "")
-    task = Task(
+    return Task(
         id=name, title=name, group="racks", labour=labour, how="-", people=people, wait=long,
         after=tuple(After(task=one) for one in after),
     )  # fmt: skip
-    return replace(task, **more) if more else task
 
 
 def holds(made: Schedule, tasks: tuple[Task, ...], crew: Crew) -> None:
