@@ -149,6 +149,28 @@ def test_all_layers_go_into_a_folder(run, tmp_path) -> None:
     assert {f"cellar_{layer}.svg" for layer in LAYERS} <= names
 
 
+def test_sheets_to_build_by_go_into_a_folder_with_their_dxf(run, tmp_path) -> None:
+    wanted = ("--sheets", "drill", "--sheets", "valves")
+    assert run("draw", CELLAR, *wanted, "--paper", "A4", "--out", "sheets").exit_code == 0
+    names = sorted(path.name for path in (tmp_path / "sheets").iterdir())
+    assert names == [
+        "cellar_drill.dxf", "cellar_sheet_drill_1.svg", "cellar_sheet_drill_2.svg", "cellar_sheet_drill_3.svg",
+        "cellar_sheet_valves_1.svg",
+    ]  # fmt: skip
+    root = ElementTree.fromstring(
+        (tmp_path / "sheets" / "cellar_sheet_drill_1.svg").read_text(encoding="utf-8")
+    )
+    assert (root.get("width"), root.get("height")) == ("297mm", "210mm")
+
+
+def test_an_address_no_phone_reaches_is_refused_for_codes(run, tmp_path) -> None:
+    result = run(
+        "draw", CELLAR, "--sheets", "labels", "--address", "http://localhost:8321", "--out", "sheets"
+    )
+    assert result.exit_code == 2
+    assert list(tmp_path.iterdir()) == []
+
+
 @pytest.mark.parametrize("scale", ["big", "1:0", "2:1", "1:99999", "", "1:²"])
 def test_a_scale_that_is_none_is_refused(scale: str, run, tmp_path) -> None:
     assert run("draw", CELLAR, "--scale", scale).exit_code == 2

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Iterable
 from pathlib import Path
 from typing import get_args
 
@@ -13,6 +14,7 @@ from tankwright.cli.writing import write_files
 from tankwright.drawing.chart_sheet import chart_sheet
 from tankwright.drawing.heat_charts import heat_charts
 from tankwright.drawing.heat_charts import notes as heat_notes
+from tankwright.drawing.labels import tank_address
 from tankwright.drawing.layers import draw_results
 from tankwright.drawing.long_section import draw_long_section
 from tankwright.drawing.oxygen_charts import NOTES as OXYGEN_NOTES
@@ -22,6 +24,7 @@ from tankwright.drawing.sheet import Paper, draw_room
 from tankwright.drawing.svg import identifier, to_svg
 from tankwright.drawing.water_life_charts import NOTES as WATER_NOTES
 from tankwright.drawing.water_life_charts import water_life_charts
+from tankwright.drawing.working_sheets import DXF, SHEETS, Wanted, working_sheets
 from tankwright.drawing.year_charts import notes as year_notes
 from tankwright.drawing.year_charts import year_charts
 from tankwright.study import Study
@@ -62,6 +65,26 @@ def all_drawings(opened: Opened, *, scale: float | None = None, paper: Paper | N
     return files
 
 
+def sheet_drawings(
+    opened: Opened, names: Iterable[str], *, paper: Paper | None = None, base_url: str = ""
+) -> dict[str, str]:
+    """The sheets to build by of these names, by file name: SVG, and DXF of those that can be had so."""
+    if opened.plan is None or opened.room is None or opened.study is None:
+        raise ValueError("a plan that was not worked out cannot be drawn")
+    glued = frozenset(name for name, kind in opened.plan.tank_kind.items() if kind.made == "glued here")
+    usual: Paper = "Tabloid" if opened.room.display == "US" else "A3"
+    wanted = Wanted(
+        paper=paper or usual, plan_name=opened.path.name, glued_here=glued, base_url=base_url
+    )  # fmt: skip
+    stem, files = opened.path.stem, {}
+    for name in (one for one in SHEETS if one in names):
+        for number, sheet in enumerate(working_sheets(opened.study, name, wanted), start=1):
+            files[f"{stem}_sheet_{name}_{number}.svg"] = to_svg(sheet)
+        if name in DXF:
+            files[f"{stem}_{name}.dxf"] = DXF[name](opened.room)
+    return files
+
+
 def _year(study: Study, stem: str) -> dict[str, str]:
     """The charts of a year, which is worked out for them; without what measures would save, which takes longer."""
     year = work_out_year(study.room, daily_inflow(study.feed), study.weather, measures=False)
@@ -80,14 +103,44 @@ def _year(study: Study, stem: str) -> dict[str, str]:
 @click.option(
     "--paper", type=click.Choice(get_args(Paper)), help="Fit on a sheet; as large as needed by default."
 )
-@click.option("--out", type=click.Path(path_type=Path), help="File (one layer) or folder (all).")
-def command(plan: Path, layer: str, scale: str | None, paper: Paper | None, out: Path | None) -> None:
+@click.option(
+    "--sheets",
+    type=click.Choice([*SHEETS, "all"]),
+    multiple=True,
+    help="Sheets to build by instead of a layer, on A3 or Tabloid unless --paper says otherwise; plan, fronts and "
+    "drill sheets as DXF too. May be given more than once.",
+)
+@click.option(
+    "--address", default="", help='For codes on labels: "http://fishroom.local:8321", as a phone reaches it.'
+)
+@click.option("--out", type=click.Path(path_type=Path), help="File (one layer) or folder (all, --sheets).")
+def command(
+    plan: Path,
+    layer: str,
+    scale: str | None,
+    paper: Paper | None,
+    sheets: tuple[str, ...],
+    address: str,
+    out: Path | None,
+) -> None:
     """Draw PLAN to scale as SVG: plan view and rack fronts, dimensions, pipes with their flow, colours by a result."""
     ratio = _ratio(scale)
     opened = open_plan(plan)
     if opened.study is None:
         print_mistakes(opened)
         sys.exit(2)
+    if sheets:
+        if address and not tank_address(address, "A1"):
+            click.echo(
+                f'"{address}" is no address a phone reaches; wanted "http://fishroom.local:8321"', err=True
+            )
+            sys.exit(2)
+        names = SHEETS if "all" in sheets else sheets
+        files = sheet_drawings(opened, names, paper=paper, base_url=address)
+        folder = out or Path(f"{plan.stem}-sheets")
+        write_files(folder, files)
+        click.echo(f"Wrote {len(files)} files into {folder}")
+        return
     if layer == "all":
         folder = out or Path(f"{plan.stem}-drawings")
         files = all_drawings(opened, scale=ratio, paper=paper)

@@ -118,7 +118,7 @@ def _sheet(
     step = _step(room.display, up)
     segments = {} if not cases else _drawn(run, cases[0])
     shapes: list[Shape] = [
-        *heights(room.display, frame, length * 1000 / along, (lowest, highest), step),
+        *heights(room.display, frame, length * 1000 / along, (lowest, highest), step, measured_off),
         Group(parts=tuple(pipe(part, segments, frame)), id=identifier("heights", run.id), place=run.id,
               title=f"drain {run.id}"),
         *falls(part, room.display, frame),

@@ -6,7 +6,7 @@ upwards they can be drawn smaller, so that tanks high above a drain leave room f
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from itertools import pairwise
 from math import inf
@@ -93,9 +93,14 @@ def key_row(x: float, y: float) -> Iterator[Shape]:
 
 
 def heights(
-    display: str, frame: SectionFrame, wide: float, span: tuple[Metre, Metre], step: Metre
+    display: str,
+    frame: SectionFrame,
+    wide: float,
+    span: tuple[Metre, Metre],
+    step: Metre,
+    told: Callable[[Metre, str], str] = length_words,
 ) -> Iterator[Shape]:
-    """A line at every whole `step` of height within the span, the floor stronger."""
+    """A line at every whole `step` of height within the span, the floor stronger; `told` writes a height."""
     lowest, highest = span
     for index in range(int(lowest // step), int(highest // step) + 1):
         height = index * step
@@ -105,7 +110,7 @@ def heights(
         floor = index == 0
         look = Look(stroke=INK if floor else FAINT, width=0.4 if floor else 0.15)
         yield line((x - 2, y), (x + wide + 4, y), look)
-        label = "floor" if floor else length_words(height, display)
+        label = "floor" if floor else told(height, display)
         yield Text(at=(x - 3, y + 0.8), text=label, size=2.2, colour=INK if floor else QUIET, anchor="end")
 
 
