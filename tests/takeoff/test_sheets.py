@@ -233,7 +233,7 @@ jobs = st.lists(
 )
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=15, deadline=None)
 @given(jobs, st.sampled_from([0.0, 0.003, 0.0049]), st.sampled_from([0.0, 0.01]))
 def test_any_job_is_cut_from_edge_to_edge_and_nothing_overlaps(
     job: list[SheetPiece], kerf: float, trim: float
@@ -289,3 +289,22 @@ def test_a_layout_that_cannot_be_cut_from_edge_to_edge_is_told_apart() -> None:
     wheel = [Box(0, 0, 6, 4), Box(6, 0, 4, 6), Box(4, 6, 6, 4), Box(0, 4, 4, 6)]
     assert part(Box(0, 0, 10, 10), wheel) is None
     assert part(Box(0, 0, 10, 10), wheel[:3]) is not None
+
+
+@settings(max_examples=12, deadline=None)
+@given(
+    st.lists(st.tuples(st.integers(1, 9), st.integers(1, 9), st.booleans()), min_size=1, max_size=9),
+    st.lists(st.tuples(st.integers(4, 12), st.integers(4, 12), st.integers(1, 20)), min_size=1, max_size=3),
+    st.booleans(),
+)
+def test_no_bound_on_several_sizes_of_sheet_is_above_a_plan(
+    sides: list[tuple[int, int, bool]], sheets: list[tuple[int, int, int]], on_hand: bool
+) -> None:
+    bins = [Bin(number, w, h, float(cost), None) for number, (w, h, cost) in enumerate(sheets)]
+    bins += [Bin(len(bins), 9, 9, 0.0, 1)] if on_hand else []
+    bins += [Bin(len(bins), 9, 9, 50.0, None)]
+    items = [Item(number, w, h, turns) for number, (w, h, turns) in enumerate(sides)]
+    bound, _ = least(items, bins)
+    packing = pack(items, bins, bound)
+    assert packing.left == ()
+    assert bound <= packing.cost + 1e-6
