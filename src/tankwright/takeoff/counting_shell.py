@@ -24,6 +24,7 @@ from tankwright.takeoff.counted import Counted
 from tankwright.takeoff.gathering import Line, gathered, size_name
 from tankwright.takeoff.model import Article, Need
 from tankwright.takeoff.tally import listed
+from tankwright.takeoff.usual_sheets import usual_sheet
 from tankwright.units import Metre, SquareMetre
 
 PRACTICE: Final = "common practice, no source"
@@ -160,7 +161,13 @@ def _layer(
     where = f"{part.name} of {part.space.id}"
     if kind in ("foam", "board"):
         size, rests = _sheet(plan, room, key, kind)
-        yield Article(key=key, kind="sheet", sold_by="sheet", source=PRACTICE, rests_on=rests)
+        yield Article(
+            key=key,
+            kind="sheet" if kind == "foam" else "board",
+            sold_by="sheet",
+            source=PRACTICE,
+            rests_on=rests,
+        )
         for piece, count in tiles((part.wide, part.high), size, part.holes).items():
             yield Need(
                 article=key, count=count, size=piece, system="shell", where=where, places=(part.space.id,),
@@ -185,12 +192,7 @@ def _sheet(plan: Plan, room: Room, key: str, kind: Class) -> tuple[tuple[Metre, 
     if sold is not None:
         sides = sorted(one.value for one in sold.sheets[0].size)
         return (sides[0], sides[1]), ()
-    if room.display == "US":
-        width, length = assumed(room, "buy.us_sheet_width"), assumed(room, "buy.us_sheet_length")
-    elif kind == "foam":
-        width, length = assumed(room, "buy.foam_width"), assumed(room, "buy.foam_length")
-    else:
-        width, length = assumed(room, "buy.board_width"), assumed(room, "buy.board_length")
+    width, length = usual_sheet(room, foam=kind == "foam")
     return (width.value, length.value), _rests(width, length)
 
 

@@ -22,6 +22,7 @@ from tankwright.takeoff.offers import Form, Offer, key_of
 from tankwright.takeoff.purchase_model import UNITS, CutArticle, Purchase, Row, SheetArticle
 from tankwright.takeoff.sheet_model import SheetPiece, SheetStock
 from tankwright.takeoff.sheets import cut_sheets
+from tankwright.takeoff.usual_sheets import usual_sheet
 from tankwright.units import Metre, convert
 
 Progress = Callable[[int, int], None]
@@ -229,11 +230,8 @@ class _Work:
 
     def _usual_sheet(self, kind: Kind, pieces: Sequence[SheetPiece]) -> SheetStock:
         """A sheet of a usual size; larger where a piece was counted as a whole one of another make."""
-        foam = kind == "sheet"
-        usual = (
-            assumed(self.room, "buy.foam_length" if foam else "buy.board_length").value,
-            assumed(self.room, "buy.foam_width" if foam else "buy.board_width").value,
-        )
+        width, length = usual_sheet(self.room, foam=kind == "sheet")
+        usual = (length.value, width.value)
         sides = [sorted((piece.width, piece.height)) for piece in pieces]
         return SheetStock(
             width=max(*usual, *(long for _, long in sides)),
