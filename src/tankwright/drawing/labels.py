@@ -7,6 +7,7 @@ A code is only printed beside the name it stands for, and never for an address t
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from functools import lru_cache
 from typing import Final
 from urllib.parse import quote, urlsplit
 
@@ -149,9 +150,7 @@ def _card(room: Room, tank: Tank, size: tuple[float, float], base_url: str) -> I
 
 def code(text: str, corner: tuple[float, float], side: float) -> Iterator[Shape]:
     """A square code of `text`, `side` mm with its white border, at error level Q (a quarter may be lost)."""
-    import segno  # noqa: PLC0415 - only who prints labels needs it
-
-    rows = [list(row) for row in segno.make_qr(text, error="q", boost_error=False).matrix]
+    rows = _modules(text)
     module = side / (len(rows) + 2 * QUIET_ZONE)
     x0, y0 = corner
     parts: list[Shape] = [Rectangle(x=x0, y=y0, width=side, height=side, look=Look(fill=WHITE))]
@@ -169,6 +168,13 @@ def code(text: str, corner: tuple[float, float], side: float) -> Iterator[Shape]
                 )  # fmt: skip
                 start = None
     yield Group(parts=tuple(parts), classes=("code",), title=text)
+
+
+@lru_cache(maxsize=2048)  # a tank has the same code on its label and on its card
+def _modules(text: str) -> tuple[tuple[int, ...], ...]:
+    import segno  # noqa: PLC0415 - only who prints labels needs it
+
+    return tuple(tuple(row) for row in segno.make_qr(text, error="q", boost_error=False).matrix)
 
 
 __all__ = ["CARD", "LABEL", "code", "tank_address", "tank_cards", "tank_labels"]

@@ -41,6 +41,7 @@ from tankwright.systems.layout import Aisle
 _LIST: Final = 62.0  # mm for the places beside the plan
 _GAP: Final = 6.0
 _BAR: Final = 10.0
+_LAST_BAR: Final = 100  # 1:N; a bar of a metre is too short for its figures at a smaller scale
 _SIZE: Final = 2.4
 
 
@@ -73,8 +74,8 @@ def _plan(study: Study, space: Space, paper: Paper, plan_name: str, notes: Notes
             break
     x, y = area[0] - left + max(spare[0], 0.0) / 2, area[1] - top
     moved = Group(parts=tuple(shifted(one, x, y) for one in parts), id=identifier("plan", space.id))
-    bar = scale_bar(page.left, page.bottom - 5.0, scale, room.display)
-    return page.drawn((moved, *_list(points, space, page, room.display), bar), scale=scale, bar=True)
+    bar = (scale_bar(page.left, page.bottom - 5.0, scale, room.display),) if scale <= _LAST_BAR else ()
+    return page.drawn((moved, *_list(points, space, page, room.display), *bar), scale=scale, bar=True)
 
 
 def _drawn(study: Study, space: Space, scale: float) -> Iterator[Shape]:
