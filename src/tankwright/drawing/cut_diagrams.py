@@ -37,7 +37,10 @@ _BETWEEN: Final = 3.0
 _TOP: Final = 19.0  # mm of title and legend
 _SIZE, _LEAST, _KEY_SIZE = 2.6, 1.7, 2.2
 _MOST_KEYS: Final = 24  # lines under one bar
-_SCALES: Final = (1, 2, 2.5, 5, 10, 15, 20, 25, 30, 40, 50, 60, 75, 100, 150, 200, 250, 500, 1000, 2500, 5000)
+_SCALES: Final = {
+    "metric": (1, 2, 2.5, 5, 10, 15, 20, 25, 30, 40, 50, 75, 100, 150, 200, 250, 500, 1000, 2500, 5000),
+    "US": (1, 2, 3, 4, 6, 8, 12, 16, 24, 32, 48, 96, 192, 480, 960, 1920, 3840, 5760),
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,7 +79,9 @@ def cut_diagrams(
     wide, tall = PAPERS[paper]
     inner = wide - 2 * MARGIN
     longest = max(one.stock.length for one in plan.patterns)
-    scale = next((one for one in _SCALES if longest * 1000.0 / one <= inner), longest * 1000.0 / inner)
+    scale = next(
+        (one for one in _SCALES[display] if longest * 1000.0 / one <= inner), longest * 1000.0 / inner
+    )
     sheet = _Sheet(plan=plan, scale=scale, inner=inner, display=display)
     pages: list[list[Shape]] = []
     y = tall
