@@ -198,7 +198,8 @@ def _sums(plan: CutPlan, saw: _Saw, display: str) -> list[str]:
         f"{plan.sticks} {_plural('stick', plan.sticks)} to buy, {words(Number(plan.length, 'length'), display)}"
         + (f", for {plan.cost:.2f}" if plan.cost is not None else "")
         + f"; {words(Number(1.0 - used / whole, 'share'), display)} of what is cut up is waste",
-        f"saw cut {_small(saw.kerf, 'metric' if saw.assumed else display)}" + (" (assumed: --kerf)" if saw.assumed else "")
+        f"saw cut {_small(saw.kerf, 'metric' if saw.assumed else display)}"
+        + (" (assumed: --kerf)" if saw.assumed else "")
         + (f", {_small(saw.trim, display)} trimmed off each stick" if saw.trim else ""),
     ]  # fmt: skip
     if plan.proved_optimal:
