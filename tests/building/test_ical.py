@@ -34,7 +34,7 @@ def test_every_evening_of_work_is_an_event_at_its_local_time_and_comes_back_as_i
     found = events(of, made)
     for slot in made.slots:
         for number, (start, end) in enumerate(slot.spans, 1):
-            key = slot.task.replace(" ", "-")
+            key = slot.task.replace(" ", "%20")
             event = found[f"{key}.{number}@my-cellar.tankwright"]
             assert (event.decoded("dtstart"), event.decoded("dtend")) == (start, end)
             assert event.decoded("dtstart").tzinfo is None

@@ -10,6 +10,7 @@ import re
 from collections.abc import Callable, Iterable, Mapping
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Final
+from urllib.parse import quote
 
 from tankwright.building.model import Schedule, Slot, Task
 from tankwright.finding import Number
@@ -65,7 +66,7 @@ class _Marked:
         import icalendar  # noqa: PLC0415 - as above
 
         event = icalendar.Event()
-        event.add("uid", f"{re.sub(r'[^A-Za-z0-9.:-]+', '-', key)}@{self.room}.tankwright")
+        event.add("uid", f"{quote(key, safe=':')}@{self.room}.tankwright")
         event.add("dtstamp", self.stamp)
         event.add("sequence", self.sequence)
         for name, text in texts.items():
