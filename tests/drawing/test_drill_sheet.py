@@ -89,6 +89,12 @@ def test_a_diameter_nobody_measured_is_left_open() -> None:
     assert dashed
 
 
+def test_a_place_nobody_said_is_not_shown_as_a_fact() -> None:
+    hole = replace(_unmeasured(), guessed=True)
+    assert "its place here is assumed" in " ".join(_said(drill_sheet(_pane(hole=hole), 8, "metric")))
+    assert "assumed. Say it" not in " ".join(_said(drill_sheet(_pane(), 8, "metric")))
+
+
 def test_a_toughened_pane_is_refused() -> None:
     assert DO_NOT_DRILL in _said(drill_sheet(_pane(toughened=True, temper="toughened"), 8, "metric"))
     assert DO_NOT_DRILL not in _said(drill_sheet(_pane(), 8, "metric"))

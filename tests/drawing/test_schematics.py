@@ -15,6 +15,7 @@ from tankwright.drawing.measured import measured_off
 from tankwright.drawing.model import Drawing, Group, Text, walk
 from tankwright.drawing.valve_map import shutoffs, valve_map
 from tankwright.finding import Number
+from tankwright.origin import Known, Origin
 from tankwright.study import Study
 from tankwright.workspace.opened import open_plan
 
@@ -105,6 +106,14 @@ def test_every_node_of_every_drain_has_its_height() -> None:
             assert measured_off(node.place[2]) in said
             assert measured_off(node.chainage) in said
             assert not node.tanks or ", ".join(node.tanks) in said
+
+
+def test_heights_that_rest_on_an_assumed_fall_say_so() -> None:
+    run = STUDY.room.drains[0]
+    fall = Known(1 / 60, Origin.ASSUMED, key="drain.fall", band=(0.01, 0.025))
+    room = replace(STUDY.room, drains=(replace(run, fall=fall),))
+    assert "FALL IS ASSUMED" in " ".join(_said(drain_heights(replace(STUDY, room=room))))
+    assert "FALL IS ASSUMED" not in " ".join(_said(drain_heights(STUDY)))
 
 
 def test_a_long_drain_goes_on_and_loses_no_node() -> None:

@@ -103,6 +103,19 @@ def test_the_glass_of_the_cut_panes_is_the_glass_of_the_tank() -> None:
     assert glass == pytest.approx(length * depth * height - inside, rel=1e-12)
 
 
+def test_a_hole_the_plan_does_not_place_is_told_as_guessed() -> None:
+    unsaid = PLAN.replace('from_left = "{across} mm", ', "")
+    read = read_plan_text(unsaid.format(pane="back", far='below_rim = "71 mm"', turned="false"), "panes.toml")
+    assert read.plan is not None
+    room = lay_out(read.plan).room
+    guessed, said = (
+        finished_pane(one.tanks[0], "back", one.assumed).hole for one in (room, _room("back", across=60.0))
+    )
+    assert guessed is not None
+    assert said is not None
+    assert (guessed.guessed, said.guessed) == (True, False)
+
+
 def test_each_kind_is_met_once() -> None:
     room = _room("back")
     assert [tank.id for tank in kinds_of(room)] == ["T1"]

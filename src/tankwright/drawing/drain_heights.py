@@ -62,7 +62,7 @@ def _sheets(study: Study, run: DrainRun, paper: Paper, plan_name: str, notes: No
     said = (
         f"{MEASURED_IN.get(room.display, MEASURED_IN['metric'])}; heights are of the invert, the lowest point inside "
         f"the pipe, above the floor; inner diameter {measured_off(run.bore.value, room.display, fine=True)}"
-        + (f", {run.pipe}" if run.pipe else "") + (f"; from {plan_name}" if plan_name else "")
+        + (f", {run.pipe}" if run.pipe else "") + _guesses(run) + (f"; from {plan_name}" if plan_name else "")
     )  # fmt: skip
     title = f"{room.title}: drain {run.id} to {run.outfall}, heights and falls"
     page = Page(paper=paper, title=title, notes=notes, said=("scales", said))
@@ -71,6 +71,14 @@ def _sheets(study: Study, run: DrainRun, paper: Paper, plan_name: str, notes: No
     for number, nodes in enumerate(pieces, start=1):
         named = replace(page, title=numbered(title, number, len(pieces)))
         yield _sheet(room, run, nodes, cases, named, said)
+
+
+def _guesses(run: DrainRun) -> str:
+    """What of it the plan does not say."""
+    said = "; the way is derived from the racks it passes" if run.derived else ""
+    if run.fall.is_assumed:
+        said += "; its FALL IS ASSUMED, and so are these heights"
+    return said + ("; its inner diameter is assumed" if run.bore.is_assumed else "")
 
 
 def _pieces(run: DrainRun, most: int) -> list[tuple[DrainNode, ...]]:

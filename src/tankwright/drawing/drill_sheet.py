@@ -41,6 +41,10 @@ STRESS: Final = (
     "A screening of the place only: stress in the glass at the hole is not computed here. Ask the maker of the tank, "
     "or whoever sells the glass, whether this pane may be drilled there."
 )
+GUESSED: Final = (
+    "The plan does not say where this hole goes: its place here is assumed. Say it in the plan, or mark it yourself, "
+    "before anybody drills."
+)
 
 _CENTRE: Final = Look(stroke=QUIET, width=0.15, dash=(3.0, 0.8, 0.6, 0.8))
 _FLANGE: Final = Look(stroke=TEAL, width=0.25, dash=(1.4, 0.8))
@@ -63,7 +67,7 @@ def drill_sheets(
     made = []
     for tank in kinds_of(room):
         if tank.hole is not None and (kinds is None or tank.kind in kinds):
-            pane = finished_pane(tank, tank.hole.pane)
+            pane = finished_pane(tank, tank.hole.pane, room.assumed)
             tanks = sum(one.kind == tank.kind for one in room.tanks)
             made.append(drill_sheet(pane, tanks, room.display, room.title, paper, plan_name, notes))
     return tuple(made)
@@ -338,6 +342,8 @@ def _beside(pane: TankPane, tanks: int, display: str, page: Page) -> tuple[tuple
     say(f"{tanks} {'tank' if tanks == 1 else 'tanks'} of this kind")
     said = measured_off(pane.thickness.value, display, fine=True)
     say(f"glass {said} thick" + (" (assumed: measure it)" if pane.thickness.is_assumed else ""))
+    if hole.guessed:
+        say(GUESSED, colour=WINE, bold=True)
     if hole.diameter.is_assumed:
         say("Hole: measure your fitting: body OD = ______, hole ⌀ = ______", bold=True)
         say("Nobody has measured it yet; the circle here is only a picture of one.", colour=WINE)

@@ -11,7 +11,7 @@ from itertools import pairwise
 from textwrap import wrap
 from typing import TYPE_CHECKING, Any, Final
 
-from tankwright.drawing.drill_sheet import DO_NOT_DRILL, TOLERANCE
+from tankwright.drawing.drill_sheet import DO_NOT_DRILL, GUESSED, TOLERANCE
 from tankwright.drawing.fronts import SHELF, walking_order
 from tankwright.drawing.measures import Measures, front_measures, plan_measures, tank_stops
 from tankwright.room.boxes import along
@@ -93,7 +93,7 @@ def drill_dxf(room: Room) -> str:
     x = 0.0
     for tank in kinds_of(room):
         if tank.hole is not None:
-            pane = finished_pane(tank, tank.hole.pane)
+            pane = finished_pane(tank, tank.hole.pane, room.assumed)
             _pane(doc, pane, x)
             x += _to(pane.width) + 300.0
     _text(doc, UNIT, (0.0, -100.0), 8.0)
@@ -159,6 +159,8 @@ def _pane(doc: Document, pane: TankPane, x: float) -> None:
     ]
     if hole.diameter.is_assumed:
         rows.append("hole not measured: measure your fitting, body OD = ______; the circle is only a picture")
+    if hole.guessed:
+        rows.extend(wrap(GUESSED, _LETTERS))
     if pane.toughened:
         rows.insert(0, f"{DO_NOT_DRILL}: toughened")
     elif pane.temper != "annealed":

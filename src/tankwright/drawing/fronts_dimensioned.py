@@ -54,6 +54,7 @@ def dimensioned_fronts(
         "{scale} when printed at full size; "
         f"{MEASURED_IN.get(room.display, MEASURED_IN['metric'])}; heights above the floor under the rack, lengths from "
         "its left end as one stands before it; in a tank: where it begins and ends; beside it: rim and still water"
+        + ("; boards are drawn 50 mm thick where the plan does not say" if _unsaid(racks) else "")
         + (f"; from {plan_name}" if plan_name else "")
     )
     title = f"{room.title}: rack fronts with measures"
@@ -84,6 +85,10 @@ def dimensioned_fronts(
         )
         for number, shapes in enumerate(pages, start=1)
     )
+
+
+def _unsaid(racks: tuple[RackPlace, ...]) -> bool:
+    return any(rack.shelf_thickness is None for rack in racks)
 
 
 def _front(room: Room, rack: RackPlace, scale: float) -> tuple[Shape, ...]:

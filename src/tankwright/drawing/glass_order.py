@@ -47,9 +47,9 @@ def _rows(room: Room, tank: Tank, glued: bool) -> Iterator[tuple[str, ...]]:
     count = sum(one.kind == tank.kind for one in room.tanks)
     panes: tuple[TankPane, ...] = ()
     if glued:
-        panes = cut_panes(tank)
+        panes = cut_panes(tank, room.assumed)
     elif tank.hole is not None:
-        panes = (finished_pane(tank, tank.hole.pane),)
+        panes = (finished_pane(tank, tank.hole.pane, room.assumed),)
     for pane in panes:
         yield _row(pane, count, room.display, glued=glued)
 
@@ -65,7 +65,13 @@ def _row(pane: TankPane, count: int, display: str, *, glued: bool) -> tuple[str,
     holes = ("", "", "", "")
     if hole is not None:
         across = "measure your fitting" if hole.diameter.is_assumed else m(hole.diameter.value)
-        holes = (across, m(hole.across), m(hole.up), f"{LEFT_EDGE[pane.pane]}, {LOWER_EDGE[pane.pane]}")
+        guess = " (assumed)" if hole.guessed else ""
+        holes = (
+            across,
+            m(hole.across) + guess,
+            m(hole.up) + guess,
+            f"{LEFT_EDGE[pane.pane]}, {LOWER_EDGE[pane.pane]}",
+        )
     thick = m(pane.thickness.value) + (" (measure)" if pane.thickness.is_assumed else "")
     kind = pane.kind if glued else f"{pane.kind}, {BOUGHT}"
     return (kind, pane.pane, f"{count}", m(pane.width), m(pane.height), thick, glass, *holes)

@@ -7,12 +7,14 @@ The base is seen from underneath, the tank turned over forwards onto its rim: it
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from tankwright.origin import Known
 from tankwright.room.model import Pane, Room, Tank
 from tankwright.units import Metre
 
+_SAME = 1e-9  # m
 LOWER_EDGE: dict[Pane, str] = {
     "front": "bottom", "back": "bottom", "left": "bottom", "right": "bottom", "base": "back",
 }  # fmt: skip
@@ -28,12 +30,16 @@ LEFT_EDGE: dict[Pane, str] = {
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PaneHole:
-    """A hole: its centre from the left and from the lower edge of its pane, seen from outside."""
+    """A hole: its centre from the left and from the lower edge of its pane, seen from outside.
+
+    `guessed` is True where the plan does not say where it goes and an assumption stands in for that.
+    """
 
     across: Metre
     up: Metre
     diameter: Known
     flange: Known | None
+    guessed: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,8 +84,11 @@ def sides_of(tank: Tank) -> tuple[Metre, Metre, Metre]:
     return length, depth, tank.height
 
 
-def finished_pane(tank: Tank, pane: Pane) -> TankPane:
-    """One face of the finished tank, measured from its outside edges: that of the base from its underside."""
+def finished_pane(tank: Tank, pane: Pane, assumed: Iterable[Known] = ()) -> TankPane:
+    """One face of the finished tank, measured from its outside edges: that of the base from its underside.
+
+    `assumed` are the room's assumptions: a hole exactly where one of them puts it is taken as guessed.
+    """
     length, depth, height = sides_of(tank)
     width, tall = {"base": (length, depth), "left": (depth, height), "right": (depth, height)}.get(
         pane, (length, height)
@@ -93,11 +102,11 @@ def finished_pane(tank: Tank, pane: Pane) -> TankPane:
         toughened=pane in tank.toughened,
         temper=tank.temper,
         finished=True,
-        hole=_hole(tank, pane, width, tall),
+        hole=_hole(tank, pane, width, tall, {one.key: one.value for one in assumed}),
     )
 
 
-def _hole(tank: Tank, pane: Pane, width: Metre, tall: Metre) -> PaneHole | None:
+def _hole(tank: Tank, pane: Pane, width: Metre, tall: Metre, assumed: Mapping[str, float]) -> PaneHole | None:
     """The tank's hole in a pane. The plan measures from the left seen from the front, from the front on an end, and
     from the back on the base: that edge is the left one as seen for some panes, the right one for others."""
     hole = tank.hole
@@ -107,10 +116,14 @@ def _hole(tank: Tank, pane: Pane, width: Metre, tall: Metre) -> PaneHole | None:
     near = clear["front" if pane in ("left", "right") else "left"] + radius
     across = near if pane in ("front", "right", "base") else width - near
     up = clear["back"] + radius if pane == "base" else tall - clear["top"] - radius
-    return PaneHole(across=across, up=up, diameter=hole.diameter, flange=hole.flange)
+    far = ("hole.from_back", up) if pane == "base" else ("hole.below_rim", tall - up)
+    guessed = any(
+        key in assumed and abs(assumed[key] - said) < _SAME for key, said in (("hole.from_left", near), far)
+    )
+    return PaneHole(across=across, up=up, diameter=hole.diameter, flange=hole.flange, guessed=guessed)
 
 
-def cut_panes(tank: Tank) -> tuple[TankPane, ...]:
+def cut_panes(tank: Tank, assumed: Iterable[Known] = ()) -> tuple[TankPane, ...]:
     """The five panes a tank of this kind is glued from: the base under the walls, front and back over the whole
     length, the ends between them. Nothing is taken off for silicone.
 
@@ -120,7 +133,7 @@ def cut_panes(tank: Tank) -> tuple[TankPane, ...]:
     panes: list[TankPane] = []
     names: tuple[Pane, ...] = ("base", "front", "back", "left", "right")
     for name in names:
-        face = finished_pane(tank, name)
+        face = finished_pane(tank, name, assumed)
         if name == "base":
             panes.append(replace(face, finished=False))
             continue
