@@ -132,3 +132,13 @@ def test_the_runs_pasted_into_the_guide_are_what_the_program_says(run: Run, tmp_
             pieces = [piece.strip("\n") for piece in text.split("  ...\n")]
             assert all(piece in said for piece in pieces), pieces
     assert shown == 2
+
+
+def test_a_rack_named_like_a_formula_stays_text_in_the_table(run: Run, tmp_path: Path) -> None:
+    plan = (Path(__file__).parents[2] / "tests" / "plan" / "good_plan.toml").read_text("utf-8")
+    renamed = plan.replace('id = "A"', 'id = "=1+1"').replace('behind = ["A"]', 'behind = ["=1+1"]')
+    (tmp_path / PLAN).write_text(renamed, "utf-8")
+    assert run("build", PLAN, *DAY, "--csv", "b.csv").exit_code == 0
+    cells = [cell for row in csv.reader((tmp_path / "b.csv").read_text("utf-8").splitlines()) for cell in row]
+    assert "'=1+1" in cells
+    assert not [cell for cell in cells if cell.startswith("=")]

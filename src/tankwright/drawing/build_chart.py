@@ -43,7 +43,7 @@ _HEAD: Final = 8.0
 _KEY: Final = 10.0  # mm under the rows
 _EDGE: Final = 2.0
 _LEAST_BAR: Final = 0.7
-_RIGHT: Final = 7.0  # mm beside the last day, for the number of a hold point
+_RIGHT: Final = 9.0  # mm beside the last day, for the number of a hold point
 _BESIDE: Final = 62.0  # mm for names beside their bars
 _MONTHS: Final = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _DAY: Final = timedelta(days=1)
@@ -201,7 +201,7 @@ def _row(row: _Row, axis: _Axis, top: float, pitch: float, *, over: bool, width:
     ]
     if row.hold:
         after = max(axis.at(row.slot.ready), axis.at(row.slot.start) + _LEAST_BAR)
-        parts += _diamond(after + 1.3, middle, row.hold, axis.right + _RIGHT)
+        parts += _diamond(after + 1.3, middle, row.hold)
     return Group(
         parts=tuple(parts), classes=("task",), title=_told(row.task, row.slot), place=row.task.id,
     )  # fmt: skip
@@ -221,23 +221,15 @@ def _bar(slot: Slot, axis: _Axis, middle: float) -> Iterator[Shape]:
     yield Rectangle(x=start, y=middle - _BAR / 2, width=end - start, height=_BAR, look=look)
 
 
-def _diamond(x: float, middle: float, number: int, right: float) -> list[Shape]:
+def _diamond(x: float, middle: float, number: int) -> list[Shape]:
     half = 1.1
     points = ((x, middle - half), (x + half, middle), (x, middle + half), (x - half, middle))
-    wide = text_width(str(number), 2.0)
-    at = (x + half + 0.5, middle + 0.7)
-    anchor = Text(at=at, text=str(number), size=2.0, colour=INK)
-    if at[0] + wide > right:
-        anchor = Text(at=(x - half - 0.5, middle + 0.7), text=str(number), size=2.0, colour=INK, anchor="end")
+    words = Text(at=(x + half + 0.5, middle + 0.7), text=str(number), size=2.0, colour=INK)
     ground = Rectangle(
-        x=min(anchor.at[0], anchor.at[0] - (wide if anchor.anchor == "end" else 0.0)) - 0.1, y=middle - 0.95,
-        width=wide + 0.2, height=1.9, look=Look(fill=PAPER),
+        x=words.at[0] - 0.1, y=middle - 0.95, width=text_width(words.text, words.size) + 0.2, height=1.9,
+        look=Look(fill=PAPER),
     )  # fmt: skip
-    return [
-        Polyline(points=points, closed=True, look=Look(fill=PAPER, stroke=INK, width=0.3)),
-        ground,
-        anchor,
-    ]
+    return [Polyline(points=points, closed=True, look=Look(fill=PAPER, stroke=INK, width=0.3)), ground, words]
 
 
 def _today(axis: _Axis, today: date, bottom: float) -> Iterator[Shape]:

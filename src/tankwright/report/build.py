@@ -130,7 +130,8 @@ def csv_build(schedule: Schedule, tasks: Sequence[Task]) -> str:
     for name in (*slots,) or (*by_id,):
         task, slot = by_id[name], slots.get(name)
         writer.writerow((
-            task.id, task.title, task.group, " ".join(task.places), " ".join(one.task for one in task.after),
+            task.id, task.title, task.group, _as_text(" ".join(task.places)),
+            " ".join(one.task for one in task.after),
             task.people, f"{task.labour.value / HOUR:.2f}",
             *(("",) * 6 if slot is None else (
                 _iso(slot.start), _iso(slot.end), _iso(slot.ready), f"{slot.slack / HOUR:.2f}",
@@ -139,6 +140,11 @@ def csv_build(schedule: Schedule, tasks: Sequence[Task]) -> str:
             task.hold_point,
         ))  # fmt: skip
     return told.getvalue()
+
+
+def _as_text(names: str) -> str:
+    """Names of the owner's, which a spreadsheet must not take for a formula."""
+    return f"'{names}" if names.startswith(("=", "+", "-", "@", "\t", "\r")) else names
 
 
 def _iso(moment: datetime | None) -> str | None:
