@@ -221,4 +221,5 @@ def test_a_takeoff_names_the_articles_of_each_place() -> None:
     )
     tasks = {task.id: task for task in tasks_of(laid.plan, laid.room, takeoff)}
     assert tasks["drain.fit:main"].materials == ("pipe 50 mm",)
-    assert tasks["rack.build:A"].materials == ()
+    assert tasks["order.pipes"].materials == ("pipe 50 mm",)
+    assert tasks["rack.build:A"].materials == tasks["order.tanks"].materials == ()

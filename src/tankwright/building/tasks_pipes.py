@@ -109,6 +109,7 @@ def _air(work: Work, run: AirRun) -> Iterator[Task]:
         places=run.pumps, labour=work.hours(("build.machine", max(1, len(run.pumps)))), after=after("order.air", glued),
         how="Above the highest water, on rubber, where air gets to it, with a piece of hose to the pipe that takes no "
         "hum along. Not plugged in for good before its board hangs.",
+        materials=work.articles("air", run.pumps) if run.pumps else (),
         hold_point="It hangs above every tank's water, so that none can run back into it.",
         rests_on=rests(work, "build.machine"),
     )  # fmt: skip

@@ -54,7 +54,8 @@ def order_tasks(work: Work) -> Iterator[Task]:
             id=f"order.{name}", group="order", title=_title(work, name, words), labour=work.hours(("build.order", 1)),
             how=_CALL if name == "electrician" else _ORDER, hold_point="" if name == "electrician" else _CAME,
             after=after(*(f"survey:{space.id}" for space in work.room.spaces)) if name in {"glass", "timber"} else (),
-            wait=wait, rests_on=rests(work, "build.order", *(() if given else (comes,))),
+            wait=wait, materials=_articles(work, name),
+            rests_on=rests(work, "build.order", *(() if given else (comes,))),
         )  # fmt: skip
 
 
@@ -116,6 +117,14 @@ def _delivery(work: Work, name: str) -> tuple[Wait, bool]:
     if name == "electrician":
         return work.wait("build.appointment", "until the electrician comes"), False
     return work.wait("build.delivery", "on its way"), False
+
+
+def _articles(work: Work, name: str) -> tuple[str, ...]:
+    """What the takeoff counted of the kinds that this order brings."""
+    if work.takeoff is None:
+        return ()
+    kinds = next(said for order, _, said in _ORDERS if order == name)
+    return tuple(sorted(one.key for one in work.takeoff.articles if one.kind in kinds))
 
 
 def order_of(work: Work, what: str) -> str:
@@ -192,7 +201,8 @@ def _insulated(work: Work, name: str, area: SquareMetre, before: str) -> Task:
         how="{area} by the plan. Cut tight, foam the edges, leave no gap behind which damp air can pass. Cables stay "
         "in their duct on the warm side.",
         hold_point="No gap lets a strip of paper through; photographs are taken before it is covered.",
-        numbers=(("area", Number(area, "area")),), rests_on=rests(work, "build.insulate"),
+        numbers=(("area", Number(area, "area")),), materials=work.articles("shell", (name,)), rests_on=rests(work,
+        "build.insulate"),
     )  # fmt: skip
 
 

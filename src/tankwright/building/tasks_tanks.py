@@ -106,7 +106,7 @@ def _glue(work: Work, rack: str, tanks: Sequence[Tank], *, drilled: bool) -> Tas
         sets=work.wait("build.silicone_set", "silicone, until the tank may be moved"),
         wait=_silicone(work, depth), hold_point="Both diagonals are alike; no bubble reaches through a bead; a bead "
         "spread beside it and cut open is cured through.", numbers=(("depth", Number(depth, "length")),),
-        source=SILICONE_SOURCE,
+        source=SILICONE_SOURCE, materials=work.articles("tanks", _ids(tanks)),
         rests_on=rests(work, "build.glue_tank", "build.millimetre", "build.silicone_set", "build.silicone_fill"),
     )  # fmt: skip
 
