@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import importlib.util
 import sys
+from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 from types import ModuleType
@@ -24,6 +25,9 @@ from tankwright.drawing.paper import PAPERS
 from tankwright.drawing.plan_dimensioned import dimensioned_plans
 from tankwright.drawing.svg import to_svg
 from tankwright.drawing.valve_map import valve_map
+from tankwright.drawing.working_sheets import SHEETS, SheetName, Wanted, working_sheets
+from tankwright.room.model import Room
+from tankwright.study import Study, work_out
 from tankwright.workspace.opened import Opened, open_plan
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -118,3 +122,38 @@ def test_the_checks_find_what_is_wrong() -> None:
     assert len(checks.overlapping(wrong)) == 1
     assert checks.unwritten(wrong) == ["dust"]
     assert checks.bar_length(wrong) is None
+
+
+@pytest.mark.parametrize("name", SHEETS)
+def test_an_empty_room_leaves_no_sheet_that_cannot_be_drawn(name: SheetName) -> None:
+    empty = work_out(Room(title="", display="metric", spaces=(), racks=(), tanks=()), frozenset())
+    for sheet in working_sheets(empty, name, Wanted(paper="A4")):
+        assert checks.faults(sheet) == []
+
+
+@pytest.mark.parametrize("name", SHEETS)
+def test_long_names_and_nothing_computed_keep_to_the_page(name: SheetName) -> None:
+    room = _opened("garage").room
+    assert room is not None
+    long = "<b>name</b> " + "x" * 70
+    there = {rack.id: f"{long}{rack.id}" for rack in room.racks}
+    room = replace(
+        room, title=long * 3,
+        racks=tuple(replace(rack, id=there[rack.id], kind=long) for rack in room.racks),
+        tanks=tuple(
+            replace(tank, id=f"{long} {tank.id}", kind=f"{long} {tank.kind}", rack=there[tank.rack], zone=long)
+            for tank in room.tanks
+        ),
+        drains=tuple(replace(run, id=f"{long} {run.id}", outfall=long) for run in room.drains),
+        feeds=tuple(replace(run, id=long, source=long) for run in room.feeds),
+        airs=tuple(replace(run, id=long) for run in room.airs),
+    )  # fmt: skip
+    wanted = Wanted(
+        paper="Letter", notes=(long, long, long), plan_name=long, base_url="http://fishroom.local:8321"
+    )
+    sheets = working_sheets(Study(room=room), name, wanted)
+    assert sheets
+    for sheet in sheets:
+        assert checks.outside(sheet) == []
+        assert checks.overlapping(sheet) == []
+        ET.fromstring(to_svg(sheet))

@@ -157,7 +157,7 @@ def _tank(
     at = low + (height - sum(size * 1.35 for _, size, _ in rows)) / 2
     for text, size, bold in rows:
         at += size * 1.35
-        yield Text(at=(x + wide / 2, at - 0.3 * size), text=text, size=max(size, 1.0), colour=INK, anchor="middle",
+        yield Text(at=(x + wide / 2, at - 0.3 * size), text=text, size=size, colour=INK, anchor="middle",
                    bold=bold)  # fmt: skip
 
 

@@ -132,7 +132,7 @@ def _rack(rack: RackPlace, frame: Frame, display: str, taken: list[Bounds]) -> I
     name = fitting_size(rack.id, run * 0.9, most=min(4.2, across * 0.38), bold=True)
     rest = fitting_size(size_words, run * 0.92, most=min(_SIZE, across * 0.24), least=1.3)
     name = min(name, 3.4) if rest else name
-    rows = [(rack.id, max(name, 1.0), True)] + ([(size_words, rest, False)] if rest else [])
+    rows = [(rack.id, name, True)] + ([(size_words, rest, False)] if rest else [])
     total = sum(size * 1.3 for _, size, _ in rows)
     at = -total / 2
     for text, size, bold in rows:

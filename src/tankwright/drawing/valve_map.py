@@ -231,7 +231,7 @@ def _drawn(room: Room, things: tuple[Shutoff, ...], tags: tuple[str, ...], scale
         yield Rectangle(x=x, y=y, width=wide, height=tall, look=Look(fill=WOOD, stroke=LINE, width=0.3))
         upright = tall > wide
         upright = tall > wide
-        size = max(fitting_size(rack.id, max(wide, tall) * 0.3, most=min(4.0, min(wide, tall) * 0.6)), 1.0)
+        size = fitting_size(rack.id, max(wide, tall) * 0.3, most=min(4.0, min(wide, tall) * 0.6))
         aside = 0.36 * size  # at the beginning of its front: a board is drawn in its middle
         at = (x + wide / 2 + aside, y + tall * 0.82) if upright else (x + wide * 0.18, y + tall / 2 + aside)
         name = Text(
