@@ -129,9 +129,9 @@ def _rack(rack: RackPlace, frame: Frame, display: str, taken: list[Bounds]) -> I
         f"{measured_off(rack.box.z1 - rack.box.z0, display)} high"
     )
     run, across = (wide, tall) if wide >= tall else (tall, wide)
-    name = fitting_size(rack.id, run * 0.9, most=min(4.2, across * 0.38), bold=True)
     rest = fitting_size(size_words, run * 0.92, most=min(_SIZE, across * 0.24), least=1.3)
-    name = min(name, 3.4) if rest else name
+    most = min(3.4, across * 0.38) if rest else min(4.2, across * 0.62)
+    name = fitting_size(rack.id, run * 0.9, most=most, bold=True)
     rows = [(rack.id, name, True)] + ([(size_words, rest, False)] if rest else [])
     total = sum(size * 1.3 for _, size, _ in rows)
     at = -total / 2
