@@ -14,6 +14,7 @@ from tankwright import __version__
 
 COMMANDS: Final = {
     "basket": "what to buy where: the cheapest split over price lists of several shops",
+    "book": "the build book as PDF: every sheet to build by, with tables and drawings as files",
     "build": "the build in order: what comes before what, a calendar, what can be done tonight",
     "cards": "the emergency card for the door and the absence sheet, each one page to print",
     "chain": "what joins one pipe, hose or thread to another, from fittings that can be bought",

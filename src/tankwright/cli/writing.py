@@ -21,8 +21,10 @@ def write_files(folder: Path, files: Mapping[str, str | bytes]) -> None:
     try:
         folder.mkdir(parents=True, exist_ok=True)
         for name, content in files.items():
-            unfinished = folder / f".{name}.unfinished"
-            made[unfinished] = folder / name
+            place = folder / name
+            place.parent.mkdir(parents=True, exist_ok=True)
+            unfinished = place.with_name(f".{place.name}.unfinished")
+            made[unfinished] = place
             unfinished.write_bytes(content if isinstance(content, bytes) else content.encode("utf-8"))
         for unfinished, place in made.items():
             unfinished.replace(place)

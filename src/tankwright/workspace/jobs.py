@@ -14,6 +14,7 @@ from typing import Final, Literal, Protocol
 
 from tankwright.workspace.fault_work import worked_out_faults
 from tankwright.workspace.opened import Opened
+from tankwright.workspace.parts_work import worked_out_parts
 from tankwright.workspace.years import worked_out_year
 
 State = Literal["waiting", "running", "done", "cancelled", "failed"]
@@ -23,6 +24,7 @@ KINDS: Final[Mapping[str, Work]] = {
     "assumptions": lambda opened, progress: opened.consequences(progress),
     "year": worked_out_year,
     "faults": worked_out_faults,
+    "parts": worked_out_parts,
 }
 REVISIONS_KEPT: Final = 3
 _LONGEST_ASIDE: Final = 2.0  # seconds: edits that never end must not stop the work for good
