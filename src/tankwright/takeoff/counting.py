@@ -8,20 +8,33 @@ from tankwright.takeoff.counted import merged
 from tankwright.takeoff.counting_air import count_airs
 from tankwright.takeoff.counting_drain import count_drains
 from tankwright.takeoff.counting_feed import count_feeds
+from tankwright.takeoff.counting_power import count_power
+from tankwright.takeoff.counting_racks import count_racks
+from tankwright.takeoff.counting_shell import count_shell
+from tankwright.takeoff.counting_tanks import count_tanks
 from tankwright.takeoff.fittings import Fitting
 from tankwright.takeoff.joints import Joiner
 from tankwright.takeoff.model import Takeoff
+from tankwright.takeoff.spares import spares_of
 
 
 def count_parts(plan: Plan, room: Room, fittings: tuple[Fitting, ...] | None = None) -> Takeoff:
-    """The whole list of a plan and its room. `fittings` are what can be bought; the open table where none are given."""
+    """The whole list of a plan and its room. `fittings` are all there are to choose from; the open table where none
+    are given."""
     joiner = Joiner(fittings)
-    all_of_it = merged(
-        count_drains(plan, room, joiner), count_airs(plan, room, joiner), count_feeds(plan, room, joiner)
+    counted = merged(
+        count_tanks(plan, room),
+        count_drains(plan, room, joiner),
+        count_airs(plan, room, joiner),
+        count_feeds(plan, room, joiner),
+        count_racks(plan, room),
+        count_power(plan, room),
+        count_shell(plan, room),
     )
     return Takeoff(
-        articles=all_of_it.articles,
-        needs=all_of_it.needs,
-        joints=all_of_it.joints,
-        findings=all_of_it.findings,
+        articles=counted.articles,
+        needs=counted.needs,
+        joints=counted.joints,
+        spares=spares_of(counted, plan, room),
+        findings=counted.findings,
     )

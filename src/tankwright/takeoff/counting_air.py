@@ -17,10 +17,11 @@ from tankwright.takeoff.counted import Counted, merged
 from tankwright.takeoff.gathering import size_name
 from tankwright.takeoff.joints import Joiner, PipeKind, rests, tube_of
 from tankwright.takeoff.piping import Piping
-from tankwright.takeoff.putting import put_made, write_pipe
+from tankwright.takeoff.putting import in_words, put, put_made, tally_of, write_pipe
+from tankwright.takeoff.shapes import Shape
 from tankwright.takeoff.tally import Tally, listed
 from tankwright.takeoff.webs import Strand, web_of
-from tankwright.units import Metre, convert
+from tankwright.units import Metre
 
 DIFFUSERS = {"sponge": "sponge filter", "stone": "air stone"}
 """What ends a tube; an open tube ends in nothing."""
@@ -32,7 +33,7 @@ def count_airs(plan: Plan, room: Room, joiner: Joiner) -> Counted:
 
 
 def _air(plan: Plan, room: Room, run: AirRun, joiner: Joiner) -> Counted:
-    tally = Tally(system="air", run=run.id, line=run.line)
+    tally = tally_of(room, "air", run)
     adapters = [pipe for pipe in run.pipes if pipe.end.startswith(f"{run.id}.adapter ")]
     pipes = [pipe for pipe in run.pipes if pipe not in adapters]
     inlet = adapters[-1].end if adapters else run.inlet
@@ -61,7 +62,7 @@ def _air(plan: Plan, room: Room, run: AirRun, joiner: Joiner) -> Counted:
     begin = web.spot_of[inlet]
     piping = Piping(room=room, tally=tally, joiner=joiner, web=web, kinds=kinds, open_ends=frozenset({begin}))
     piping.count()
-    _pumps(plan, run, tally, piping.main(begin), [pipe.bore for pipe in adapters], room.display)
+    _pumps(plan, run, tally, joiner, piping.main(begin), [pipe.bore for pipe in adapters], room.display)
     outlets = _Outlets(run, room, tally, joiner, DIFFUSERS.get(plan.air[run.id].diffuser.kind, ""))
     for tap in run.taps:
         outlets.tap(tap, piping.main(web.spot_of[tap.node]))
@@ -82,10 +83,18 @@ def _square(path: tuple[Place, ...]) -> tuple[Place, ...]:
 
 
 def _pumps(
-    plan: Plan, run: AirRun, tally: Tally, lead: PipeKind, adapters: list[Known], display: str
+    plan: Plan,
+    run: AirRun,
+    tally: Tally,
+    joiner: Joiner,
+    lead: PipeKind,
+    adapters: list[Known],
+    display: str,
 ) -> None:
-    """From the port of each pump to the lead."""
+    """From the port of each pump to the lead; pumps side by side are joined by tees, each with its own valves."""
     several = len(run.pumps) > 1
+    tees, why = put(tally, joiner, lead, Shape(fittings=("tee",) * (len(run.pumps) - 1)), run.inlet)
+    tally.joint(run.inlet, (), tees, why)
     for pump in run.pumps:
         where = f"at the port of {pump}"
         if adapters:
@@ -107,14 +116,14 @@ def _pumps(
         tally.joint(run.inlet, (f"port of {pump}", lead.words), keys)
     if run.pumps and not adapters:
         tally.find(
-            "PART-05",
+            "PART-09",
             Severity.NOTE,
             f"has one adapter counted from the port of {listed(run.pumps)} to {lead.words}, of a size nobody said",
             reason="ports of pumps follow no standard",
             remedy="measure the port, and write the adapters of [air] with their bore",
         )
     if run.relief is not None:
-        opens = f"{convert(run.relief.value, 'Pa', 'kPa'):.3g} kPa"
+        opens = in_words(run.relief.value, "Pa", ("kPa", "psi"), display)
         key = tally.article(f"relief valve {opens}", "valve", note="it opens at this pressure")
         tally.need(
             key, "screwed into the lead, behind the pump", joint=f"{run.id}.relief", line=run.relief.line

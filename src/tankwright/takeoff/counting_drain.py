@@ -18,10 +18,10 @@ from tankwright.room.model import DrainNode, DrainRun, Room, Tank
 from tankwright.takeoff.counted import Counted, merged
 from tankwright.takeoff.counting_hoses import Hoses
 from tankwright.takeoff.joints import Joiner, Offtake, PipeKind, rests
-from tankwright.takeoff.putting import clip, put, put_made, write_pipe
+from tankwright.takeoff.putting import clip, put, put_made, tally_of, write_pipe
 from tankwright.takeoff.shapes import Measures, Shape, shape_of
 from tankwright.takeoff.sliding import spread_out
-from tankwright.takeoff.tally import Tally, listed
+from tankwright.takeoff.tally import listed
 from tankwright.takeoff.webs import STRAIGHT, Away, turn
 from tankwright.units import Metre
 
@@ -61,7 +61,8 @@ class _Drain:
 
     def __init__(self, room: Room, run: DrainRun, hoses: Hoses, joiner: Joiner) -> None:
         self.room, self.run, self.hoses, self.joiner = room, run, hoses, joiner
-        self.tally = Tally(system="drain", run=run.id, line=run.line, length=run.nodes[-1].chainage)
+        self.tally = tally_of(room, "drain", run)
+        self.tally.length = run.nodes[-1].chainage
         self.pipe: PipeKind = joiner.pipe(run.pipe, run.bore)
         self.measures: Measures = joiner.measures(self.pipe)
         self.moved: list[tuple[Metre, str]] = []
@@ -176,7 +177,11 @@ class _Drain:
             f"{self.tally.subject}, vent up from its top, open above the highest water that drains into it"
         )
         self.tally.need(
-            self.pipe.article, where, length=length, mark=f"{self.run.id} vent", rests_on=rests(above)
+            self.pipe.article,
+            where,
+            length=length,
+            mark=f"{self.tally.marked_as} vent",
+            rests_on=rests(above),
         )
         clip(self.room, self.tally, self.pipe, length, where)
         cowl = self.tally.article(

@@ -13,10 +13,10 @@ from tankwright.takeoff.fittings import Fitting
 from tankwright.takeoff.joints import Joiner, Made, Offtake, PipeKind, rests, tube_of
 from tankwright.takeoff.model import Kind
 from tankwright.takeoff.piping import Piping
-from tankwright.takeoff.putting import joined, put_made, write_pipe
+from tankwright.takeoff.putting import in_words, joined, put_made, tally_of, write_pipe
 from tankwright.takeoff.tally import Tally, listed
 from tankwright.takeoff.webs import Strand, web_of
-from tankwright.units import Metre, convert
+from tankwright.units import Metre
 
 PORT = "3/4 in BSP G female"
 PORT_US = "3/4 in NPT female"
@@ -40,7 +40,7 @@ class _Feed:
 
     def __init__(self, room: Room, run: FeedRun, joiner: Joiner) -> None:
         self.room, self.run, self.joiner = room, run, joiner
-        self.tally = Tally(system="feed", run=run.id, line=run.line)
+        self.tally = tally_of(room, "feed", run)
         self.port, self.begin = (PORT_US, TAP_US) if room.display == "US" else (PORT, TAP)
 
     def count(self) -> Counted:
@@ -114,17 +114,17 @@ class _Feed:
 
     def _units(self) -> list[tuple[str, Kind]]:
         """What stands in the line, in the order the water passes."""
-        run = self.run
+        run, display = self.run, self.room.display
         units: list[tuple[str, Kind]] = [("check valve", "valve")] if run.check_valve else []
         units += [
             (f"{one.name} of a feed", "valve" if "valve" in one.name else "filter") for one in run.filters
         ]
         if run.regulated_to is not None:
-            units.append(
-                (f"pressure regulator to {convert(run.regulated_to.value, 'Pa', 'kPa'):.3g} kPa", "valve")
-            )
+            to = in_words(run.regulated_to.value, "Pa", ("kPa", "psi"), display)
+            units.append((f"pressure regulator to {to}", "valve"))
         if run.limit is not None:
-            units.append((f"flow limiter {convert(run.limit.value, 'm3/s', 'L/min'):.3g} L/min", "valve"))
+            most = in_words(run.limit.value, "m3/s", ("L/min", "US gal/min"), display)
+            units.append((f"flow limiter {most}", "valve"))
         if run.shuts_after is not None or run.shuts_after_volume is not None:
             units.append(("valve that shuts by itself", "valve"))
         return units
@@ -158,7 +158,7 @@ class _Feed:
         """What leads off the pipe, the dripper or tap, and the tube to the tank."""
         tally, tank, tube = self.tally, outlet.tank, self._tube(outlet)
         where = f"{outlet.id}, over {tank}"
-        rate = f"{convert(outlet.rate.value, 'm3/s', 'L/h'):.3g} L/h"
+        rate = in_words(outlet.rate.value, "m3/s", ("L/h", "US gal/h"), self.room.display)
         dripper = self._dripper(outlet, pipe)
         keys, why = put_made(tally, self.joiner, self._offtake(outlet, pipe).made, outlet.id, where, (tank,))
         if dripper is not None:
@@ -182,12 +182,12 @@ class _Feed:
 
 def _vats(plan: Plan) -> Counted:
     """Every vat of the plan, and the switch that stops its pump."""
-    tally = Tally(system="feed", run="vats", line=None)
+    counted = []
     for name, vat in plan.vat.items():
-        key = tally.article(
-            f"vat {convert(vat.volume.value, 'm3', 'L'):.4g} L", "other", note="usable litres"
-        )
-        tally.need(key, f"vat {name}", places=(name,), line=vat.line)
+        tally = Tally(system="feed", run=name, line=vat.line)
+        holds = in_words(vat.volume.value, "m3", ("L", "US gal"), plan.display)
+        key = tally.article(f"vat {holds}", "other", note="what of it can be used")
+        tally.need(key, f"vat {name}")
         if vat.low_level_cutoff is not None:
             tally.need(
                 tally.article("float switch for a vat", "sensor"),
@@ -195,4 +195,5 @@ def _vats(plan: Plan) -> Counted:
                 places=(name,),
                 line=vat.line,
             )
-    return tally.counted()
+        counted.append(tally.counted())
+    return merged(*counted)

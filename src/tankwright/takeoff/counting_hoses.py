@@ -13,7 +13,7 @@ from tankwright.takeoff.counted import Counted, merged
 from tankwright.takeoff.ends import End, read_end
 from tankwright.takeoff.joints import Joiner, hose_of, rests
 from tankwright.takeoff.putting import joined
-from tankwright.takeoff.tally import Tally
+from tankwright.takeoff.tally import Tally, listed
 
 BULKHEAD = "1/2 in BSP G female"
 BULKHEAD_US = "1/2 in NPT female"
@@ -26,11 +26,12 @@ class Hoses:
     def __init__(self, plan: Plan, room: Room, joiner: Joiner) -> None:
         self.plan, self.room, self.joiner = plan, room, joiner
         self.tanks = {tank.id: tank for tank in room.tanks}
-        self._barbs = {
-            end.inner
+        unit = " in" if room.display == "US" else " mm"
+        self._sold = {
+            end.size: end.inner
             for one in joiner.bought
             for end in one.ends
-            if end.system == "hose" and end.inner is not None
+            if end.system == "hose" and end.inner is not None and end.size.endswith(unit)
         }
         self._hung: set[str] = set()
         self._assumed: list[str] = []
@@ -38,7 +39,7 @@ class Hoses:
 
     def end(self, tank: Tank, *, second: bool) -> End:
         """The hose of a tank's overflow, or of its second one."""
-        return hose_of(self._bore(tank, second=second), self.room.display, self._barbs)
+        return hose_of(self._bore(tank, second=second).value, self.room.display, self._sold)
 
     def hang(self, tally: Tally, tank: Tank, *, second: bool, length: Known | None = None) -> None:
         """One hose: so many metres, and what leads into it from the bulkhead."""
@@ -66,9 +67,7 @@ class Hoses:
             second = tank.second_overflow
             if second is not None and second.to == "own hose":
                 apart.append(self._own(tank))
-            if tank.hole is not None and tank.hose is None:
-                apart.append(self._nowhere(tank))
-        return merged(*apart, Counted(findings=self._said()))
+        return merged(*apart, Counted(findings=(*self._nowhere(), *self._said())))
 
     def _own(self, tank: Tank) -> Counted:
         """A hose of its own from a second overflow to the nearest outfall."""
@@ -82,20 +81,22 @@ class Hoses:
         self.hang(tally, tank, second=True, length=way)
         return tally.counted()
 
-    def _nowhere(self, tank: Tank) -> Counted:
-        return Counted(
-            findings=(
-                Finding(
-                    code="PART-07",
-                    severity=Severity.WARNING,
-                    subject=f"tank {tank.id}",
-                    text="is drilled, and no drain takes its hose: none is counted",
-                    reason="its water has nowhere to go",
-                    remedy="name its rack in a drain",
-                    places=(tank.id,),
-                    line=tank.line,
-                ),
-            )
+    def _nowhere(self) -> tuple[Finding, ...]:
+        """Drilled tanks whose rack no drain passes."""
+        tanks = [tank for tank in self.room.tanks if tank.hole is not None and tank.hose is None]
+        if not tanks:
+            return ()
+        return (
+            Finding(
+                code="PART-07",
+                severity=Severity.WARNING,
+                subject="hoses",
+                text=f"of {listed(tank.id for tank in tanks)} are not counted: drilled, and no drain takes them",
+                reason="their water has nowhere to go",
+                remedy="name their racks in a drain",
+                places=tuple(tank.id for tank in tanks),
+                line=tanks[0].line,
+            ),
         )
 
     def _bore(self, tank: Tank, *, second: bool) -> Known:

@@ -6,7 +6,7 @@ with the dead end, never left out in silence.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from math import degrees
 from typing import Final
@@ -16,6 +16,7 @@ from tankwright.finding import Finding
 from tankwright.origin import Known
 from tankwright.takeoff.chain_model import Stub
 from tankwright.takeoff.chains import find_chains
+from tankwright.takeoff.end_mating import BORE_MATCH
 from tankwright.takeoff.end_model import THREADS
 from tankwright.takeoff.ends import End, Mating, mates, pipe_end
 from tankwright.takeoff.fittings import Fitting, all_fittings
@@ -162,25 +163,21 @@ class Joiner:
         """A cap that can be screwed off for a rod: a threaded adapter and its plug."""
         if pipe.end is None:
             return unknown(pipe)
-        best: tuple[float, Made] | None = None
-        for adapter in self.bought:
-            if adapter.kind != "adapter" or not mates(adapter.ends[0], pipe.end).ok:
-                continue
-            thread = adapter.ends[1]
-            if not thread.is_thread or thread.form != "female":
-                continue
-            for plug in self.bought:
-                if (
-                    plug.kind == "plug"
-                    and mates(plug.ends[0], thread).ok
-                    and (best is None or (adapter.bore or 0.0) > best[0])
-                ):
-                    best = (adapter.bore or 0.0, Made(keys=(adapter.key, plug.key)))
-        return (
-            best[1]
-            if best
-            else Made(why=f"no screwed cap for {pipe.words} is among the fittings", remedy=BRING_A_TABLE)
-        )
+        plugs = [one for one in self.bought if one.kind == "plug" and one.ends[0].is_thread]
+        direct = [
+            (adapter.bore or 0.0, Made(keys=(adapter.key, plug.key)))
+            for adapter in self.bought
+            if adapter.kind == "adapter" and mates(adapter.ends[0], pipe.end).ok
+            for plug in plugs
+            if mates(adapter.ends[1], plug.ends[0]).ok
+        ]
+        if direct:
+            return max(direct, key=lambda one: one[0])[1]
+        for plug in reversed(plugs):  # the widest thread a longer chain leads to
+            made = self.between(pipe.end, plug.ends[0])
+            if made.ok:
+                return replace(made, keys=(*made.keys, plug.key))
+        return Made(why=f"no screwed cap for {pipe.words} is among the fittings", remedy=BRING_A_TABLE)
 
     def _find_part(self, pipe: PipeKind, name: str) -> Fitting | None:
         if pipe.end is None:
@@ -287,17 +284,15 @@ def called(one: End, other: End, mating: Mating | None = None) -> tuple[str, ...
     )
 
 
-def hose_of(bore: Known, display: str, barbs: Iterable[Metre]) -> End:
-    """The hose of a bore, or the next that is sold: a bore may have been measured in its barb.
+def hose_of(bore: Metre, display: str, sold: Mapping[str, Metre]) -> End:
+    """The hose of a bore, or the next wider that is sold: a bore may have been measured in its barb.
 
-    >>> from tankwright.origin import derived
-    >>> hose_of(derived(0.011), "metric", (0.010, 0.013)).words
+    >>> hose_of(0.011, "metric", {"10 mm": 0.010, "13 mm": 0.013}).words
     '13 mm hose'
     """
-    sizes = sorted(barbs)
-    size = next((one for one in sizes if one >= bore.value * 0.97), bore.value)
-    inner = bore.value if abs(size - bore.value) <= 0.03 * size else size
-    return End("hose", size_name(inner, display), "hose", inner=inner)
+    fits = [(inner, size) for size, inner in sold.items() if inner >= bore * (1.0 - BORE_MATCH)]
+    inner, size = min(fits, default=(bore, size_name(bore, display)))
+    return End("hose", size, "hose", inner=inner)
 
 
 def tube_of(bore: Metre) -> End:

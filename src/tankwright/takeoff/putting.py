@@ -6,14 +6,14 @@ from math import ceil, pi
 from typing import Final
 
 from tankwright.room.assumed import assumed
-from tankwright.room.model import Room
+from tankwright.room.model import AirRun, DrainRun, FeedRun, Room
 from tankwright.takeoff.ends import End
 from tankwright.takeoff.fittings import Fitting
 from tankwright.takeoff.joints import BRING_A_TABLE, Joiner, Made, PipeKind, called, rests, unknown
 from tankwright.takeoff.model import Kind
 from tankwright.takeoff.shapes import Shape
 from tankwright.takeoff.tally import Tally
-from tankwright.units import Metre
+from tankwright.units import Metre, convert
 
 KINDS: Final[dict[str, Kind]] = {
     "valve": "valve", "bulkhead": "bulkhead", "air tap": "tap", "dripper": "dripper",
@@ -32,6 +32,25 @@ CLIPPED: Final = 0.2
 
 Put = tuple[tuple[str, ...], str]
 """The articles of a joint, and why it cannot be made ("" when it can)."""
+
+
+def in_words(value: float, unit: str, shown: tuple[str, str], display: str) -> str:
+    """A rating as part of an article's name, in the first unit shown or, where the plan is read so, in the American.
+
+    >>> in_words(1.5e5, "Pa", ("kPa", "psi"), "metric"), in_words(1.0515e-6, "m3/s", ("L/h", "US gal/h"), "US")
+    ('150 kPa', '1 gal/h')
+    """
+    own = shown[1] if display == "US" else shown[0]
+    return f"{convert(value, unit, own):.3g} {own.removeprefix('US ')}"
+
+
+def tally_of(room: Room, system: str, run: DrainRun | AirRun | FeedRun) -> Tally:
+    """The empty list of a run; where two runs share a name, their pieces are marked by the system too."""
+    names = [one.id for one in room.drains] + [one.id for one in room.airs] + [one.id for one in room.feeds]
+    alone = names.count(run.id) == 1
+    return Tally(
+        system=system, run=run.id, line=run.line, marked_as=run.id if alone else f"{system} {run.id}"
+    )
 
 
 def write_pipe(tally: Tally, pipe: PipeKind) -> None:
@@ -111,7 +130,8 @@ def put_made(
             "hose" if soft else "pipe",
             "metre" if soft else "length",
         )
-        tally.need(article, f"{where}: {stub.words}", length=stub.length, joint=at, places=places)
+        mark = "" if soft else tally.mark()
+        tally.need(article, f"{where}: {stub.words}", length=stub.length, joint=at, places=places, mark=mark)
     for thing in made.takes:
         _use(tally, thing, at, where, places)
     return made.keys, ""

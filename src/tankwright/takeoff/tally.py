@@ -32,13 +32,15 @@ class Piece:
 class Tally:
     """The list of one run.
 
-    `length` is of its way, `taken_up` what its fittings take of it. `pipes` are its pipes' articles by size and
-    standard; `cement` and `tape` are what its joints use up.
+    `marked_as` stands before the numbers on its pieces: its name, where nothing else is called so. `length` is of its
+    way, `taken_up` what its fittings take of it. `pipes` are its pipes' articles by size and standard; `cement` and
+    `tape` are what its joints use up.
     """
 
     system: str
     run: str
     line: int | None
+    marked_as: str = ""
     length: Metre = 0.0
     taken_up: Metre = 0.0
     pieces: list[Piece] = field(default_factory=list)
@@ -46,6 +48,7 @@ class Tally:
     pipes: dict[str, str] = field(default_factory=dict)
     cement: CubicMetre = 0.0
     tape: Metre = 0.0
+    _marked: int = 0
     _articles: dict[str, Article] = field(default_factory=dict)
     _needs: list[Need] = field(default_factory=list)
     _joints: dict[str, Joint] = field(default_factory=dict)
@@ -118,17 +121,22 @@ class Tally:
             why="; ".join(dict.fromkeys(whys)),
         )
 
+    def mark(self) -> str:
+        """What is written on the next piece of this run."""
+        self._marked += 1
+        return f"{self.marked_as or self.run} {self._marked}"
+
     def piece(self, pipe: str, asked: Metre, least: Metre, between: tuple[str, str], **words: str) -> None:
         """A piece between two fittings, never shorter than they need to be joined at all."""
         length = max(asked, least)
-        mark = f"{self.run} {len(self.pieces) + len(self.stubs) + 1}"
+        mark = self.mark()
         self.pieces.append(Piece(mark=mark, length=length, asked=asked, between=between))
         where = words.get("where", "") or f"{self.subject}, from {between[0]} to {between[1]}"
         self.need(pipe, where, length=length, mark=mark)
 
     def stub(self, pipe: str, length: Metre, at: str) -> None:
         """A shortest piece between two fittings of one joint; it lies in what the joint takes up."""
-        mark = f"{self.run} {len(self.pieces) + len(self.stubs) + 1}"
+        mark = self.mark()
         self.stubs.append(length)
         self.need(pipe, f"{self.subject}, between the fittings at {at}", length=length, mark=mark, joint=at)
 

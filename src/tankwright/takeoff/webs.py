@@ -152,6 +152,7 @@ class _Places:
             start = len(self.spots)
             self.spots.append(Spot(name=strand.start, place=here, nodes=[strand.start]))
             self.spots[end].nodes.remove(strand.start)
+            self.spots[end].name = self.spots[end].nodes[0]
             self.spot_of[strand.start] = start
         back: Away = (-along[0], -along[1], -along[2])
         self.legs.append(
