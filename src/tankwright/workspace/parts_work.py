@@ -18,6 +18,7 @@ from tankwright.plan.models_build import Buy
 from tankwright.takeoff.basket import Basket, fill_basket
 from tankwright.takeoff.counting import count_parts
 from tankwright.takeoff.offers import key_of
+from tankwright.takeoff.own_fittings import OwnFittings, read_own_fittings, with_own
 from tankwright.takeoff.prices import PriceLists, read_offers, together
 from tankwright.takeoff.purchase import purchase
 from tankwright.takeoff.purchase_model import Purchase
@@ -138,7 +139,8 @@ def worked_out_parts(opened: Opened, progress: Progress | None = None) -> Worked
 def _work_out(opened: Opened, beside: Beside, progress: Progress | None) -> WorkedParts:
     assert opened.plan is not None
     assert opened.room is not None
-    counted = count_parts(opened.plan, opened.room)
+    own = _own_fittings(beside)
+    counted = count_parts(opened.plan, opened.room, with_own(own) if beside.fittings else None)
     climate, buy = opened.plan.climate, opened.plan.buy
     currency = (
         (buy.currency if buy is not None else None)
@@ -154,8 +156,21 @@ def _work_out(opened: Opened, beside: Beside, progress: Progress | None) -> Work
         progress=progress,
     )  # fmt: skip
     basket = basket_for(bought, lists) if beside.prices and not lists.refused else None
-    findings = (*beside.findings, *lists.findings, *bought.findings, *(basket.findings if basket else ()))
+    about_lists = (*beside.findings, *own.findings, *lists.findings)
+    findings = (*about_lists, *bought.findings, *(basket.findings if basket else ()))
     return WorkedParts(purchase=bought, basket=basket, findings=worst_first(findings))
+
+
+def _own_fittings(beside: Beside) -> OwnFittings:
+    """What the shops of the tables beside the plan have, one table after the other; a table with mistakes is left out."""
+    read = [read_own_fittings(raw, name) for name, raw in beside.fittings]
+    whole = [one for one in read if not one.findings]
+    fittings = {fitting.key: fitting for one in whole for fitting in one.fittings}
+    return OwnFittings(
+        fittings=tuple(fittings.values()),
+        prices={key: price for one in whole for key, price in one.prices.items()},
+        findings=tuple(finding for one in read for finding in one.findings),
+    )
 
 
 def basket_for(bought: Purchase, lists: PriceLists, seconds: float = SECONDS) -> Basket:
