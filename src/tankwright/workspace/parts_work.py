@@ -162,7 +162,7 @@ def _work_out(opened: Opened, beside: Beside, progress: Progress | None) -> Work
 
 
 def _own_fittings(beside: Beside) -> OwnFittings:
-    """What the shops of the tables beside the plan have, one table after the other; a table with mistakes is left out."""
+    """What the shops of the tables beside the plan have, one after the other; one with mistakes is left out."""
     read = [read_own_fittings(raw, name) for name, raw in beside.fittings]
     whole = [one for one in read if not one.findings]
     fittings = {fitting.key: fitting for one in whole for fitting in one.fittings}
