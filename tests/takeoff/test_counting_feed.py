@@ -95,7 +95,7 @@ filters = [{ name = "carbon", carbon = true }]
 valve = { name = "timer valve" }
 """
     counted = feed("16 mm PE", more=line)
-    for unit in ("check valve", "carbon of a feed", "timer valve of a feed", "pressure regulator to 150 kPa"):
+    for unit in ("check valve", "carbon filter", "timer valve", "pressure regulator to 150 kPa"):
         assert number(counted, unit) == 1
     assert number(counted, "male adapter 16 mm PE x 3/4 in BSP R") == 8
     guess = next(one for one in counted.findings if one.code == "PART-06")

@@ -116,9 +116,10 @@ class _Feed:
         """What stands in the line, in the order the water passes."""
         run, display = self.run, self.room.display
         units: list[tuple[str, Kind]] = [("check valve", "valve")] if run.check_valve else []
-        units += [
-            (f"{one.name} of a feed", "valve" if "valve" in one.name else "filter") for one in run.filters
-        ]
+        for one in run.filters:
+            is_valve = "valve" in one.name
+            name = one.name if is_valve or "filter" in one.name else f"{one.name} filter"
+            units.append((name, "valve" if is_valve else "filter"))
         if run.regulated_to is not None:
             to = in_words(run.regulated_to.value, "Pa", ("kPa", "psi"), display)
             units.append((f"pressure regulator to {to}", "valve"))
