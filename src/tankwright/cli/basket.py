@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
@@ -26,7 +27,7 @@ from tankwright.takeoff.prices import PriceLists, read_offers, together
 from tankwright.takeoff.table_text import LARGEST
 from tankwright.workspace.disk import why
 from tankwright.workspace.opened import open_plan
-from tankwright.workspace.parts_work import basket_for, files_beside, worked_out_parts
+from tankwright.workspace.parts_work import ListFile, files_beside, work_out
 
 WHOLE, INCOMPLETE, UNREADABLE = 0, 1, 2
 _FEW = 3  # findings of a kind that are told one by one
@@ -63,7 +64,7 @@ def command(
 
     Exit code: 0 all is in the basket, 1 something is on no list, 2 a file could not be read.
     """
-    given = [(place.name, _bytes(place)) for place in prices]
+    given = tuple(ListFile(name=place.name, raw=_bytes(place)) for place in prices)
     if demand is not None:
         wanted, wrong = read_needs(_bytes(demand), name=demand.name)
         _tell(wrong)
@@ -87,31 +88,32 @@ def command(
     sys.exit(INCOMPLETE if any(one.severity is Severity.PROBLEM for one in basket.findings) else WHOLE)
 
 
-def _basket_of(plan: Path, given: list[tuple[str, bytes]], currency: str, seconds: float) -> Basket:
-    """What is bought for a plan, by the lists that are given or else by its own."""
+def _basket_of(plan: Path, given: tuple[ListFile, ...], currency: str, seconds: float) -> Basket:
+    """What is bought for a plan, by the lists that are given or else by its own; they say too in which lengths and
+    sheets it is cut."""
     opened = open_plan(plan)
     beside = files_beside(opened)
+    if given:
+        beside = replace(beside, prices=given, findings=())
     with watched("cutting") as progress:
-        worked = worked_out_parts(opened, progress)
+        worked = work_out(opened, beside, progress, currency=currency, seconds=seconds)
     if worked is None:
         print_mistakes(opened)
         sys.exit(UNREADABLE)
-    bought = worked.purchase
-    if not given:
-        _tell(beside.findings)
-    wanted = [row.wanted for row in bought.rows]
-    lists = _lists(given or list(beside.prices), currency or bought.currency, wanted)
-    return basket_for(bought, lists, seconds)
-
-
-def _lists(given: list[tuple[str, bytes]], currency: str, wanted: Sequence[Wanted]) -> PriceLists:
-    """All lists as one; leaves with exit code 2 when something in them must be mended."""
-    if not given:
-        click.echo("No prices: name a list with --prices SHOP.csv, or under [buy] in the plan", err=True)
+    _tell(beside.findings)
+    _some(beside.prices)
+    _tell(worked.lists.findings)
+    if worked.basket is None:
         sys.exit(UNREADABLE)
+    return worked.basket
+
+
+def _lists(given: tuple[ListFile, ...], currency: str, wanted: Sequence[Wanted]) -> PriceLists:
+    """All lists as one; leaves with exit code 2 when something in them must be mended."""
+    _some(given)
     today = f"{datetime.now().astimezone():%Y-%m-%d}"
     lists = together(
-        [read_offers(raw, name=name, today=today) for name, raw in given],
+        [read_offers(one.raw, name=one.name, today=today) for one in given],
         currency=currency,
         articles=[one.article for one in wanted],
     )
@@ -119,6 +121,12 @@ def _lists(given: list[tuple[str, bytes]], currency: str, wanted: Sequence[Wante
     if lists.refused:
         sys.exit(UNREADABLE)
     return lists
+
+
+def _some(given: tuple[ListFile, ...]) -> None:
+    if not given:
+        click.echo("No prices: name a list with --prices SHOP.csv, or under [buy] in the plan", err=True)
+        sys.exit(UNREADABLE)
 
 
 def _bytes(place: Path) -> bytes:

@@ -44,6 +44,7 @@ class Sold(PlanTable):
     pack: int | None = Field(default=None, ge=1, le=100_000, description="pieces in a pack")
     price: float | None = Field(default=None, ge=0, description="of one pack, or of one piece")
     offcuts: tuple[Size0, ...] = about("lengths of it on hand", ())
+    sheet_offcuts: tuple[Size, ...] = about("pieces of sheets of it on hand, each length and width", ())
     have: int | None = Field(default=None, ge=0, le=100_000, description="pieces of it on hand")
 
 

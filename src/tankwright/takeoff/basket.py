@@ -115,9 +115,11 @@ def fill_basket(
     *,
     currency: str = "",
     seconds: float = 10.0,
+    no_shop: str = "",
 ) -> Basket:
     """The cheapest way to buy what is wanted. The same article twice is added up. `seconds` bounds the
-    search, and once more that of all shops alone together; two currencies are refused.
+    search, and once more that of all shops alone together; two currencies are refused. Offers of `no_shop` are prices
+    known of no shop: they go with each of the others, and are not looked at as one.
 
     >>> offers = [Offer(article="elbow", shop="Near", price=Decimal("1.00")),
     ...           Offer(article="elbow", shop="Far", price=Decimal("3.00"), pack=10.0)]
@@ -142,7 +144,7 @@ def fill_basket(
     names = {offer.shop.casefold(): offer.shop for offer in reversed(offers)}
     basket = _filled(job, tuple(names), seconds)
     basket = replace(basket, currency=currency, on_hand=used, unoffered=tuple(map(_amount, unoffered)))
-    one_shop = _one_shop_each(job, names, seconds / max(len(names), 1), unoffered)
+    one_shop = _one_shop_each(job, names, seconds / max(len(names), 1), unoffered, no_shop.casefold())
     whole = [one.total for one in one_shop if one.total is not None]
     findings = [*wrong, *(_not_offered(one, offers) for one in unoffered)]
     if not basket.proved_optimal:
@@ -264,20 +266,23 @@ def _surplus(job: _Job, lines: Sequence[BasketLine]) -> tuple[Amount, ...]:
 
 
 def _one_shop_each(
-    job: _Job, names: Mapping[str, str], seconds: float, unoffered: Sequence[Wanted]
+    job: _Job, names: Mapping[str, str], seconds: float, unoffered: Sequence[Wanted], no_shop: str
 ) -> tuple[OneShop, ...]:
-    """Each shop alone. Articles that nobody has are left out of all of them alike."""
+    """Each shop alone, with what `no_shop` has. Articles that nobody has are left out of all of them alike."""
     found = []
     for shop, name in names.items():
+        if shop == no_shop:
+            continue
+        there = (shop, no_shop) if no_shop in names else (shop,)
         lacks = tuple(
             _named(one)
             for key, one in job.wanted.items()
-            if not any(offer.shop.casefold() == shop for offer in job.offers[key])
+            if not any(offer.shop.casefold() in there for offer in job.offers[key])
         )
         if lacks:
             found.append(OneShop(shop=name, total=None, lacks=(*lacks, *map(_named, unoffered))))
         elif job.wanted:
-            found.append(OneShop(shop=name, total=_filled(job, (shop,), seconds).total))
+            found.append(OneShop(shop=name, total=_filled(job, there, seconds).total))
     return tuple(
         sorted(
             found, key=lambda one: (one.total is None, one.total or 0, len(one.lacks), one.shop.casefold())

@@ -65,8 +65,9 @@ class PriceLists:
         return any(one.severity is Severity.PROBLEM for one in self.findings)
 
 
-def read_offers(raw: bytes | str, *, name: str = "prices", today: str = "") -> PriceLists:
-    """The offers of a list. `today` (ISO) tells prices of days to come; without it none is.
+def read_offers(raw: bytes | str, *, name: str = "prices", today: str = "", shop: str = "") -> PriceLists:
+    """The offers of a list. `today` (ISO) tells prices of days to come; without it none is. `shop` is whose the lines
+    are that name none.
 
     >>> got = read_offers("article;shop;price;pack\\nelbow 25 mm;Corner;£ 3,60;10\\nfreight;Corner;4.50;\\n")
     >>> got.offers[0].price, got.offers[0].pack, got.currency, got.freights[0].price, got.findings
@@ -80,7 +81,7 @@ def read_offers(raw: bytes | str, *, name: str = "prices", today: str = "") -> P
     if isinstance(text, NotATable):
         return PriceLists(findings=(_no_table(name, text),))
     table = _renamed(read_table(text))
-    reader = _Reader(name, table.sign, today)
+    reader = _Reader(name, table.sign, today, shop)
     if not reader.columns(table):
         return PriceLists(findings=tuple(reader.findings))
     for row in table.rows:
@@ -122,8 +123,8 @@ def together(lists: Sequence[PriceLists], *, currency: str = "", articles: Itera
 class _Reader:
     """The lines of one list, one after the other."""
 
-    def __init__(self, name: str, sign: str, today: str) -> None:
-        self.name, self.sign, self.today = name, sign, today
+    def __init__(self, name: str, sign: str, today: str, shop: str) -> None:
+        self.name, self.sign, self.today, self.shop = name, sign, today, shop
         self.offers: list[Offer] = []
         self.freights: list[Freight] = []
         self.findings: list[Finding] = []
@@ -174,7 +175,7 @@ class _Reader:
                 row.line, "has a cell that is too long", wanted=f"at most {LONGEST_CELL} letters", found=long
             )
             return
-        article, shop = cells.get("article", ""), cells.get("shop", "")
+        article, shop = cells.get("article", ""), cells.get("shop", "") or self.shop
         if not article:
             self.say(row.line, "names no article", wanted="what it is that costs so much")
         if not shop:

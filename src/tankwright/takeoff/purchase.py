@@ -174,16 +174,22 @@ class _Work:
         if not offered:
             stocks = [self._usual_sheet(article.kind, pieces)]
             self._assumed(article, "sheets", "buy.board_length")
+        stocks += [
+            SheetStock(width=one[0].value, height=one[1].value, count=1, offcut=True)
+            for one in (sold.sheet_offcuts if sold is not None else ())
+        ]
         plan = cut_sheets(
             pieces,
             stocks,
             kerf=0.0 if article.kind == "glass" else self._said(self.said.kerf, "buy.kerf"),
-            trim=0.0,
+            trim=0.0,  # [buy] trim is for the ends of lengths; the edges of a new sheet are square
         )
         self.sheets.append(SheetArticle(article=article.key, plan=plan, assumed=not offered))
         self.findings += plan.findings
         have = sold.have or 0 if sold is not None else 0
         for stock, count in plan.counts:
+            if stock.offcut:
+                continue
             held = min(have, count)
             have -= held
             yield Row(

@@ -15,6 +15,7 @@ from typing import Final, Literal, Protocol
 from tankwright.workspace.fault_work import worked_out_faults
 from tankwright.workspace.opened import Opened
 from tankwright.workspace.parts_work import worked_out_parts
+from tankwright.workspace.proof_work import worked_out_fit, worked_out_points
 from tankwright.workspace.years import worked_out_year
 
 State = Literal["waiting", "running", "done", "cancelled", "failed"]
@@ -25,7 +26,11 @@ KINDS: Final[Mapping[str, Work]] = {
     "year": worked_out_year,
     "faults": worked_out_faults,
     "parts": worked_out_parts,
+    "proof": worked_out_points,
+    "fit": worked_out_fit,
 }
+FILES_TOO: Final = frozenset({"parts", "fit"})
+"""Kinds that rest on files beside the plan as well: done for a revision, they may be asked for once more."""
 REVISIONS_KEPT: Final = 3
 _LONGEST_ASIDE: Final = 2.0  # seconds: edits that never end must not stop the work for good
 _LOG: Final = logging.getLogger(__name__)
@@ -85,14 +90,16 @@ class Jobs:
     def start(self, kind: str, number: int) -> Job:
         """Have that work done on that revision; the job there is, when it was asked for before.
 
-        What was cancelled or failed starts again. KeyError for a kind there is none of.
+        What was cancelled or failed starts again, and so does what rests on files too. KeyError for a kind there is
+        none of.
         """
         if kind not in self._kinds:
             raise KeyError(kind)
         name = f"{kind}-{number}"
         with self._changed:
             job = self._jobs.get(name)
-            if job is None or job.state in ("cancelled", "failed") or job.unwanted:
+            over = {"cancelled", "failed"} | ({"done"} if kind in FILES_TOO else set())
+            if job is None or job.state in over or job.unwanted:
                 self._asked += 1
                 job = _Running(id=name, kind=kind, number=number, order=self._asked)
                 if self._closed:

@@ -1,11 +1,14 @@
 """What a plan takes and what is bought for it, worked out when it is asked for and kept by what it rests on: the text
-of the plan, the price lists and fittings beside it."""
+of the plan, the price lists and fittings beside it.
+
+Price lists are those that [buy] names; when it names none, those that were brought along in the app.
+"""
 
 from __future__ import annotations
 
 import hashlib
 from collections import OrderedDict
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from threading import Lock
@@ -21,10 +24,11 @@ from tankwright.takeoff.offers import key_of
 from tankwright.takeoff.own_fittings import OwnFittings, read_own_fittings, with_own
 from tankwright.takeoff.prices import PriceLists, read_offers, together
 from tankwright.takeoff.purchase import purchase
-from tankwright.takeoff.purchase_model import Purchase
+from tankwright.takeoff.purchase_model import OWN_PRICE, Purchase
 from tankwright.units import clip
 from tankwright.workspace.disk import utcnow, why
 from tankwright.workspace.opened import Opened
+from tankwright.workspace.prices import PriceBook
 
 Progress = Callable[[int, int], None]
 NO_LIST: Final = "PART-93"
@@ -39,37 +43,56 @@ _LOCK: Final = Lock()
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WorkedParts:
-    """The parts of a plan. `basket` is how they are split over the shops of its price lists, None without any.
-    `findings` are of the takeoff, the cuts and the lists that were read, worst first."""
+    """The parts of a plan. `lists` are its price lists as they were read; `basket` is how the parts are split over
+    their shops, None without any. `findings` are of the takeoff, the cuts and the lists, worst first."""
 
     purchase: Purchase
+    lists: PriceLists
     basket: Basket | None
     findings: tuple[Finding, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Beside:
-    """The files beside a plan that it names for buying: their bytes by name, and what could not be read."""
+class ListFile:
+    """A price list: what its owner calls it, its bytes, and whose the lines are that name no shop."""
 
-    prices: tuple[tuple[str, bytes], ...] = ()
+    name: str
+    raw: bytes
+    shop: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Beside:
+    """The files beside a plan for buying, and what could not be read of them."""
+
+    prices: tuple[ListFile, ...] = ()
     fittings: tuple[tuple[str, bytes], ...] = ()
     findings: tuple[Finding, ...] = ()
 
 
 def files_beside(opened: Opened) -> Beside:
     """Read the price lists and fittings a plan names; what is not there or too large is said."""
-    buy = opened.plan.buy if opened.plan is not None else None
-    if buy is None:
-        return Beside()
+    buy = (opened.plan.buy if opened.plan is not None else None) or Buy()
     findings: list[Finding] = []
     folder = opened.path.parent
     prices = tuple(_read(folder, name, "prices", buy, findings) for name in buy.prices)
     fittings = tuple(_read(folder, name, "fittings", buy, findings) for name in buy.fittings)
     return Beside(
-        prices=tuple(one for one in prices if one is not None),
+        prices=tuple(ListFile(name=one[0], raw=one[1]) for one in prices if one is not None)
+        if buy.prices
+        else tuple(_brought(opened.path)),
         fittings=tuple(one for one in fittings if one is not None),
         findings=tuple(findings),
     )
+
+
+def _brought(plan: Path) -> Iterator[ListFile]:
+    """The lists that were brought along in the app, in the order they came."""
+    book = PriceBook(plan)
+    for one in reversed(book.lists()):
+        raw = book.text(one.id)
+        if raw is not None:
+            yield ListFile(name=one.title, raw=raw, shop=one.shop)
 
 
 def _read(folder: Path, name: str, what: str, buy: Buy, findings: list[Finding]) -> tuple[str, bytes] | None:
@@ -106,8 +129,9 @@ def mark_of(opened: Opened) -> str:
 
 def _mark(opened: Opened, beside: Beside) -> str:
     told = hashlib.sha256((opened.read.text if opened.read is not None else "").encode("utf-8", "replace"))
-    for name, raw in (*beside.prices, *beside.fittings):
-        told.update(f"\0{name}\0".encode("utf-8", "replace") + raw)
+    files = (*((one.name, one.raw) for one in beside.prices), *beside.fittings)
+    for name, raw in files:
+        told.update(f"\0{name}\0{len(raw)}\0".encode("utf-8", "replace") + raw)
     return told.hexdigest()
 
 
@@ -128,7 +152,9 @@ def worked_out_parts(opened: Opened, progress: Progress | None = None) -> Worked
     mark = _mark(opened, beside)
     worked = known_parts(mark)
     if worked is None:
-        worked = _work_out(opened, beside, progress)
+        worked = work_out(opened, beside, progress)
+        if worked is None:
+            return None
         with _LOCK:
             _WORKED[mark] = worked
             while len(_WORKED) > _KEPT:
@@ -136,29 +162,42 @@ def worked_out_parts(opened: Opened, progress: Progress | None = None) -> Worked
     return worked
 
 
-def _work_out(opened: Opened, beside: Beside, progress: Progress | None) -> WorkedParts:
-    assert opened.plan is not None
-    assert opened.room is not None
+def work_out(
+    opened: Opened,
+    beside: Beside,
+    progress: Progress | None = None,
+    *,
+    currency: str = "",
+    seconds: float = SECONDS,
+) -> WorkedParts | None:
+    """The parts of a plan with the price lists of `beside`, not kept. `currency` is that of the job, else the plan's;
+    `seconds` bounds the search for the best cuts, and once more that for the cheapest basket."""
+    if opened.room is None or opened.plan is None:
+        return None
     own = _own_fittings(beside)
     counted = count_parts(opened.plan, opened.room, with_own(own) if beside.fittings else None)
     climate, buy = opened.plan.climate, opened.plan.buy
     currency = (
-        (buy.currency if buy is not None else None)
+        currency
+        or (buy.currency if buy is not None else None)
         or (climate.currency if climate is not None else None)
         or ""
     )
     lists = together(
-        [read_offers(raw, name=name, today=f"{utcnow():%Y-%m-%d}") for name, raw in beside.prices],
+        [
+            read_offers(one.raw, name=one.name, today=f"{utcnow():%Y-%m-%d}", shop=one.shop)
+            for one in beside.prices
+        ],
         currency=currency, articles=[one.key for one in counted.articles],
     )  # fmt: skip
     bought = purchase(
-        counted, buy, room=opened.room, offers=lists.offers, currency=currency, seconds=SECONDS, clock=monotonic,
+        counted, buy, room=opened.room, offers=lists.offers, currency=currency, seconds=seconds, clock=monotonic,
         progress=progress,
     )  # fmt: skip
-    basket = basket_for(bought, lists) if beside.prices and not lists.refused else None
+    basket = basket_for(bought, lists, seconds) if beside.prices and not lists.refused else None
     about_lists = (*beside.findings, *own.findings, *lists.findings)
     findings = (*about_lists, *bought.findings, *(basket.findings if basket else ()))
-    return WorkedParts(purchase=bought, basket=basket, findings=worst_first(findings))
+    return WorkedParts(purchase=bought, lists=lists, basket=basket, findings=worst_first(findings))
 
 
 def _own_fittings(beside: Beside) -> OwnFittings:
@@ -183,4 +222,5 @@ def basket_for(bought: Purchase, lists: PriceLists, seconds: float = SECONDS) ->
         lists.freights,
         currency=lists.currency,
         seconds=seconds,
+        no_shop=OWN_PRICE,
     )

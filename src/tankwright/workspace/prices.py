@@ -1,7 +1,9 @@
 """Price lists: a table a keeper brings along as CSV, checked line by line and kept under a name made here.
 
-The first line names the columns: `item`, `price`, and if wanted `unit`, `currency`, `shop`, `note`. Columns are
-parted by comma, semicolon or tab; with the last two a price may have a decimal comma.
+The first line names the columns: `item` (the article, as the parts list calls it), `price`, and if wanted `pack`,
+`unit`, `currency`, `shop`, `date`, `note`, `free_from`. Columns are parted by comma, semicolon or tab; with the last
+two a price may have a decimal comma. What a line means for a basket is read by `takeoff.prices`; a list is kept only
+when all of it can be.
 """
 
 from __future__ import annotations
@@ -19,6 +21,7 @@ from threading import Lock
 from typing import Any, Final
 
 from tankwright.finding import Finding, Severity
+from tankwright.takeoff.prices import read_offers
 from tankwright.takeoff.table_text import (
     LARGEST,
     LONGEST_CELL,
@@ -50,32 +53,40 @@ MOST_LISTS: Final = 50
 NOT_KEPT: Final = "PRICE-01"
 NO_TABLE: Final = "PRICE-02"
 BAD_LINE: Final = "PRICE-03"
-COLUMNS: Final = ("item", "price", "unit", "currency", "shop", "note")
+COLUMNS: Final = ("item", "article", "price", "pack", "unit", "currency", "shop", "date", "note", "free_from")
+_WANTED: Final = "item, price, and if wanted pack, unit, currency, shop, date, note"
 _MOST_MISTAKES: Final = 100
 _ID: Final = re.compile(r"[0-9a-f]{16}")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Price:
-    """One line of a list: what a thing costs a `unit` of it."""
+    """One line of a list: what a `pack` of a thing costs, counted in `unit`, when it was seen."""
 
     item: str
     price: Decimal
+    pack: str = ""
     unit: str = ""
     currency: str = ""
     shop: str = ""
+    date: str = ""
     note: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PriceList:
-    """One list. `title` is what its owner calls it, only ever shown."""
+    """One list. `title` is what its owner calls it, only ever shown; `shop` whose its lines are that name none."""
 
     id: str
     title: str
     added: datetime
     who: str
     prices: tuple[Price, ...]
+
+    @property
+    def shop(self) -> str:
+        """The title without the end of a file's name."""
+        return re.sub(r"(?i)\.(csv|txt|tsv)$", "", self.title) or self.title
 
 
 def read_prices(raw: bytes) -> tuple[Price, ...] | tuple[Finding, ...]:
@@ -111,11 +122,12 @@ def _no_table(what: NotATable) -> Finding:
 
 def _wrong_columns(columns: tuple[str, ...], line: int) -> Finding | None:
     unknown = [name for name in columns if name not in COLUMNS]
-    if unknown or "item" not in columns or "price" not in columns or len(set(columns)) < len(columns):
+    named = sum(name in ("item", "article") for name in columns)
+    if unknown or named != 1 or "price" not in columns or len(set(columns)) < len(columns):
         text = (
             "is not the names of the columns" if len(unknown) > 1 else "does not name the columns it should"
         )
-        return _at(line, text, "item, price, and if wanted unit, currency, shop, note", ", ".join(columns))
+        return _at(line, text, _WANTED, ", ".join(columns))
     return None
 
 
@@ -127,7 +139,7 @@ def _price(of: Row, sign: str) -> Price | tuple[str, str, str]:
     long = next((cell for cell in row.values() if len(cell) > LONGEST_CELL), None)
     if long is not None:
         return "has a cell that is too long", f"at most {LONGEST_CELL} letters", clip(long)
-    item = row.get("item", "")
+    item = row.get("item", "") or row.get("article", "")
     if not item:
         return "names no thing", "what it is that costs so much", ""
     typed = row.get("price", "")
@@ -138,9 +150,18 @@ def _price(of: Row, sign: str) -> Price | tuple[str, str, str]:
     if currency and not is_currency(currency):
         return f'"{clip(currency)}" is no currency', "three capitals, such as EUR, or a sign", clip(currency)
     return Price(
-        item=item, price=price, unit=row.get("unit", ""), currency=currency, shop=row.get("shop", ""),
-        note=row.get("note", ""),
+        item=item, price=price, pack=row.get("pack", ""), unit=row.get("unit", ""), currency=currency,
+        shop=row.get("shop", ""), date=row.get("date", ""), note=row.get("note", ""),
     )  # fmt: skip
+
+
+def _cannot_be_bought_by(raw: bytes) -> tuple[Finding, ...]:
+    """What a basket could not read in a list that is one: a unit that is none, a box that holds nobody knows what."""
+    return tuple(
+        _at(one.line or 1, one.text, one.wanted, one.found)
+        for one in read_offers(raw, name="the list", shop="the list").findings
+        if one.severity is Severity.PROBLEM
+    )
 
 
 def _at(line: int, text: str, wanted: str, found: str = "") -> Finding:
@@ -165,6 +186,9 @@ class PriceBook:
         prices = tuple(one for one in read if isinstance(one, Price))
         if not prices:
             return tuple(one for one in read if isinstance(one, Finding))
+        wrong = _cannot_be_bought_by(raw)
+        if wrong:
+            return wrong
         name = secrets.token_hex(8)
         shown = clip(re.split(r"[\\/]", title.strip())[-1] or "price list", 80)
         about = {"title": shown, "added": utc_text(self._now()), "who": clip(who, 80)}
@@ -199,6 +223,14 @@ class PriceBook:
             ) if prices else None  # fmt: skip
         except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
             return None
+
+    def text(self, name: str) -> bytes | None:
+        """The list of that id as it was sent; None when there is none."""
+        if not _ID.fullmatch(name):
+            return None
+        with suppress(OSError):
+            return (self.folder / f"{name}.csv").read_bytes()
+        return None
 
     def lists(self) -> tuple[PriceList, ...]:
         """All lists, the newest first."""
