@@ -243,7 +243,9 @@ def _gain(task: _Task, state: _State) -> tuple[Numbers, Numbers]:
 
 
 def _too_wide(task: _Task, state: _State) -> int | None:
-    """The fitted value whose interval is hardly narrower than its band, the widest; None when all are told well."""
+    """The fitted value whose interval is hardly narrower than its band and holds the value assumed, the widest; None
+    when all are told well.
+    """
     if not state.chosen:
         return None
     _, spread = _gain(task, state)
@@ -251,7 +253,8 @@ def _too_wide(task: _Task, state: _State) -> int | None:
     for index, variance in zip(state.chosen, np.diag(spread), strict=True):
         scale, reach = task.scales[index], 1.96 * math.sqrt(max(variance, 0.0))
         low, high = sorted((scale.value(state.at[index] - reach), scale.value(state.at[index] + reach)))
-        gains.append(scale.narrower(low, high))
+        assumed = low <= scale.value(0.0) <= high
+        gains.append(scale.narrower(low, high) if assumed else math.inf)
     worst = int(np.argmin(gains))
     return state.chosen[worst] if gains[worst] < DETERMINED else None
 

@@ -22,7 +22,7 @@ SHARES: Final[Mapping[str, str]] = {"feed.rate_share": "feed.rate", "air.tap_sha
 """Shares that correct what a plan gives, by the assumption that stands in where it gives nothing."""
 
 _ORIFICES: Final = ("air.tap_bore", "air.tap_share")
-"""Widths whose loss goes with the fourth power: a wide one hardly shows, and then only that it is no narrower."""
+"""Widths whose loss goes with the fourth power: a wide one hardly shows; its band's widest stands for wider ones."""
 
 _SAMPLES: Final = 33
 
@@ -32,6 +32,7 @@ class Scale:
     """Place 0 is the value as the plan has it, 1 the usual distance of what it may be from there.
 
     `power` is the power of the value that the scale is even in, 0 for its logarithm: losses of pressure add up.
+    `ends` says of each of the `bounds` whether a value may well lie there: a mouth without any strainer, a wide tap.
     """
 
     row: Assumption
@@ -39,6 +40,7 @@ class Scale:
     spread: float
     power: float
     bounds: tuple[float, float]
+    ends: tuple[bool, bool]
     band: tuple[float, float]
 
     def value(self, place: float) -> float:
@@ -87,9 +89,9 @@ def _scale(row: Assumption, known: Known) -> Scale:
     spread = math.sqrt(sum((_on(one, power) - centre) ** 2 for one in samples) / _SAMPLES)
     spread = max(spread * (math.sqrt(3.0) / 2.0 if measured else 1.0), 1e-9 * max(abs(centre), 1e-3))
     least = row.low / BEYOND if row.low > 0.0 else 0.0
-    most = row.high * BEYOND
-    if row.dimension == "share":
-        most = min(most, DIMENSIONS["share"].most)
+    most = max(row.high, known.value) if row.key in _ORIFICES else row.high * BEYOND
+    full = row.dimension == "share" and most >= DIMENSIONS["share"].most
+    most = DIMENSIONS["share"].most if full else most
     ends = sorted((_on(end, power) - centre) / spread for end in (least, most))
     return Scale(
         row=row,
@@ -97,6 +99,7 @@ def _scale(row: Assumption, known: Known) -> Scale:
         spread=spread,
         power=power,
         bounds=(min(ends[0], -1e-3), max(ends[1], 1e-3)),
+        ends=(row.key in _ORIFICES, full),
         band=band,
     )
 

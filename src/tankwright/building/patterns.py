@@ -19,6 +19,8 @@ LONE: Final = 4.0
 """Standard deviations by which one must lie off the others to be named alone."""
 ROBBED: Final = 1.5
 """Standard deviations by which both neighbours of one that is high must be low for it to rob them."""
+APART: Final = 1.6
+"""Times the others' share by which one must differ to be named alone where all are off."""
 LEAST_EXPECTED: Final = 0.05
 """Share of the usual flow below which an outlet is left out: it gives next to nothing as the plan stands."""
 
@@ -63,10 +65,16 @@ def _flows(kind: Kind, run: str, of_run: Sequence[Comparison], read: Sequence[Co
     if step is not None:
         found.append(_far(kind, run, known, step))
     middles = step.model if step is not None else [median(shares)] * len(known)
+    whole = None
     if step is None:
         whole = _whole(kind, run, known, middles[0], 2.0 * median(sigmas), read)
         found += [whole] if whole is not None else []
     away = [(share - middle) / sigma for share, middle, sigma in zip(shares, middles, sigmas, strict=True)]
+    if whole is not None:  # what moves all moves those under deep water more: only far ones are alone in it
+        away = [
+            times if not 1.0 / APART < share / middle < APART else 0.0
+            for times, share, middle in zip(away, shares, middles, strict=True)
+        ]
     return found + _alone(kind, known, away)
 
 

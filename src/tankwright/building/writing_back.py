@@ -31,7 +31,7 @@ def fitted_changes(fitted: Fitted, on: date) -> tuple[PutTogether, ...]:
 
 def written(one: FittedValue, on: date) -> str:
     """A fitted value as TOML: `{ value = "2.1 mm", measured = 2026-11-28, plus_minus = "0.1 mm" }`."""
-    half = (one.high - one.low) / 2.0
+    half = max(one.high - one.value, one.value - one.low)
     value = _text(one.value, one.standard / FINER, one.row.dimension)
     error = _text(half, half / FINER, one.row.dimension)
     return f'{{ value = "{value}", measured = {on.isoformat()}, plus_minus = "{error}" }}'
@@ -40,8 +40,8 @@ def written(one: FittedValue, on: date) -> str:
 def _text(value: float, finest: float, dimension: str) -> str:
     """A value in the smallest unit people write it in, as finely as it is worth."""
     kind = DIMENSIONS.get(dimension)
-    unit = "" if kind is None else "1" if kind.si_unit == "1" else kind.metric[0]
-    if kind is not None and unit and unit != "1":
+    unit = "" if kind is None or kind.plain_number else kind.metric[0]
+    if kind is not None and unit:
         value, finest = (
             convert(value, kind.si_unit, unit),
             convert(finest, kind.si_unit, unit, difference=True),
@@ -50,4 +50,4 @@ def _text(value: float, finest: float, dimension: str) -> str:
     text = f"{value:.{places}f}"
     if "." in text:
         text = text.rstrip("0").rstrip(".")
-    return text if unit in ("", "1") else f"{text} {unit}"
+    return f"{text} {unit}" if unit else text

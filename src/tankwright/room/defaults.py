@@ -135,7 +135,7 @@ class Defaults:
         band = None
         if text.plus_minus is not None:
             error = self._number(subject, text.plus_minus, error_dimension(assumption.dimension), line)
-            band = None if error is None else (value - error, value + error)
+            band = None if error is None else (max(value - error, 0.0), value + error)
         self._own[key] = Known(
             value, Origin.MEASURED, line=line, measured_on=text.measured, key=key, band=band,
             reason="measured in this room",
