@@ -1,4 +1,4 @@
-"""What was read at the test points of the built room: `readings.jsonl` beside the plan's history, nothing ever rubbed out.
+"""What was read at the test points of the built room: `readings.jsonl` beside the plan, nothing ever rubbed out.
 
 A reading comes with a key of its sender's own, so that a phone may send it again after a dropped line. Taking one back
 is a record too. The newest that stands counts for its point; what was typed is kept beside its SI value.
@@ -159,8 +159,8 @@ class ReadingsBook:
                 busy = isinstance(error, BusyError)
                 said = "is held by another program" if busy else f"cannot be written: {why(error)}"
                 return trouble(NOT_KEPT, clip(self.folder.name), said, wanted="a folder you may write")
-            for one in new:
-                self._take(one)
+            for record in new:
+                self._take(record)
             return tuple(answer)
 
     def _take_in(self) -> None:
@@ -192,8 +192,9 @@ def _record(one: StoredReading) -> dict[str, Any]:
 def _stored(record: dict[str, Any]) -> StoredReading | None:
     """The reading of a record; None when it is none."""
     number, value, undoes = (record.get(name) for name in ("id", "value", "undoes"))
-    is_undo, has_value = isinstance(undoes, int), isinstance(value, int | float)
-    if not isinstance(number, int) or is_undo == has_value:
+    read = float(value) if isinstance(value, int | float) else None
+    taken = undoes if isinstance(undoes, int) else None
+    if not isinstance(number, int) or (read is None) == (taken is None):
         return None
     try:
         happened = utc_from_text(str(record.get("happened")))
@@ -204,8 +205,8 @@ def _stored(record: dict[str, Any]) -> StoredReading | None:
         str(record.get(name) or "") for name in ("key", "point", "typed", "unit", "note", "who")
     )
     return StoredReading(
-        id=number, key=key, point=point, typed=typed, value=float(value) if has_value else None, unit=unit, note=note,
-        happened=happened, recorded=recorded, who=who, undoes=undoes if is_undo else None,
+        id=number, key=key, point=point, typed=typed, value=read, unit=unit, note=note,
+        happened=happened, recorded=recorded, who=who, undoes=taken,
     )  # fmt: skip
 
 
