@@ -27,7 +27,7 @@ def print_table(table: Table, display: str) -> None:
     heads = [column.name for column in table.columns]
     rows = [[printable(said(cell, display)) for cell in row] for row in table.rows]
     widths = [max(len(row[place]) for row in [heads, *rows]) for place in range(len(heads))]
-    _narrow(widths, [column.wide for column in table.columns])
+    _narrow(widths, [bool(column.wide) for column in table.columns])
     numbers = [
         all(row[place] is None or isinstance(row[place], (int, Number, Measured)) for row in table.rows)
         for place in range(len(heads))

@@ -88,7 +88,7 @@ def basket_tables(basket: Basket) -> tuple[Table, ...]:
             title=f"{shop.shop}: {money_in(shop.total, basket.currency)}{freight}",
             columns=columns("article*", "packs", "pack of", "price", "cost"),
             rows=tuple(
-                (_article(one), one.packs, _pack(one), f"{one.offer.price:.2f}", f"{one.cost:.2f}")
+                (_article(one), one.packs, _pack(one), one.offer.price, one.cost)
                 for one in basket.lines if one.offer.shop.casefold() == shop.shop.casefold()
             ),
         ))  # fmt: skip
@@ -117,11 +117,11 @@ def basket_table(basket: Basket) -> Table:
     """
     rows: list[tuple[Cell, ...]] = [
         (one.offer.shop, one.article, one.offer.form.words() or "piece", one.packs, figures(one.offer.pack),
-         f"{one.offer.price:.2f}", f"{one.cost:.2f}", basket.currency, one.offer.date)
+         one.offer.price, one.cost, basket.currency, one.offer.date)
         for one in basket.lines
     ]  # fmt: skip
     rows += [
-        (shop.shop, "freight", "", 1, "", f"{shop.freight:.2f}", f"{shop.freight:.2f}", basket.currency, "")
+        (shop.shop, "freight", "", 1, "", shop.freight, shop.freight, basket.currency, "")
         for shop in basket.shops
         if shop.freight
     ]

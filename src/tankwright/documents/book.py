@@ -39,7 +39,8 @@ from tankwright.drawing.feed_schematic import feed_schematics
 from tankwright.drawing.fronts_dimensioned import dimensioned_fronts
 from tankwright.drawing.glass_order import glass_order
 from tankwright.drawing.labels import tank_cards, tank_labels
-from tankwright.drawing.model import Drawing
+from tankwright.drawing.model import Drawing, shifted
+from tankwright.drawing.page import Page, numbered
 from tankwright.drawing.paper import Paper
 from tankwright.drawing.plan_dimensioned import dimensioned_plans
 from tankwright.drawing.sheet_diagrams import sheet_diagrams
@@ -52,6 +53,7 @@ from tankwright.workspace.opened import Opened
 from tankwright.workspace.parts_work import WorkedParts, worked_out_parts
 
 Progress = Callable[[int, int], None]
+_LEFT, _UNDER_HEAD = 13.0, 21.0  # mm; where a timeline begins on its page
 
 PARTS: Final = {
     "cover": "Cover", "drawings": "Plan and fronts", "pipes": "Pipes", "glass": "Glass and drilling", "cuts": "Cutting",
@@ -179,7 +181,10 @@ def book_pdf(book: Book, wanted: Sequence[str] = (), progress: Progress | None =
 def tables_in(sheets: Sequence[Sheet]) -> tuple[Table, ...]:
     """The tables that are data, in the order of the book."""
     return tuple(
-        block for sheet in sheets for block in sheet.blocks if isinstance(block, Table) and block.file
+        block
+        for sheet in sheets
+        for block in (*sheet.blocks, *sheet.data)
+        if isinstance(block, Table) and block.file
     )
 
 
@@ -277,13 +282,17 @@ def _cuts(book: Book) -> tuple[Sheet, ...]:
         page
         for one in bought.cuts
         if one.plan.patterns
-        for page in cut_diagrams(one.plan, title=one.article, paper=book.small, display=book.display)
+        for page in cut_diagrams(
+            one.plan, title=one.article, paper=book.small, display=book.display, notes=None
+        )
     ]
     pages += [
         page
         for made in bought.sheets
         if made.plan.sheets
-        for page in sheet_diagrams(made.plan, title=made.article, paper=book.small, display=book.display)
+        for page in sheet_diagrams(
+            made.plan, title=made.article, paper=book.small, display=book.display, notes=None
+        )
     ]
     return _drawn("cuts", "Cut diagrams", "cuts", tuple(pages))
 
@@ -313,10 +322,15 @@ def _loads(book: Book) -> tuple[Sheet, ...]:
 
 
 def _build(book: Book) -> tuple[Sheet, ...]:
-    charts = (
-        build_charts(book.schedule, book.tasks, title=f"{book.room.title}: build order") if book.tasks else ()
+    title = f"{book.room.title}: build order"
+    charts = build_charts(book.schedule, book.tasks, title=title) if book.tasks else ()
+    pages = tuple(
+        Page(paper=book.small, title=numbered(title, number, len(charts)), upright=True).drawn(
+            [shifted(shape, _LEFT, _UNDER_HEAD) for shape in chart.parts], about=chart.description
+        )
+        for number, chart in enumerate(charts, start=1)
     )
-    return _one(build_sheet(book.tasks, book.schedule, charts, book.display))
+    return _one(build_sheet(book.tasks, book.schedule, pages, book.display))
 
 
 def _tests(book: Book) -> tuple[Sheet, ...]:

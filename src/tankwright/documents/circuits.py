@@ -77,7 +77,7 @@ def _blocks(study: Study, room: Room, supply: PowerRoom) -> Iterator[Block]:
         title="What hangs on each",
         columns=columns("board", "what*", "count", "each", "hours a day", "does"),
         rows=tuple(
-            (board.id, load.name, load.count, Number(load.power.value, "power"), f"{load.hours:g}", load.does)
+            (board.id, load.name, load.count, Number(load.power.value, "power"), float(load.hours), load.does)
             for board in supply.boards
             for load in board.loads
         ),

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from tankwright.display import SEVERITY_WORDS, sentence
-from tankwright.documents.model import Block, Paragraph, Sheet, Table, columns
+from tankwright.documents.model import Banner, Block, Paragraph, Sheet, Table, columns
 from tankwright.finding import Finding, Severity
 from tankwright.room.model import Room
 
@@ -34,20 +34,19 @@ def cover_sheet(
 def _blocks(
     room: Room, findings: tuple[Finding, ...], plan_name: str, revision: str, date: str
 ) -> Iterator[Block]:
-    yield Paragraph(text=CAUTION, caution=True)
+    yield Banner(over="Build book", text=room.title, under=f"{plan_name}, {revision}; made {date}")
     kinds = Counter(tank.kind for tank in room.tanks)
     yield Table(
-        title="The room",
+        title="",
         columns=columns("", "*"),
         rows=(
-            ("plan", f"{plan_name}, {revision}"),
-            ("made", date),
             ("tanks", ", ".join(f"{count} {kind}" for kind, count in kinds.items()) or "none"),
             ("racks", ", ".join(rack.id for rack in room.racks) or "none"),
             ("rooms", ", ".join(space.id for space in room.spaces) or "none"),
         ),
     )
     yield from _open(findings, room.display)
+    yield Paragraph(text=CAUTION, caution=True)
 
 
 def _open(findings: tuple[Finding, ...], display: str) -> Iterator[Block]:
@@ -68,7 +67,7 @@ def _open(findings: tuple[Finding, ...], display: str) -> Iterator[Block]:
     yield Table(
         title=f"Open when this was made: {told}",
         note="Build nothing that a problem names before it is settled.",
-        columns=columns("", "of what", "what*", "do*", "code"),
+        columns=columns("", "of what*", "what**", "do**", "code"),
         rows=tuple(
             (
                 SEVERITY_WORDS[one.severity], one.subject, sentence(one.text, one.numbers, display),

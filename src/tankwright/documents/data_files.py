@@ -7,6 +7,8 @@ import csv
 import io
 import re
 from collections.abc import Sequence
+from dataclasses import replace
+from decimal import Decimal
 from typing import Final
 
 from tankwright.dimensions import DIMENSIONS
@@ -28,7 +30,7 @@ def csv_of(table: Table, display: str) -> str:
     >>> from tankwright.documents.model import columns
     >>> one = Table(title="", columns=columns("piece", "long"), rows=(("main 1", Number(0.9, "length")),))
     >>> csv_of(one, "metric")
-    'piece,"long, cm"\\n'main 1,90\\n'
+    'piece,"long, cm"\\nmain 1,90\\n'
     """
     written = io.StringIO()
     writer = csv.writer(written, lineterminator="\n")
@@ -72,6 +74,15 @@ def workbook_of(tables: Sequence[Table], display: str) -> bytes:
 
 
 def _plain(table: Table, display: str) -> tuple[list[str], list[list[Plain]]]:
+    """Heads and rows as they are written; a column that is there to be written in by hand and says no unit is not."""
+    kept = [
+        place for place, column in enumerate(table.columns)
+        if not column.write or any(row[place] is not None for row in table.rows)
+    ]  # fmt: skip
+    table = replace(
+        table, columns=tuple(table.columns[place] for place in kept),
+        rows=tuple(tuple(row[place] for place in kept) for row in table.rows),
+    )  # fmt: skip
     heads: list[str] = []
     units: list[tuple[str, str] | None] = []
     for place, column in enumerate(table.columns):
@@ -106,8 +117,10 @@ def _value(cell: Cell, unit: tuple[str, str] | None, display: str) -> Plain:
         if len(cell.sides) > 1 or unit is None:
             return said(cell, display)
         return float(f"{convert(cell.sides[0], 'm', unit[0]):.7g}")
+    if isinstance(cell, Decimal):
+        return float(cell)
     if not isinstance(cell, Number):
-        return cell
+        return float(f"{cell:.7g}") if isinstance(cell, float) else cell
     if unit is None:
         return words(cell, display)
     return float(f"{convert(cell.value, DIMENSIONS[cell.dimension].si_unit, unit[0]):.7g}")

@@ -74,11 +74,11 @@ def _blocks(study: Study, load: LoadResult) -> Iterator[Block]:
     )
     yield Table(
         title="Tipping",
-        columns=columns("rack", "top loaded shelf over depth", "level pull that begins to tip it", "tied to a wall"),
+        columns=columns("rack", "top loaded shelf over depth", "level pull that begins to tip it, N", "tied to a wall"),
         rows=tuple(
             (
-                one.rack, None if one.ratio is None else f"{one.ratio:.1f}",
-                None if one.pull is None else f"{one.pull:.0f} N", _tied(places[one.rack].tied_to_wall),
+                one.rack, None if one.ratio is None else round(one.ratio, 1),
+                None if one.pull is None else float(round(one.pull)), _tied(places[one.rack].tied_to_wall),
             )
             for one in load.racks
         ),

@@ -7,8 +7,9 @@ XLSX to be added up.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from decimal import Decimal
 
-from tankwright.display import words
+from tankwright.display import figures, words
 from tankwright.drawing.measured import measured_off
 from tankwright.drawing.model import Drawing
 from tankwright.finding import Number
@@ -22,18 +23,21 @@ class Measured:
     sides: tuple[Metre, ...]
 
 
-Cell = str | int | Number | Measured | None
-"""A text, a count, a quantity in SI, a length to be marked, or nothing known ("–")."""
+Cell = str | int | float | Decimal | Number | Measured | None
+"""A text, a count, a figure whose unit its column names, money, a quantity in SI, a length to be marked, or nothing
+known ("–")."""
 
 NOTHING = "–"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Column:
-    """A column's heading. `wide` columns share what is left of the page and wrap."""
+    """A column's heading. `wide` columns share what is left of the page by that measure and wrap. A column to `write`
+    in is so many mm of empty box; what stands in its cells is the unit."""
 
     name: str
-    wide: bool = False
+    wide: int = 0
+    write: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,17 +59,28 @@ class Paragraph:
     caution: bool = False
 
 
-Block = Drawing | Table | Paragraph
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Banner:
+    """The head of a cover: what it is, of what, and in which state."""
+
+    over: str
+    text: str
+    under: str
+
+
+Block = Drawing | Table | Paragraph | Banner
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sheet:
-    """One sheet of the book, a page or more. `name` is its file's ("drill-long90"), `part` where the book lists it."""
+    """One sheet of the book, a page or more. `name` is its file's ("drill-long90"), `part` where the book lists it.
+    `data` are tables that are only files: what the printed ones tell together, line by line."""
 
     name: str
     title: str
     part: str
     blocks: tuple[Block, ...]
+    data: tuple[Table, ...] = ()
 
 
 def said(cell: Cell, display: str) -> str:
@@ -78,6 +93,10 @@ def said(cell: Cell, display: str) -> str:
     """
     if cell is None or cell == "":
         return NOTHING
+    if isinstance(cell, Decimal):
+        return f"{cell:.2f}"
+    if isinstance(cell, float):
+        return figures(cell)
     if isinstance(cell, Number):
         return words(cell, display)
     if isinstance(cell, Measured):
@@ -87,9 +106,9 @@ def said(cell: Cell, display: str) -> str:
 
 
 def columns(*names: str) -> tuple[Column, ...]:
-    """Columns by their headings; one that ends with "*" is wide.
+    """Columns by their headings; one that ends with "*" is wide, with "**" twice as wide.
 
     >>> columns("tank", "what*")[1]
-    Column(name='what', wide=True)
+    Column(name='what', wide=1, write=0.0)
     """
-    return tuple(Column(name=name.removesuffix("*"), wide=name.endswith("*")) for name in names)
+    return tuple(Column(name=name.rstrip("*"), wide=len(name) - len(name.rstrip("*"))) for name in names)

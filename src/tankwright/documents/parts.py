@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
+from decimal import Decimal
 from itertools import groupby
 from typing import Final
 
 from tankwright.display import figures
+from tankwright.documents.gathered import gathered
 from tankwright.documents.model import Block, Cell, Measured, Paragraph, Sheet, Table, columns, said
 from tankwright.finding import Number
 from tankwright.takeoff.model import Need, Takeoff
@@ -24,6 +27,10 @@ SYSTEMS: Final = {
     "power": "Power", "shell": "Walls, floor and roof",
 }  # fmt: skip
 
+_TOGETHER: Final = (
+    "Pieces alike in everything but their place stand in one line; the tables as files have a line for each."
+)
+
 
 def parts_sheets(bought: Purchase, display: str) -> tuple[Sheet, ...]:
     """By shop, then by place."""
@@ -31,7 +38,8 @@ def parts_sheets(bought: Purchase, display: str) -> tuple[Sheet, ...]:
         Sheet(name="parts-by-shop", title="Parts by shop", part="parts", blocks=tuple(_by_shop(bought, display))),
         Sheet(
             name="parts-by-place", title="Parts by place", part="parts",
-            blocks=tuple(place_tables(bought.takeoff)),
+            blocks=(Paragraph(text=_TOGETHER), *short_tables(bought.takeoff, display)),
+            data=tuple(place_tables(bought.takeoff)),
         ),
     )  # fmt: skip
 
@@ -86,8 +94,11 @@ def _shop_row(row: Row, display: str, priced: bool) -> tuple[Cell, ...]:
     )  # fmt: skip
     if not priced:
         return cells
-    money = None if row.price is None else f"{row.price:.2f}"
-    return (*cells, money, None if row.cost is None or not row.buy else f"{row.cost:.2f}")
+    return (*cells, _money(row.price), _money(row.cost) if row.buy else None)
+
+
+def _money(amount: float | None) -> Decimal | None:
+    return None if amount is None else Decimal(f"{amount:.2f}")
 
 
 def sold_as(row: Row, display: str) -> str:
@@ -104,15 +115,12 @@ def sold_as(row: Row, display: str) -> str:
 def _amount(value: float, row: Row) -> Cell:
     if row.unit in ("pieces", "lengths", "sheets"):
         return round(value)
-    return f"{figures(value)} {row.unit.replace('m2', 'm²')}"
+    return round(value, 2)
 
 
 def place_tables(takeoff: Takeoff) -> Iterator[Table]:
     """Every need under its system, in the order it was counted: which article, how many, how long, where it goes."""
-    kept = sorted(
-        takeoff.needs, key=lambda need: list(SYSTEMS).index(need.system) if need.system in SYSTEMS else 99
-    )
-    for system, needs in groupby(kept, key=lambda need: need.system):
+    for system, needs in groupby(_by_system(takeoff), key=lambda need: need.system):
         rows = tuple(_place_row(need) for need in needs)
         yield Table(
             title=SYSTEMS.get(system, system.capitalize()),
@@ -122,15 +130,49 @@ def place_tables(takeoff: Takeoff) -> Iterator[Table]:
         )
 
 
+def short_tables(takeoff: Takeoff, display: str) -> Iterator[Table]:
+    """The same for reading: pieces alike are counted together, with all their marks and places."""
+    for system, needs in groupby(_by_system(takeoff), key=lambda need: need.system):
+        alike: dict[tuple[str, str, str], list[Need]] = {}
+        for need in needs:
+            alike.setdefault((need.article, said(_each(need), display), need.state), []).append(need)
+        yield _without_empty(Table(
+            title=SYSTEMS.get(system, system.capitalize()),
+            columns=columns("mark**", "article***", "count", "each", "where*****", "state"),
+            rows=tuple(
+                (
+                    gathered(one.mark for one in many if one.mark) or None, many[0].article,
+                    sum(one.count for one in many), _each(many[0]), gathered(one.where for one in many),
+                    None if many[0].state == "to buy" else many[0].state,
+                )
+                for many in alike.values()
+            ),
+        ))  # fmt: skip
+
+
+def _without_empty(table: Table) -> Table:
+    kept = [at for at in range(len(table.columns)) if any(row[at] is not None for row in table.rows)]
+    return replace(
+        table, columns=tuple(table.columns[at] for at in kept),
+        rows=tuple(tuple(row[at] for at in kept) for row in table.rows),
+    )  # fmt: skip
+
+
+def _by_system(takeoff: Takeoff) -> list[Need]:
+    order = list(SYSTEMS)
+    return sorted(takeoff.needs, key=lambda need: order.index(need.system) if need.system in order else 99)
+
+
+def _each(need: Need) -> Cell:
+    return Measured(need.size) if need.size is not None else _measure(need.length, need.area, need.volume)
+
+
 def _place_row(need: Need) -> tuple[Cell, ...]:
-    each: Cell = _measure(need.length, need.area, need.volume)
-    if need.size is not None:
-        each = Measured(need.size)
     return (
         need.mark or None,
         need.article,
         need.count,
-        each,
+        _each(need),
         need.where,
         None if need.state == "to buy" else need.state,
     )

@@ -5,10 +5,11 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Callable, Mapping, Sequence
+from decimal import Decimal
 from pathlib import Path
 from typing import Final
 
-from tankwright.documents.model import Block, Measured, Sheet, Table, said
+from tankwright.documents.model import Banner, Block, Measured, Sheet, Table, said
 from tankwright.drawing.model import Drawing
 from tankwright.drawing.paper import PAPERS, Paper
 from tankwright.drawing.svg import FONT, to_svg
@@ -78,17 +79,25 @@ def _block(block: Block, display: str) -> Mapping[str, object]:
         return {
             "kind": "table", "title": block.title, "note": block.note,
             "columns": [
-                {"name": column.name, "wide": column.wide, "number": _is_number(block, place)}
+                {"name": column.name, "wide": column.wide, "write": column.write, "number": _is_number(block, place)}
                 for place, column in enumerate(block.columns)
             ],
-            "rows": [[said(cell, display) for cell in row] for row in block.rows],
+            "rows": [
+                ["" if cell is None and column.write else said(cell, display)
+                 for cell, column in zip(row, block.columns, strict=True)]
+                for row in block.rows
+            ],
         }  # fmt: skip
+    if isinstance(block, Banner):
+        return {"kind": "banner", "over": block.over, "text": block.text, "under": block.under}
     return {"kind": "words", "text": block.text, "caution": block.caution}
 
 
 def _is_number(table: Table, place: int) -> bool:
     cells = [row[place] for row in table.rows if row[place] is not None]
-    return bool(cells) and all(isinstance(cell, (int, Number, Measured)) for cell in cells)
+    return bool(cells) and all(
+        isinstance(cell, (int, float, Decimal, Number, Measured)) or cell == "at most" for cell in cells
+    )
 
 
 def faced(svg: str) -> str:

@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from itertools import groupby
 
 from tankwright.building.point import TestPoint
-from tankwright.documents.model import Block, Paragraph, Sheet, Table, columns
-from tankwright.finding import Number
+from tankwright.dimensions import DIMENSIONS
+from tankwright.documents.model import Block, Cell, Column, Paragraph, Sheet, Table, columns
+from tankwright.units import convert
 
 
 def test_sheet(points: tuple[TestPoint, ...]) -> Sheet | None:
@@ -30,18 +31,28 @@ def _blocks(points: tuple[TestPoint, ...]) -> Iterator[Block]:
     ordered = sorted(points, key=lambda point: (point.when, point.kind))
     for (when, kind), some in groupby(ordered, key=lambda point: (point.when, point.kind)):
         rows = list(some)
+        unit = rows[0].unit
         yield Table(
-            title=f"{when}: {kind}",
-            note=" ".join((*rows[0].how, f"In force: {rows[0].needs}." if rows[0].needs else "")).strip(),
-            columns=columns("point", "what*", "expected", "from", "to", "within", "read", "ok"),
-            rows=tuple(
-                (
-                    point.id, point.what, Number(point.value, point.dimension),
-                    None if point.band is None else Number(point.band[0], point.dimension),
-                    None if point.band is None else Number(point.band[1], point.dimension),
-                    Number(point.tolerance, point.dimension), f"______ {point.unit}", "☐",
-                )
-                for point in rows
+            title=f"{when[:1].upper()}{when[1:]}: {kind}",
+            note=_how(rows[0]),
+            columns=(
+                *columns("point", "what*", *(f"{name}, {unit}" for name in ("expected", "from", "to", "within ±"))),
+                Column(name="read", write=26.0), Column(name="ok", write=8.0),
             ),
+            rows=tuple(_row(point) for point in rows),
             file=f"test-{kind.replace(' ', '-')}",
         )  # fmt: skip
+
+
+def _row(point: TestPoint) -> tuple[Cell, ...]:
+    """A point in the unit it is read in."""
+    step = convert(1.0, DIMENSIONS[point.dimension].si_unit, point.unit)
+    band = (None, None) if point.band is None else tuple(one * step for one in point.band)
+    within: Cell = "at most" if point.ceiling else point.tolerance * step
+    return (point.id, point.what, point.value * step, *band, within, point.unit, None)
+
+
+def _how(point: TestPoint) -> str:
+    """How it is measured, as sentences, and what must be in force meanwhile."""
+    steps = [*point.how, f"in force meanwhile: {point.needs}" if point.needs else ""]
+    return " ".join(f"{one[:1].upper()}{one[1:].rstrip('.')}." for one in steps if one)

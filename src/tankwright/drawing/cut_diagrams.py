@@ -67,9 +67,10 @@ def cut_diagrams(
     title: str,
     paper: Paper = "A4",
     display: str = "metric",
-    notes: tuple[str, str] = ("", ""),
+    notes: tuple[str, str] | None = ("", ""),
 ) -> tuple[Drawing, ...]:
-    """The sheets of a plan of cuts, lying; none of a plan without cuts. `notes` are date and revision for the foot.
+    """The sheets of a plan of cuts, lying; none of a plan without cuts. `notes` are date and revision for the
+    foot, None where a book writes its own.
 
     >>> cut_diagrams(CutPlan(objective="sticks", kerf=0.003, trim=0.0), title="Pipes")
     ()
@@ -92,8 +93,13 @@ def cut_diagrams(
             y = MARGIN + _TOP
         pages[-1].append(shifted(block, MARGIN, y))
         y += height + _BETWEEN
-    return tuple(_page(shapes, (wide, tall), sheet, title, (*notes, f"page {number} of {len(pages)}"))
-                 for number, shapes in enumerate(pages, 1))  # fmt: skip
+    return tuple(
+        _page(
+            shapes, (wide, tall), sheet, title,
+            ("", "", "") if notes is None else (*notes, f"page {number} of {len(pages)}"),
+        )
+        for number, shapes in enumerate(pages, 1)
+    )  # fmt: skip
 
 
 def _page(

@@ -1,11 +1,13 @@
 """Sheets to scale: each with its pieces, sizes and marks, its cuts numbered in their order, what is left hatched.
 
 What does not fit into its piece is numbered and told under the sheet, with every cut and where it is; what does not
-fit there goes on to the next page. All sheets of a plan have one scale.
+fit there goes on to the next page. All sheets of a plan have one scale; where there are several ways to cut them, they
+stand side by side. Sheets cut in the same places are one drawing, whatever the marks of their pieces.
 """
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final, Literal
@@ -25,6 +27,8 @@ from tankwright.drawing.model import (
     bounds,
     fitting_size,
     line,
+    lines_of,
+    shifted,
     text_width,
 )
 from tankwright.drawing.paper import MARGIN, PAPERS, Paper, foot
@@ -37,6 +41,9 @@ _SIDE: Final = 5.0  # mm beside and under a sheet for its own sizes
 _KEY: Final = 3.4  # mm from line to line under a sheet
 _KEY_SIZE: Final = 2.3
 _LEAST_KEY: Final = 22.0  # mm kept for the lines under a sheet
+_GAP: Final = 7.0  # mm between two side by side
+_CROWDED: Final = 12  # pieces on a sheet; more are not told apart at half the width
+_BETWEEN: Final = 4.0  # mm between two rows
 _SIZE, _LEAST = 2.8, 1.6
 _SCALES: Final = (1, 2, 2.5, 5, 7.5, 10, 12.5, 15, 20, 25, 30, 40, 50, 75, 100, 200, 500, 1000)
 
@@ -50,10 +57,21 @@ class _Page:
     scale: float
     kerf: Metre
     display: str
+    across: int
 
     @property
     def inner(self) -> float:
         return self.size[0] - 2 * MARGIN
+
+    @property
+    def cell(self) -> float:
+        """What one sheet and the lines under it have of the width."""
+        return _cell(self.inner, self.across)
+
+    @property
+    def top(self) -> float:
+        """Where the first sheet of a page may begin."""
+        return MARGIN + _TOP
 
     @property
     def bottom(self) -> float:
@@ -74,10 +92,10 @@ def sheet_diagrams(
     title: str,
     paper: Paper = "A4",
     display: str = "metric",
-    notes: tuple[str, str] = ("", ""),
+    notes: tuple[str, str] | None = ("", ""),
 ) -> tuple[Drawing, ...]:
     """The pages of a plan of sheets, lying, those cut alike once; none of a plan without sheets. `notes` are date and
-    revision for the foot.
+    revision for the foot, None where a book writes its own.
 
     >>> sheet_diagrams(SheetPlan(), title="Foam")
     ()
@@ -85,30 +103,57 @@ def sheet_diagrams(
     if not plan.sheets:
         return ()
     wide, tall = PAPERS[paper]
-    room = wide - 2 * MARGIN - _SIDE, tall - 2 * MARGIN - _TOP - _HEAD - _SIDE - _LEAST_KEY
+    ways = list(_alike(plan.sheets))
+    crowded = max(len(one.pieces) for one, _ in ways) > _CROWDED
+    across = 1 if crowded or len(ways) == 1 else 2
+    room = (
+        _cell(wide - 2 * MARGIN, across) - _SIDE,
+        (tall - 2 * MARGIN - _TOP) / across - _HEAD - _SIDE - _LEAST_KEY / across,
+    )
     sides = [_lying(one) for one in plan.sheets]
     least = max(max(w / room[0], h / room[1]) for w, h in sides) * 1000.0
     scale = next((one for one in _SCALES if one >= least), least)
-    page = _Page(title=printable(title), size=(wide, tall), scale=scale, kerf=plan.kerf, display=display)
-    pages: list[list[Shape]] = []
-    for number, (sheet, times) in enumerate(_alike(plan.sheets), 1):
-        shapes = [*_top(page, plan)]
-        lines = _sheet(page, sheet, f"Sheet {number}: {times} × {_name(page, sheet)}", number, shapes)
-        y = MARGIN + _TOP + _HEAD + page.mm(_lying(sheet)[1]) + _SIDE + _KEY
-        while True:
-            fit = max(int((page.bottom - y) / _KEY) + 1, 0)
-            shapes += _key(lines[:fit], y)
-            pages.append(shapes)
-            lines = lines[fit:]
-            if not lines:
-                break
-            more = f"Sheet {number}, continued"
-            shapes = [*_top(page, plan), _heading(page, more)]
-            y = MARGIN + _TOP + _HEAD + _KEY
+    page = _Page(
+        title=printable(title), size=(wide, tall), scale=scale, kerf=plan.kerf, display=display, across=across
+    )
+    pages = _poured(page, plan, ways)
     return tuple(
-        _drawn(page, shapes, (*notes, f"page {number} of {len(pages)}"))
+        _drawn(page, shapes, ("", "", "") if notes is None else (*notes, f"page {number} of {len(pages)}"))
         for number, shapes in enumerate(pages, 1)
     )
+
+
+def _cell(inner: float, across: int) -> float:
+    return (inner - _GAP * (across - 1)) / across
+
+
+def _poured(page: _Page, plan: SheetPlan, ways: Sequence[tuple[CutSheet, int]]) -> list[list[Shape]]:
+    """The sheets in rows over pages; lines that do not fit under a sheet go on to a page of their own."""
+    pages: list[list[Shape]] = []
+    column, y, deepest = 0, page.bottom, page.bottom
+    for number, (sheet, times) in enumerate(ways, 1):
+        shapes: list[Shape] = []
+        lines = _sheet(page, sheet, f"Sheet {number}: {times} × {_name(page, sheet)}", number, shapes)
+        under = _HEAD + page.mm(_lying(sheet)[1]) + _SIDE + _KEY
+        tall = under + _KEY * len(lines)
+        if column in (0, page.across):
+            column, y = 0, deepest
+        if y + tall > page.bottom and y > page.top:
+            pages.append(list(_top(page, plan)))
+            column, y, deepest = 0, page.top, page.top
+        fit = max(int((page.bottom - y - under) / _KEY) + 1, 0)
+        shapes += _key(lines[:fit], under)
+        x = MARGIN + column * (page.cell + _GAP)
+        pages[-1] += [shifted(one, x, y) for one in shapes]
+        deepest = max(deepest, y + tall + _BETWEEN)
+        column += 1
+        while lines := lines[fit:]:
+            under = _HEAD + _KEY
+            fit = int((page.bottom - page.top - under) / _KEY)
+            more = (_heading(page, f"Sheet {number}, continued"), *_key(lines[:fit], under))
+            pages.append([*_top(page, plan), *(shifted(one, MARGIN, page.top) for one in more)])
+            column, deepest = 0, page.bottom
+    return pages
 
 
 def _lying(sheet: CutSheet) -> tuple[Metre, Metre]:
@@ -116,13 +161,23 @@ def _lying(sheet: CutSheet) -> tuple[Metre, Metre]:
 
 
 def _alike(sheets: Sequence[CutSheet]) -> Iterator[tuple[CutSheet, int]]:
-    """Each way a sheet is cut, and how often; sheets with other marks on their pieces are others."""
-    rest = list(sheets)
-    while rest:
-        first = rest[0]
-        same = [one for one in rest if one == first]
-        yield first, len(same)
-        rest = [one for one in rest if one != first]
+    """Each way a sheet is cut, and how often; where only the marks of a piece differ, it has them all."""
+    ways: dict[CutSheet, list[CutSheet]] = {}
+    for one in sheets:
+        bare = replace(one, pieces=tuple(replace(piece, label="") for piece in one.pieces))
+        ways.setdefault(bare, []).append(one)
+    for bare, same in ways.items():
+        marks = (
+            Counter(labels) for labels in zip(*([p.label for p in one.pieces] for one in same), strict=True)
+        )
+        pieces = tuple(replace(piece, label=_marks(of)) for piece, of in zip(bare.pieces, marks, strict=True))
+        yield replace(bare, pieces=pieces), len(same)
+
+
+def _marks(of: Counter[str]) -> str:
+    if len(of) == 1:
+        return next(iter(of))
+    return ", ".join(f"{count} × {label}" if count > 1 else label for label, count in of.items() if label)
 
 
 def _name(page: _Page, sheet: CutSheet) -> str:
@@ -157,14 +212,14 @@ def _top(page: _Page, plan: SheetPlan) -> Iterator[Shape]:
 
 
 def _heading(page: _Page, text: str) -> Text:
-    size = fitting_size(text, page.inner, most=3.2, bold=True)
-    return Text(at=(MARGIN, MARGIN + _TOP + 3.0), text=text, size=size, colour=INK, bold=True)
+    size = fitting_size(text, page.cell, most=3.2, bold=True)
+    return Text(at=(0.0, 3.0), text=text, size=size, colour=INK, bold=True)
 
 
 def _sheet(page: _Page, sheet: CutSheet, heading: str, number: int, shapes: list[Shape]) -> list[str]:
-    """Draw one sheet into `shapes`; the lines that stand under it."""
+    """Draw one sheet into `shapes`, from (0, 0); the lines that stand under it."""
     wide, tall = page.mm(sheet.stock.width), page.mm(sheet.stock.height)
-    left, low = MARGIN + _SIDE, MARGIN + _TOP + _HEAD + tall
+    left, low = _SIDE, _HEAD + tall
     shapes.append(_heading(page, printable(heading)))
 
     def box(x: Metre, y: Metre, width: Metre, height: Metre, look: Look) -> Rectangle:
@@ -310,24 +365,26 @@ def _lines(page: _Page, sheet: CutSheet, keyed: Sequence[tuple[int, Placed]]) ->
         for place, cut in enumerate(sheet.cuts, 1)
     ]
     lines = _flowing(page, "Pieces ", pieces)
-    return lines + _flowing(
-        page, "Cuts in their order, from the lower left corner of the whole sheet: ", cuts
-    )
+    return lines + _flowing(page, "Cuts, from the lower left corner of the whole sheet: ", cuts)
 
 
 def _flowing(page: _Page, head: str, items: Sequence[str]) -> list[str]:
     lines: list[str] = []
     for item in items:
         longer = f"{lines[-1]};  {item}" if lines else head + item
-        if not lines or text_width(longer, _KEY_SIZE) > page.inner:
-            while text_width(item, _KEY_SIZE) > page.inner:
-                item = f"{item[:-2]}…"  # noqa: PLW2901 - shortened until it fits
-            lines.append(item if lines else head + item)
-        else:
+        if lines and text_width(longer, _KEY_SIZE) <= page.cell:
             lines[-1] = longer
-    return lines
+        else:
+            lines += lines_of(item if lines else longer, page.cell, _KEY_SIZE)
+    return [_shortened(one, page.cell) for one in lines]
+
+
+def _shortened(text: str, width: float) -> str:
+    while text_width(text, _KEY_SIZE) > width:
+        text = f"{text[:-2]}…"
+    return text
 
 
 def _key(lines: Sequence[str], y: float) -> Iterator[Shape]:
     for number, told in enumerate(lines):
-        yield Text(at=(MARGIN, y + number * _KEY), text=told, size=_KEY_SIZE, colour=INK)
+        yield Text(at=(0.0, y + number * _KEY), text=told, size=_KEY_SIZE, colour=INK)
