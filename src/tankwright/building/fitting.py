@@ -225,9 +225,14 @@ def _least(task: _Task, state: _State) -> list[int]:
     state.at = whole(result.x)
     if not result.success or not np.isfinite(result.cost):
         state.why_not = "the search did not come to rest"
-    near = np.minimum(result.x - low, high - result.x) < 1e-3
+    at_end = (
+        (result.x - low < 1e-3) | (result.active_mask < 0),
+        (high - result.x < 1e-3) | (result.active_mask > 0),
+    )
     return [
-        index for index, ended in zip(state.chosen, near | (result.active_mask != 0), strict=True) if ended
+        index
+        for number, index in enumerate(state.chosen)
+        if any(at_end[side][number] and not task.scales[index].ends[side] for side in (0, 1))
     ]
 
 
