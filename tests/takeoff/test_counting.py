@@ -212,12 +212,12 @@ def test_a_room_read_in_inches_gets_inch_hoses_and_american_threads() -> None:
     assert not [key for key in keys if "BSP" in key]
 
 
-def test_what_cannot_be_joined_is_said_with_its_nodes_and_what_to_do() -> None:
+def test_what_cannot_be_joined_is_said_with_its_place_and_what_to_do() -> None:
     for name, why in (("no standard", "names no pipe"), ("no such pipe", "says no standard")):
         takeoff = counted(name)
         found = [one for one in takeoff.findings if one.code == "PART-01"]
         assert found
-        assert all("main.0" in one.text or "main.1" in one.text for one in found)
+        assert all("the top end" in one.text or "the joint of N1" in one.text for one in found)
         assert any(why in one.text for one in found)
         assert all(one.remedy for one in found)
         assert [joint for joint in takeoff.joints if not joint.made]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from tankwright.plan.models import Plan
 from tankwright.room.model import Room
 from tankwright.takeoff.counted import merged
@@ -13,15 +15,22 @@ from tankwright.takeoff.counting_racks import count_racks
 from tankwright.takeoff.counting_shell import count_shell
 from tankwright.takeoff.counting_tanks import count_tanks
 from tankwright.takeoff.fittings import Fitting
-from tankwright.takeoff.joints import Joiner
+from tankwright.takeoff.joints import NOTHING_LISTED, Joiner
 from tankwright.takeoff.model import Takeoff
 from tankwright.takeoff.spares import spares_of
+from tankwright.units import Metre
 
 
-def count_parts(plan: Plan, room: Room, fittings: tuple[Fitting, ...] | None = None) -> Takeoff:
+def count_parts(
+    plan: Plan,
+    room: Room,
+    fittings: tuple[Fitting, ...] | None = None,
+    *,
+    longest: Mapping[str, Metre] = NOTHING_LISTED,
+) -> Takeoff:
     """The whole list of a plan and its room. `fittings` are all there are to choose from; the open table where none
-    are given."""
-    joiner = Joiner(fittings)
+    are given. `longest` is the longest stick of each article on price lists, before what the plan says."""
+    joiner = Joiner(fittings, longest)
     counted = merged(
         count_tanks(plan, room),
         count_drains(plan, room, joiner),

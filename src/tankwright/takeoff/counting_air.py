@@ -16,9 +16,12 @@ from tankwright.room.model import AirRun, PipeRun, Place, Room, TapPlace
 from tankwright.takeoff.counted import Counted, merged
 from tankwright.takeoff.gathering import size_name
 from tankwright.takeoff.joints import Joiner, PipeKind, rests, tube_of
+from tankwright.takeoff.laying import Layer
 from tankwright.takeoff.piping import Piping
-from tankwright.takeoff.putting import in_words, put, put_made, tally_of, write_pipe
+from tankwright.takeoff.place_words import web_words
+from tankwright.takeoff.putting import in_words, put, put_made, tally_of
 from tankwright.takeoff.shapes import Shape
+from tankwright.takeoff.sticks import Sticks
 from tankwright.takeoff.tally import Tally, listed
 from tankwright.takeoff.webs import Strand, web_of
 from tankwright.units import Metre
@@ -29,11 +32,13 @@ DIFFUSERS = {"sponge": "sponge filter", "stone": "air stone"}
 
 def count_airs(plan: Plan, room: Room, joiner: Joiner) -> Counted:
     """Every air run."""
-    return merged(*(_air(plan, room, run, joiner) for run in room.airs))
+    sticks = Sticks(plan.buy, room, joiner.longest)
+    return merged(*(_air(plan, room, run, joiner, sticks) for run in room.airs))
 
 
-def _air(plan: Plan, room: Room, run: AirRun, joiner: Joiner) -> Counted:
+def _air(plan: Plan, room: Room, run: AirRun, joiner: Joiner, sticks: Sticks) -> Counted:
     tally = tally_of(room, "air", run)
+    layer = Layer(room=room, tally=tally, joiner=joiner, sticks=sticks)
     adapters = [pipe for pipe in run.pipes if pipe.end.startswith(f"{run.id}.adapter ")]
     pipes = [pipe for pipe in run.pipes if pipe not in adapters]
     inlet = adapters[-1].end if adapters else run.inlet
@@ -56,11 +61,13 @@ def _air(plan: Plan, room: Room, run: AirRun, joiner: Joiner) -> Counted:
         )
         if (text, pipe.bore.value) not in kinds:
             kinds[text, pipe.bore.value] = joiner.pipe(text, pipe.bore)
-            write_pipe(tally, kinds[text, pipe.bore.value])
+            layer.write(kinds[text, pipe.bore.value])
     behind = {run.inlet, *(pipe.end for pipe in adapters)} - {inlet}  # they lie where the lead begins
     web = web_of(((name, place) for name, place in run.nodes if name not in behind), strands)
     begin = web.spot_of[inlet]
-    piping = Piping(room=room, tally=tally, joiner=joiner, web=web, kinds=kinds, open_ends=frozenset({begin}))
+    tally.words |= web_words(room, run, web)
+    drilled = frozenset(web.spot_of[tap.node] for tap in run.taps)
+    piping = Piping(layer=layer, web=web, kinds=kinds, open_ends=frozenset({begin}), drilled=drilled)
     piping.count()
     _pumps(plan, run, tally, joiner, piping.main(begin), [pipe.bore for pipe in adapters], room.display)
     outlets = _Outlets(run, room, tally, joiner, DIFFUSERS.get(plan.air[run.id].diffuser.kind, ""))
@@ -153,11 +160,20 @@ class _Outlets:
         size = size_name(tap.bore.value, self.room.display)
         places = (tap.tank,) if tap.tank else ()
         keys, why = put_made(
-            self.tally, self.joiner, made, tap.id, f"{tap.id}, {serves}; bore {size} where it is open", places
+            self.tally,
+            self.joiner,
+            made,
+            tap.id,
+            f"{self._name(tap)}, {serves}; bore {size} where it is open",
+            places,
         )
         self.tally.joint(tap.id, (f"{pipe.words}, drilled", tube_of(bore.value).words), keys, why)
         if tap.tank is not None and tap.tube_length is not None:
             self._tube(tap, tap.tank, bore, tap.tube_length)
+
+    def _name(self, tap: TapPlace, *, whole: bool = True) -> str:
+        short = tap.id.removeprefix(f"{self.run.id}.")
+        return f"{self.tally.subject}, {short}" if whole else short
 
     def _usual_bore(self) -> Known:
         """The bore of the other taps' tubes, for one that has none yet."""
@@ -167,7 +183,7 @@ class _Outlets:
     def _tube(self, tap: TapPlace, tank: str, bore: Known, length: Known) -> None:
         words = tube_of(bore.value).words
         tube = self.tally.article(words, "tube", "metre", rests_on=rests(bore))
-        where = f"from {tap.id} to the diffuser of {tank}"
+        where = f"{self.tally.subject}, from {self._name(tap, whole=False)} to the diffuser of {tank}"
         self.tally.need(tube, where, length=length.value, places=(tank,), rests_on=rests(bore, length))
         keys = []
         if tap.check_valve:

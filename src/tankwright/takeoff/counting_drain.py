@@ -18,11 +18,14 @@ from tankwright.room.model import DrainNode, DrainRun, Room, Tank
 from tankwright.takeoff.counted import Counted, merged
 from tankwright.takeoff.counting_hoses import Hoses
 from tankwright.takeoff.joints import Joiner, Offtake, PipeKind, rests
-from tankwright.takeoff.putting import clip, put, put_made, tally_of, write_pipe
+from tankwright.takeoff.laying import Layer
+from tankwright.takeoff.place_words import drain_way, drain_words
+from tankwright.takeoff.putting import put, put_made, tally_of
 from tankwright.takeoff.shapes import Measures, Shape, shape_of
 from tankwright.takeoff.sliding import spread_out
+from tankwright.takeoff.sticks import Sticks
 from tankwright.takeoff.tally import listed
-from tankwright.takeoff.webs import STRAIGHT, Away, turn
+from tankwright.takeoff.webs import STRAIGHT, turn
 from tankwright.units import Metre
 
 MOVED = 0.02
@@ -31,13 +34,14 @@ MOVED = 0.02
 SADDLE = 1.2
 """Width of a saddle along the pipe, in thicknesses of the pipe. Source: common practice, no source."""
 
-UP: Away = (0.0, 0.0, 1.0)
-
 
 def count_drains(plan: Plan, room: Room, joiner: Joiner) -> Counted:
     """Every drain with its hoses."""
     hoses = Hoses(plan, room, joiner)
-    return merged(*(_Drain(room, run, hoses, joiner).count() for run in room.drains), hoses.elsewhere())
+    sticks = Sticks(plan.buy, room, joiner.longest)
+    return merged(
+        *(_Drain(room, run, hoses, joiner, sticks).count() for run in room.drains), hoses.elsewhere()
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,16 +63,18 @@ class _Join:
 class _Drain:
     """One drain while it is counted."""
 
-    def __init__(self, room: Room, run: DrainRun, hoses: Hoses, joiner: Joiner) -> None:
+    def __init__(self, room: Room, run: DrainRun, hoses: Hoses, joiner: Joiner, sticks: Sticks) -> None:
         self.room, self.run, self.hoses, self.joiner = room, run, hoses, joiner
         self.tally = tally_of(room, "drain", run)
         self.tally.length = run.nodes[-1].chainage
+        self.tally.words |= drain_words(room, run)
+        self.layer = Layer(room=room, tally=self.tally, joiner=joiner, sticks=sticks)
         self.pipe: PipeKind = joiner.pipe(run.pipe, run.bore)
         self.measures: Measures = joiner.measures(self.pipe)
         self.moved: list[tuple[Metre, str]] = []
 
     def count(self) -> Counted:
-        write_pipe(self.tally, self.pipe)
+        self.layer.write(self.pipe)
         nodes = self.run.nodes
         hard = [0, *(one for one in range(1, len(nodes) - 1) if self._turn(one) > STRAIGHT), len(nodes) - 1]
         reaches = [self._top(), *(self._corner(one) for one in hard[1:-1]), 0.0]
@@ -97,19 +103,24 @@ class _Drain:
         places = spread_out([one.node.chainage for one in joins], apart, begin + beside, end - beside)
         self.tally.taken_up += reaches[0] + reaches[1]
         here, before = begin, first.id
+        clamped: list[Metre] = []
         for join, place in zip(joins, places, strict=True):
             self.moved.append((abs(place - join.node.chainage), join.tank.id))
             if join.offtake.tee is not None:
-                self._piece(place - measures.tee - here, (before, join.name), self.measures.stub)
+                self._piece(place - measures.tee - here, (before, join.name), self.measures.stub, clamped)
+                clamped = []
                 here, before = place + measures.tee, join.name
                 self.tally.taken_up += 2.0 * measures.tee
+            else:
+                clamped.append(place - here)
             self._take_in(join)
         outlet = last is self.run.nodes[-1]
-        self._piece(end - here, (before, last.id), self.measures.socket if outlet else self.measures.stub)
+        least = self.measures.socket if outlet else self.measures.stub
+        self._piece(end - here, (before, last.id), least, clamped)
 
-    def _piece(self, asked: Metre, between: tuple[str, str], least: Metre) -> None:
-        self.tally.piece(self.pipe.article, asked, least, between)
-        clip(self.room, self.tally, self.pipe, max(asked, least), f"between {between[0]} and {between[1]}")
+    def _piece(self, asked: Metre, between: tuple[str, str], least: Metre, clamped: Sequence[Metre]) -> None:
+        beside = SADDLE * self.pipe.outer / 2.0
+        self.layer.lay(self.pipe, asked, least, between, taps=clamped, beside=beside)
 
     def _joins(self, nodes: Iterable[DrainNode]) -> list[_Join]:
         joins = []
@@ -139,12 +150,14 @@ class _Drain:
 
     def _turn(self, index: int) -> float:
         one, here, other = self.run.nodes[index - 1 : index + 2]
-        return turn(_away(here, one), _away(here, other))
+        return turn(drain_way(here.place, one.place), drain_way(here.place, other.place))
 
     def _corner(self, index: int) -> Metre:
         """The elbow of a corner; what it takes up on either side."""
         one, here, other = self.run.nodes[index - 1 : index + 2]
-        shape = shape_of((_away(here, one), _away(here, other)), self.measures)
+        shape = shape_of(
+            (drain_way(here.place, one.place), drain_way(here.place, other.place)), self.measures
+        )
         keys, why = put(self.tally, self.joiner, self.pipe, shape, here.id)
         self.tally.joint(here.id, (self.pipe.words,) * 2, keys, why)
         return max(shape.reaches)
@@ -176,14 +189,7 @@ class _Drain:
         where = (
             f"{self.tally.subject}, vent up from its top, open above the highest water that drains into it"
         )
-        self.tally.need(
-            self.pipe.article,
-            where,
-            length=length,
-            mark=f"{self.tally.marked_as} vent",
-            rests_on=rests(above),
-        )
-        clip(self.room, self.tally, self.pipe, length, where)
+        self.layer.stand(self.pipe, length, where, f"{self.tally.marked_as} vent", rests(above))
         cowl = self.tally.article(
             f"vent cowl for {self.pipe.words}", "fitting", note="keeps snails and fingers out"
         )
@@ -228,10 +234,3 @@ class _Drain:
             places=tuple(tank for _, tank in far),
             rests_on=("hose.slack",),
         )
-
-
-def _away(here: DrainNode, there: DrainNode) -> Away:
-    """The direction from one node to another on the floor plan; a drain's fall is no corner."""
-    x, y = there.place[0] - here.place[0], there.place[1] - here.place[1]
-    length = (x * x + y * y) ** 0.5 or 1.0
-    return (x / length, y / length, 0.0)

@@ -11,9 +11,12 @@ from tankwright.takeoff.counted import Counted, merged
 from tankwright.takeoff.ends import End, mates, read_end
 from tankwright.takeoff.fittings import Fitting
 from tankwright.takeoff.joints import Joiner, Made, Offtake, PipeKind, rests, tube_of
+from tankwright.takeoff.laying import Layer
 from tankwright.takeoff.model import Kind
 from tankwright.takeoff.piping import Piping
-from tankwright.takeoff.putting import in_words, joined, put_made, tally_of, write_pipe
+from tankwright.takeoff.place_words import web_words
+from tankwright.takeoff.putting import in_words, joined, put_made, tally_of
+from tankwright.takeoff.sticks import Sticks
 from tankwright.takeoff.tally import Tally, listed
 from tankwright.takeoff.webs import Strand, web_of
 from tankwright.units import Metre
@@ -32,15 +35,17 @@ OUTLET_TUBE = 0.004
 
 def count_feeds(plan: Plan, room: Room, joiner: Joiner) -> Counted:
     """Every feed, and every vat that one is fed from."""
-    return merged(*(_Feed(room, run, joiner).count() for run in room.feeds), _vats(plan))
+    sticks = Sticks(plan.buy, room, joiner.longest)
+    return merged(*(_Feed(room, run, joiner, sticks).count() for run in room.feeds), _vats(plan))
 
 
 class _Feed:
     """One feed while it is counted."""
 
-    def __init__(self, room: Room, run: FeedRun, joiner: Joiner) -> None:
+    def __init__(self, room: Room, run: FeedRun, joiner: Joiner, sticks: Sticks) -> None:
         self.room, self.run, self.joiner = room, run, joiner
         self.tally = tally_of(room, "feed", run)
+        self.layer = Layer(room=room, tally=self.tally, joiner=joiner, sticks=sticks)
         self.port, self.begin = (PORT_US, TAP_US) if room.display == "US" else (PORT, TAP)
 
     def count(self) -> Counted:
@@ -49,7 +54,7 @@ class _Feed:
             return tally.counted()
         bore = run.pipes[0].bore
         pipe = self.joiner.pipe(run.pipe, bore)
-        write_pipe(tally, pipe)
+        self.layer.write(pipe)
         web = web_of(
             run.nodes,
             [
@@ -57,17 +62,21 @@ class _Feed:
                 for one in run.pipes
             ],
         )
+        tally.words |= web_words(self.room, run, web)
         tees: dict[int, tuple[Fitting, ...]] = {}
+        drilled: set[int] = set()
         for outlet in run.outlets:
-            tee = self._offtake(outlet, pipe).tee
-            if tee is not None:
-                spot = web.spot_of[outlet.node]
+            tee, spot = self._offtake(outlet, pipe).tee, web.spot_of[outlet.node]
+            if tee is None:
+                drilled.add(spot)
+            else:
                 tees[spot] = (*tees.get(spot, ()), tee)
         begin = frozenset({web.spot_of[run.inlet]})
         kinds = {(run.pipe, bore.value): pipe}
-        Piping(
-            room=self.room, tally=tally, joiner=self.joiner, web=web, kinds=kinds, open_ends=begin, tees=tees
-        ).count()
+        piping = Piping(
+            layer=self.layer, web=web, kinds=kinds, open_ends=begin, tees=tees, drilled=frozenset(drilled)
+        )
+        piping.count()
         self._source(pipe)
         places = dict(run.nodes)
         for outlet in run.outlets:
@@ -93,6 +102,7 @@ class _Feed:
         for name, kind in units:
             key = tally.article(name, kind, note=f"taken to have {self.port} at both ends")
             node = f"{run.id}.{name}"
+            tally.words[node] = f"the {name}"
             tally.need(key, f"in the line of {tally.subject}, behind {words}", joint=node)
             tally.joint(node, (), (key,))
             for side in ("into", "out of"):
@@ -158,7 +168,7 @@ class _Feed:
     def _outlet(self, outlet: FeedOutletPlace, pipe: PipeKind, way: Metre) -> None:
         """What leads off the pipe, the dripper or tap, and the tube to the tank."""
         tally, tank, tube = self.tally, outlet.tank, self._tube(outlet)
-        where = f"{outlet.id}, over {tank}"
+        where = f"{tally.subject}, over {tank}"
         rate = in_words(outlet.rate.value, "m3/s", ("L/h", "US gal/h"), self.room.display)
         dripper = self._dripper(outlet, pipe)
         keys, why = put_made(tally, self.joiner, self._offtake(outlet, pipe).made, outlet.id, where, (tank,))

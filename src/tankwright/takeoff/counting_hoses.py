@@ -51,6 +51,7 @@ class Hoses:
         if long is not None:
             tally.need(hose, where, length=long.value, places=(tank.id,), rests_on=rests(bore, long))
         node = f"{tank.id}.{'second bulkhead' if second else 'bulkhead'}"
+        tally.words[node] = f"the {'second ' if second else ''}bulkhead of {tank.id}"
         start, why = self._dry_side(tank)
         if start is None:
             tally.unjoined(why, 'write the end as the parts list does, "1/2 in BSP G female"', node)

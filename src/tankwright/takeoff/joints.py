@@ -30,6 +30,8 @@ SOFT: Final = ("PE", "PE SDR")
 WALL_OF_UNKNOWN: Final = 0.002
 """m, the wall of a pipe of which only the bore is said. Source: common practice, no source."""
 
+NOTHING_LISTED: Final[Mapping[str, Metre]] = {}
+
 FEW: Final = 2
 """Parts from which on a tee may be shorter than what is clamped on the wall."""
 
@@ -81,9 +83,13 @@ class Offtake:
 
 
 class Joiner:
-    """Looks up what joins what, each question once. `bought` are the fittings there are to choose from."""
+    """Looks up what joins what, each question once. `bought` are the fittings there are to choose from, `longest`
+    the longest stick of each article on the lists of shops."""
 
-    def __init__(self, bought: tuple[Fitting, ...] | None = None) -> None:
+    def __init__(
+        self, bought: tuple[Fitting, ...] | None = None, longest: Mapping[str, Metre] = NOTHING_LISTED
+    ) -> None:
+        self.longest = longest
         self.bought = all_fittings() if bought is None else bought
         self.by_key = {one.key: one for one in self.bought}
         self._between: dict[tuple[End, End], Made] = {}

@@ -7,10 +7,10 @@ from dataclasses import dataclass, field, replace
 from math import radians
 
 from tankwright.finding import Number, Severity
-from tankwright.room.model import Room
 from tankwright.takeoff.fittings import Fitting
 from tankwright.takeoff.joints import Joiner, PipeKind
-from tankwright.takeoff.putting import clip, joined, put
+from tankwright.takeoff.laying import Layer
+from tankwright.takeoff.putting import joined, put
 from tankwright.takeoff.shapes import Shape, shape_of
 from tankwright.takeoff.tally import Tally, listed
 from tankwright.takeoff.webs import Stretch, Web, passes, stretches
@@ -20,6 +20,10 @@ CRANKED = radians(12.0)
 """How far the nearest elbows may miss a drawn corner without a word: two joints take up that much. Source: common
 practice, no source."""
 
+TAP = 0.01
+"""m to either side of its middle that a tap or a dripper takes of the pipe it sits on. Source: common practice, no
+source."""
+
 LEVEL = 0.5
 """Sine of the rise from which on a pipe counts as upright, and its outlets leave it sideways."""
 
@@ -28,18 +32,22 @@ LEVEL = 0.5
 class Piping:
     """One run while it is counted. `kinds` are its pipes by the text of the plan and bore; `open_ends` are spots
     where one leg ends and no cap goes on, because something else is joined there. `tees` are those that lead off to
-    outlets, by spot."""
+    outlets, by spot; at the spots `drilled` something sits on the pipe, which goes on uncut."""
 
-    room: Room
-    tally: Tally
-    joiner: Joiner
+    layer: Layer
     web: Web
     kinds: Mapping[tuple[str, Metre], PipeKind]
     open_ends: frozenset[int] = frozenset()
     tees: Mapping[int, tuple[Fitting, ...]] = field(default_factory=dict)
+    drilled: frozenset[int] = frozenset()
+    tally: Tally = field(init=False)
+    joiner: Joiner = field(init=False)
     _cut: list[bool] = field(init=False)
     _reach: dict[tuple[int, int], Metre] = field(init=False, default_factory=dict)
     _socket: dict[int, Metre] = field(init=False, default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.tally, self.joiner = self.layer.tally, self.layer.joiner
 
     def count(self) -> None:
         """Every joint, then every piece between two of them."""
@@ -52,7 +60,7 @@ class Piping:
                 continue
             shape = self._joint(spot)
             if shape.missed > CRANKED:
-                cranked.append((shape.missed, self.web.spots[spot].name))
+                cranked.append((shape.missed, self.tally.called(self.web.spots[spot].name)))
         for stretch in stretches(self.web, self._cut):
             self._piece(stretch)
         if cranked:
@@ -117,7 +125,14 @@ class Piping:
         """What leads from a fitting of the wide pipe, or from its bare end, to a narrower pipe."""
         part = self.joiner.part(main, "tee")
         start = main.end if bare or part is None else part.ends[0]
-        return joined(self.tally, self.joiner, start, other.end, at, f"where {other.words} goes on at {at}")
+        return joined(
+            self.tally,
+            self.joiner,
+            start,
+            other.end,
+            at,
+            f"where {other.words} goes on at {self.tally.called(at)}",
+        )
 
     def _piece(self, stretch: Stretch) -> None:
         first, last = stretch.spots[0], stretch.spots[-1]
@@ -128,8 +143,17 @@ class Piping:
         ends = (first, last)
         least = sum(self._socket.get(spot, 0.0) for spot in ends)
         between = (self.web.spots[first].name, self.web.spots[last].name)
-        self.tally.piece(pipe.article, asked, least, between)
-        clip(self.room, self.tally, pipe, max(asked, least), f"between {between[0]} and {between[1]}")
+        self.layer.lay(pipe, asked, least, between, taps=self._taps(stretch), beside=TAP)
+
+    def _taps(self, stretch: Stretch) -> list[Metre]:
+        """How far along a pipe something sits on it, from where it is cut."""
+        along = -self._reach.get((stretch.spots[0], stretch.legs[0]), 0.0)
+        found = []
+        for spot, leg in zip(stretch.spots[1:-1], stretch.legs, strict=False):
+            along += self.web.legs[leg].length
+            if spot in self.drilled:
+                found.append(along)
+        return found
 
     def _say_cranked(self, cranked: list[tuple[float, str]]) -> None:
         self.tally.find(

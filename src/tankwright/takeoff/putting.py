@@ -53,12 +53,6 @@ def tally_of(room: Room, system: str, run: DrainRun | AirRun | FeedRun) -> Tally
     )
 
 
-def write_pipe(tally: Tally, pipe: PipeKind) -> None:
-    """The pipe as an article, and what is missing of it."""
-    tally.article(pipe.article, "pipe", "length", source=pipe.source, rests_on=pipe.rests_on)
-    tally.pipes.setdefault(pipe.words, pipe.article)
-
-
 def clip(room: Room, tally: Tally, pipe: PipeKind, length: Metre, where: str) -> None:
     """The clips of a piece."""
     every = assumed(room, "build.soft_pipe_clip" if pipe.soft else "build.pipe_clip")
@@ -85,7 +79,7 @@ def put(
             tally.unjoined(why, BRING_A_TABLE, at)
             continue
         keys.append(_fitting(tally, joiner, part.key))
-        where = f"{tally.subject}, at {at}"
+        where = f"{tally.subject}, at {tally.called(at)}"
         tally.need(part.key, where, joint=at)
         for end in part.ends:
             for thing in called(end, pipe.end) if pipe.end else ():

@@ -20,12 +20,12 @@ NAMED = 6
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Piece:
     """A pipe piece as it is cut. `asked` is what the drawn way leaves between its two fittings; where that is less
-    than the shortest that can be joined, `length` is that shortest."""
+    than the shortest that can be joined, `length` is that shortest. `between` are the two in words."""
 
     mark: str
     length: Metre
     asked: Metre
-    between: tuple[str, str]
+    between: tuple[str, ...]
 
 
 @dataclass(slots=True, kw_only=True)
@@ -34,7 +34,8 @@ class Tally:
 
     `marked_as` stands before the numbers on its pieces: its name, where nothing else is called so. `length` is of its
     way, `taken_up` what its fittings take of it. `pipes` are its pipes' articles by size and standard; `cement` and
-    `tape` are what its joints use up.
+    `tape` are what its joints use up. `words` say where a node is, by its id. `crowded` are couplings that found no
+    room beside what is drilled. `apart` says what can be done where two fittings stand too close.
     """
 
     system: str
@@ -48,6 +49,10 @@ class Tally:
     pipes: dict[str, str] = field(default_factory=dict)
     cement: CubicMetre = 0.0
     tape: Metre = 0.0
+    words: dict[str, str] = field(default_factory=dict)
+    crowded: list[str] = field(default_factory=list)
+    apart: str = "set the two fittings so much further apart, or lead the pipe with one fitting less"
+    _coupled: int = 0
     _marked: int = 0
     _articles: dict[str, Article] = field(default_factory=dict)
     _needs: list[Need] = field(default_factory=list)
@@ -121,24 +126,36 @@ class Tally:
             why="; ".join(dict.fromkeys(whys)),
         )
 
+    def called(self, node: str) -> str:
+        """Where a node is, in words; its id where nobody gave it any."""
+        return self.words.get(node, node)
+
+    def coupling(self) -> tuple[str, str]:
+        """The node of the next coupling in this run, and its name."""
+        self._coupled += 1
+        return f"{self.run}.coupling {self._coupled}", f"coupling {self._coupled}"
+
     def mark(self) -> str:
         """What is written on the next piece of this run."""
         self._marked += 1
         return f"{self.marked_as or self.run} {self._marked}"
 
-    def piece(self, pipe: str, asked: Metre, least: Metre, between: tuple[str, str], **words: str) -> None:
+    def piece(
+        self, pipe: str, asked: Metre, least: Metre, between: tuple[str, ...], rests_on: tuple[str, ...] = ()
+    ) -> None:
         """A piece between two fittings, never shorter than they need to be joined at all."""
         length = max(asked, least)
         mark = self.mark()
         self.pieces.append(Piece(mark=mark, length=length, asked=asked, between=between))
-        where = words.get("where", "") or f"{self.subject}, from {between[0]} to {between[1]}"
-        self.need(pipe, where, length=length, mark=mark)
+        where = f"{self.subject}, from {between[0]} to {between[1]}"
+        self.need(pipe, where, length=length, mark=mark, rests_on=rests_on)
 
     def stub(self, pipe: str, length: Metre, at: str) -> None:
         """A shortest piece between two fittings of one joint; it lies in what the joint takes up."""
         mark = self.mark()
         self.stubs.append(length)
-        self.need(pipe, f"{self.subject}, between the fittings at {at}", length=length, mark=mark, joint=at)
+        where = f"{self.subject}, between the fittings at {self.called(at)}"
+        self.need(pipe, where, length=length, mark=mark, joint=at)
 
     def find(  # noqa: PLR0913 - a finding has as many sides
         self,
@@ -180,11 +197,12 @@ class Tally:
             self.find(
                 "PART-01",
                 Severity.WARNING,
-                f"cannot be joined at {listed(nodes)}: {why}",
+                f"cannot be joined at {listed(self.called(node) for node in nodes)}: {why}",
                 reason="what joins the ends there is not counted, so the list is short of it",
                 remedy=remedy,
             )
         self._too_short()
+        self._too_crowded()
         self._used_up()
         return Counted(
             needs=tuple(self._needs),
@@ -219,8 +237,18 @@ class Tally:
                 ("pieces", Number(float(len(short)), "number")),
             ),
             reason="a pipe must fill the sockets at both its ends; these pieces are listed at that length",
-            remedy="set the two fittings so much further apart, or lead the pipe with one fitting less",
+            remedy=self.apart,
         )
+
+    def _too_crowded(self) -> None:
+        if self.crowded:
+            self.find(
+                "PART-10",
+                Severity.WARNING,
+                f"has no room for {listed(self.crowded)} between what is drilled or clamped on the pipe there",
+                reason="a stick ends there, and a coupling is longer than the pipe between two taps",
+                remedy="leave the tap out that it would meet, or buy longer sticks and write them in [[buy.sold]]",
+            )
 
 
 def listed(names: Iterable[str]) -> str:

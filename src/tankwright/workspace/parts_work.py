@@ -25,6 +25,7 @@ from tankwright.takeoff.own_fittings import OwnFittings, read_own_fittings, with
 from tankwright.takeoff.prices import PriceLists, read_offers, together
 from tankwright.takeoff.purchase import purchase
 from tankwright.takeoff.purchase_model import OWN_PRICE, Purchase
+from tankwright.takeoff.sticks import longest_of
 from tankwright.units import clip
 from tankwright.workspace.disk import utcnow, why
 from tankwright.workspace.opened import Opened
@@ -175,7 +176,14 @@ def work_out(
     if opened.room is None or opened.plan is None:
         return None
     own = _own_fittings(beside)
-    counted = count_parts(opened.plan, opened.room, with_own(own) if beside.fittings else None)
+    read = [
+        read_offers(one.raw, name=one.name, today=f"{utcnow():%Y-%m-%d}", shop=one.shop)
+        for one in beside.prices
+    ]
+    counted = count_parts(
+        opened.plan, opened.room, with_own(own) if beside.fittings else None,
+        longest=longest_of(offer for one in read for offer in one.offers),
+    )  # fmt: skip
     climate, buy = opened.plan.climate, opened.plan.buy
     currency = (
         currency
@@ -183,13 +191,7 @@ def work_out(
         or (climate.currency if climate is not None else None)
         or ""
     )
-    lists = together(
-        [
-            read_offers(one.raw, name=one.name, today=f"{utcnow():%Y-%m-%d}", shop=one.shop)
-            for one in beside.prices
-        ],
-        currency=currency, articles=[one.key for one in counted.articles],
-    )  # fmt: skip
+    lists = together(read, currency=currency, articles=[one.key for one in counted.articles])
     bought = purchase(
         counted, buy, room=opened.room, offers=lists.offers, currency=currency, seconds=seconds, clock=monotonic,
         progress=progress,
