@@ -36,6 +36,7 @@ from tankwright.web.pages.all import find_page
 from tankwright.web.pages.lost import PAGE as LOST
 from tankwright.web.pages.tank import tank_path
 from tankwright.web.paper_routes import add_paper_routes
+from tankwright.web.proof_routes import add_proof_routes
 from tankwright.web.rendering import STATIC, build, render
 from tankwright.web.settings_routes import add_settings_routes
 from tankwright.web.sockets import Hub
@@ -178,6 +179,7 @@ def create_app(live: LivePlan) -> FastAPI:
     add_paper_routes(app, shared)
     add_settings_routes(app, shared)
     add_work_routes(app, shared)
+    add_proof_routes(app, shared)
 
     @app.api_route("/{path:path}", methods=READS, include_in_schema=False)
     def _page(request: Request) -> Response:

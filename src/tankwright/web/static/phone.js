@@ -123,6 +123,7 @@ async function refresh() {
 
 async function refreshEntries() {
   const tank = said().tank;
+  if (document.querySelector("[data-refresh]")) return refresh();
   if (!byId("entries")) return;
   try {
     const answer = await fetch(`${location.pathname}/entries`, { signal: AbortSignal.timeout(8000) });
@@ -234,6 +235,7 @@ function show() {
   showApart();
   showLine();
   showUndo();
+  document.dispatchEvent(new Event("tankwright:shown"));
 }
 
 // --- taking back -----------------------------------------------------------------------------------------------------
@@ -282,7 +284,7 @@ function undo() {
   const last = taps.pop();
   keepRecent(taps);
   if (last) {
-    queue.add({ kind: "undo", tank: last.tank, undoes: last.key, says: `${said().saidUndo}: ${last.says}` });
+    queue.add({ kind: "undo", tank: last.tank, road: last.road, point: last.point, undoes: last.key, says: `${said().saidUndo}: ${last.says}` });
     say(`${said().saidUndone}: ${last.tank}, ${last.says}`);
   }
   show();
@@ -297,7 +299,7 @@ const asNumber = (text) => Number(text.replace(",", ".").replace("−", "-") || 
 // What is wrong with the number of a test, before it is sent; the server looks again.
 function mistake(form) {
   const value = asNumber(sheetValue(form));
-  if (Number.isNaN(value)) return form.dataset.saidEmpty;
+  if (Number.isNaN(value)) return form.hasAttribute("data-free") && /\d/.test(sheetValue(form)) ? "" : form.dataset.saidEmpty; // with a unit of its own
   return value < Number(form.dataset.low) || value > Number(form.dataset.high) ? form.dataset.saidRange : "";
 }
 
@@ -331,12 +333,14 @@ document.addEventListener("submit", (event) => {
     const wrong = mistake(form);
     showMistake(form, wrong);
     if (wrong) return;
-    says = `${form.dataset.says} ${fields.value} ${form.dataset.unit}`.trim();
-    if (form.dataset.unit) fields.value = `${fields.value} ${form.dataset.unit}`;
+    const unit = Number.isNaN(asNumber(fields.value)) ? "" : form.dataset.unit; // else it was typed with one
+    says = `${form.dataset.says} ${fields.value} ${unit}`.trim();
+    if (unit) fields.value = `${fields.value} ${unit}`;
   }
+  if (form.hasAttribute("data-test")) delete form.elements.value.dataset.dirty;
   const item = queue.add({ ...fields, key: newKey(), says });
   if (fields.kind === "undo") byId("done")?.remove();
-  else keepRecent([...recent(), { key: item.key, tank: item.tank, says, until: now + UNDO_FOR }]);
+  else keepRecent([...recent(), { key: item.key, tank: item.tank, road: item.road, point: item.point, says, until: now + UNDO_FOR }]);
   navigator.vibrate?.(40);
   say(`${item.tank}: ${says}`);
   if (form.elements.note) form.reset();
@@ -363,19 +367,29 @@ function open(kind) {
     if (link.dataset.open === kind) link.setAttribute("aria-current", "true");
     else link.removeAttribute("aria-current");
   }
-  history.replaceState(null, "", `${location.pathname}?kind=${kind}`);
+  history.replaceState(null, "", `${location.pathname}?kind=${encodeURIComponent(kind)}`);
 }
 
 function step(form, way) {
-  const ladder = form.dataset.ladder.split(" ");
   const now = asNumber(sheetValue(form) || form.dataset.usual);
   if (Number.isNaN(now)) return;
+  if (form.dataset.by) return setValue(form, stepped(form, now, way));
+  const ladder = form.dataset.ladder.split(" ");
   const next = way > 0 ? ladder.find((one) => Number(one) > now + 1e-9) : ladder.findLast((one) => Number(one) < now - 1e-9);
   if (next !== undefined) setValue(form, next);
 }
 
+// The next number of an even scale, within what can be.
+function stepped(form, now, way) {
+  const { by, low, high } = form.dataset;
+  const count = way > 0 ? Math.floor(now / by + 1e-6) + 1 : Math.ceil(now / by - 1e-6) - 1;
+  const next = Math.min(Math.max(count * by, Number(low)), Number(high));
+  return next.toFixed(Math.max(0, -Math.floor(Math.log10(by) + 1e-9)));
+}
+
 function setValue(form, text) {
   form.elements.value.value = text;
+  form.elements.value.dataset.dirty = "";
   showMistake(form, "");
   mark(form);
   say(`${text} ${form.dataset.unit}`);
@@ -390,7 +404,9 @@ function mark(form) {
 
 document.addEventListener("input", (event) => {
   const form = event.target.form;
-  if (form?.hasAttribute("data-test")) mark(form);
+  if (!form?.hasAttribute("data-test")) return;
+  event.target.dataset.dirty = ""; // typed and not yet saved: a repaint leaves it
+  mark(form);
 });
 
 document.addEventListener("click", (event) => {
@@ -402,7 +418,7 @@ document.addEventListener("click", (event) => {
   if (kind !== undefined) open(kind);
   else if (way !== undefined) step(link.closest("form"), Number(way));
   else if (chip !== undefined) setValue(link.closest("form"), chip);
-  else if (/^\/(t\/|racks$)/.test(address.pathname)) go(address.pathname + address.search + address.hash);
+  else if (/^\/(t\/|proof\/|racks$)/.test(address.pathname)) go(address.pathname + address.search + address.hash);
   else return;
   event.preventDefault();
 });
@@ -419,6 +435,7 @@ queue.listen((what, item, answer) => {
   if (what === "refused") {
     keepRecent(recent().filter((one) => one.key !== item.key));
     say(`${item.tank}: ${item.says}`);
+    if (document.querySelector("[data-refresh]")) refresh();
   }
   showWaiting();
   showApart();

@@ -2,6 +2,7 @@
 // Every entry is a record of its own in localStorage, so two tabs never write over each other's; one of them at a time
 // sends, by a lease that runs out by itself. The key of an entry makes a second sending harmless.
 
+const ROADS = { build: "/build/mark", reading: "/reading" }; // where what is no entry of a tank goes; all else is entered
 const WAITING = "tankwright.entry.";
 const APART = "tankwright.apart.";
 const LEASE = "tankwright.entries.lease";
@@ -96,10 +97,10 @@ addEventListener("pagehide", release);
 // --- sending -----------------------------------------------------------------------------------------------------
 
 async function deliver(item) {
-  const { name, book: _book, says: _says, refused: _refused, ...fields } = item;
+  const { name, book: _book, says: _says, refused: _refused, road, ...fields } = item;
   let answer, told;
   try {
-    answer = await fetch("/enter", { method: "POST", body: new URLSearchParams(fields), headers: { accept: "application/json" }, redirect: "manual", signal: AbortSignal.timeout(PATIENCE) });
+    answer = await fetch(ROADS[road] ?? "/enter", { method: "POST", body: new URLSearchParams(fields), headers: { accept: "application/json" }, redirect: "manual", signal: AbortSignal.timeout(PATIENCE) });
     if (answer.type === "opaqueredirect" || answer.status === 401) return "login";
     told = await answer.json();
   } catch {
