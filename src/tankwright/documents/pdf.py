@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import re
 from collections.abc import Callable, Mapping, Sequence
 from decimal import Decimal
 from pathlib import Path
@@ -17,14 +16,8 @@ from tankwright.finding import Number
 
 HERE: Final = Path(__file__).parent
 FACE: Final = "Atkinson Hyperlegible"
-SECOND_FACE: Final = "DejaVu Sans Mono"
-"""The face for signs the first has not; it comes with typst."""
-
-_NOT_IN_FACE: Final = re.compile(
-    "[^ -~\u00a0-\u017f\u02c6\u02da\u02dc\u2013\u2014\u2018-\u201a\u201c-\u201e\u2022\u2026"
-    "\u2039\u203a\u2044\u20ac\u2122\u2212]+"
-)
-_TEXT: Final = re.compile(r"(<text [^>]*>)([^<]*)(</text>)")
+_DIAMETER: Final = str.maketrans({"\u2300": "\u00d8"})
+"""The sign for a diameter, as a letter the face has: with it a whole line would go over to another face."""
 
 Progress = Callable[[int, int], None]
 
@@ -101,17 +94,10 @@ def _is_number(table: Table, place: int) -> bool:
 
 
 def faced(svg: str) -> str:
-    """An SVG in the book's own face. A line with a sign it has not would go over to another face whole, so such
-    signs are named one by one.
+    """An SVG in the book's own face. A line with a letter the face has not, in a name of the owner's, goes over to
+    another face whole.
 
     >>> faced('<text x="0">⌀ 29</text>')
-    '<text x="0"><tspan font-family="DejaVu Sans Mono">⌀</tspan> 29</text>'
+    '<text x="0">Ø 29</text>'
     """
-
-    def split(found: re.Match[str]) -> str:
-        inside = _NOT_IN_FACE.sub(
-            lambda signs: f'<tspan font-family="{SECOND_FACE}">{signs[0]}</tspan>', found[2]
-        )
-        return found[1] + inside + found[3]
-
-    return _TEXT.sub(split, svg.replace(f'font-family="{FONT}"', f'font-family="{FACE}"'))
+    return svg.replace(f'font-family="{FONT}"', f'font-family="{FACE}"').translate(_DIAMETER)
