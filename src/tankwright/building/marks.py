@@ -9,18 +9,20 @@ from typing import Any, Final
 
 from tankwright.units import clip
 
-LONGEST: Final = {"task": 120, "who": 80, "note": 2000}
+LONGEST: Final = {"task": 120, "who": 80, "note": 2000, "key": 80}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Mark:
-    """A task was done on that day. `undone` takes back what was marked before."""
+    """A task was done on that day. `undone` takes back what was marked before. `key` is its sender's own, so that
+    sending it again is no second mark; "" for none."""
 
     task: str
     done_on: date
     who: str = ""
     note: str = ""
     undone: bool = False
+    key: str = ""
 
 
 def standing(marks: Iterable[Mark]) -> dict[str, Mark]:
@@ -40,10 +42,11 @@ def record_of(mark: Mark) -> dict[str, Any]:
     >>> record_of(Mark(task="tanks.place:A", done_on=date(2026, 12, 5)))["done_on"]
     '2026-12-05'
     """
-    return {
+    record = {
         "task": clip(mark.task, LONGEST["task"]), "done_on": mark.done_on.isoformat(),
         "who": clip(mark.who, LONGEST["who"]), "note": mark.note[: LONGEST["note"]], "undone": mark.undone,
     }  # fmt: skip
+    return {**record, "key": mark.key[: LONGEST["key"]]} if mark.key else record
 
 
 def mark_of(record: Mapping[str, Any]) -> Mark | None:
@@ -63,5 +66,5 @@ def mark_of(record: Mapping[str, Any]) -> Mark | None:
         return None
     return Mark(
         task=task, done_on=done_on, who=str(record.get("who") or ""), note=str(record.get("note") or ""),
-        undone=record.get("undone") is True,
+        undone=record.get("undone") is True, key=str(record.get("key") or ""),
     )  # fmt: skip

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Final
 
 from tankwright.building.model import After, Hours, Wait
@@ -35,6 +35,16 @@ class Work:
     plan: Plan
     room: Room
     takeoff: Takeoff | None = None
+    _counted: dict[str, dict[str, set[str]]] = field(
+        default_factory=dict, init=False, repr=False, compare=False
+    )
+    """Articles by system and place, "" for all of a system: a hall asks for them five hundred times."""
+
+    def __post_init__(self) -> None:
+        for need in self.takeoff.needs if self.takeoff is not None else ():
+            by_place = self._counted.setdefault(need.system, {})
+            for place in ("", *need.places):
+                by_place.setdefault(place, set()).add(need.article)
 
     @property
     def build(self) -> Build:
@@ -79,15 +89,8 @@ class Work:
 
     def articles(self, system: str, places: tuple[str, ...]) -> tuple[str, ...]:
         """Keys of what the takeoff counted for these places of a system; all of the system for no places."""
-        if self.takeoff is None:
-            return ()
-        wanted = frozenset(places)
-        found = (
-            need.article
-            for need in self.takeoff.needs
-            if need.system == system and (not wanted or wanted.intersection(need.places))
-        )
-        return tuple(sorted(set(found)))
+        by_place = self._counted.get(system, {})
+        return tuple(sorted({one for place in places or ("",) for one in by_place.get(place, ())}))
 
 
 def lifting(work: Work) -> Known:

@@ -26,6 +26,7 @@ from tankwright.drawing.svg import to_svg
 from tankwright.finding import Finding, Number, Severity
 from tankwright.plan.suggest import nearest
 from tankwright.report.build import CAUTION, csv_build, day_words, json_build, summary_lines
+from tankwright.takeoff.counting import count_parts
 from tankwright.workspace.build_marks import BuildMarks
 from tankwright.workspace.disk import utcnow
 from tankwright.workspace.opened import Laid, lay_plan, work_out_laid
@@ -59,12 +60,14 @@ def command(  # noqa: PLR0913, PLR0917 - one for each option
         print_mistakes(work_out_laid(laid))
         sys.exit(UNREADABLE)
     day = date.today() if today is None else today.date()
-    tasks = tasks_of(laid.read.plan, laid.room)
+    counted = count_parts(laid.read.plan, laid.room)
+    tasks = tasks_of(laid.read.plan, laid.room, counted)
     book = BuildMarks(plan)
     _mark(book, tasks, day, done, undone)
     crew = crew_of(laid.read.plan, laid.room)
     made = schedule(tasks, crew, day, book.all())
-    findings = (*judge_build(Work(plan=laid.read.plan, room=laid.room), crew), *made.findings)
+    work = Work(plan=laid.read.plan, room=laid.room, takeoff=counted)
+    findings = (*judge_build(work, crew), *made.findings)
     _write(laid, made, tasks, revision=len(book.all()), ics=ics, table=table, svg=svg)
     if as_json:
         click.echo(

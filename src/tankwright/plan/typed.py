@@ -188,7 +188,7 @@ class _Typing:
             return self._number(whole=expected is int)
         if expected is None and isinstance(self.present, (int, float)):
             return self._number(whole=False)
-        if expected is None and isinstance(self.present, date):
+        if expected is date or (expected is None and isinstance(self.present, date)):
             return self._date()
         if any(getattr(one, "pattern", None) and "[0-3]" in one.pattern for one in self.marks):
             return self._clock()

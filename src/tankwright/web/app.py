@@ -25,6 +25,7 @@ from tankwright.thermal.engine import compiled_steps
 from tankwright.web.access import may, who
 from tankwright.web.api.mounted import LazyApi
 from tankwright.web.api.shared import PREFIX
+from tankwright.web.build_routes import add_build_routes
 from tankwright.web.edits import Asked, BadFormError, carry_out
 from tankwright.web.entries_routes import add_entries_routes
 from tankwright.web.faults import answer_faults
@@ -42,6 +43,7 @@ from tankwright.web.settings_routes import add_settings_routes
 from tankwright.web.sockets import Hub
 from tankwright.web.start_routes import add_start_routes
 from tankwright.web.work_routes import add_work_routes
+from tankwright.workspace.build_marks import BuildMarks
 from tankwright.workspace.entries import EntryBook
 from tankwright.workspace.jobs import Jobs
 from tankwright.workspace.live import LivePlan
@@ -71,6 +73,7 @@ class App:
         self.live = live
         self.made_once = MadeOnce()
         self.entries = EntryBook(live.path)
+        self.marks = BuildMarks(live.path)
         self.jobs = Jobs(live)
         self.hub = Hub()
         self.settings = SettingsBook(live.path)
@@ -93,7 +96,7 @@ class App:
         view = View(
             page=page, live=self.live, made_once=self.made_once, person=who(request.scope), params=params,
             query=query, errors=errors, path=address, settings=self.settings, prices=self.prices,
-            entries=self.entries, jobs=self.jobs,
+            entries=self.entries, jobs=self.jobs, marks=self.marks,
         )  # fmt: skip
         if not view.may(page.needs):
             return PlainTextResponse("Your name may not open this page.", 403)
@@ -180,6 +183,7 @@ def create_app(live: LivePlan) -> FastAPI:
     add_settings_routes(app, shared)
     add_work_routes(app, shared)
     add_proof_routes(app, shared)
+    add_build_routes(app, shared)
 
     @app.api_route("/{path:path}", methods=READS, include_in_schema=False)
     def _page(request: Request) -> Response:

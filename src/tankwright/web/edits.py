@@ -23,6 +23,7 @@ from tankwright.plan.changes import (
     TurnElbow,
 )
 from tankwright.plan.changes_begin import Begin
+from tankwright.plan.changes_build import AddDelivery, SetDaysOff
 from tankwright.plan.changes_dump import AddDumpEvent
 from tankwright.plan.changes_life import AddStock, AddWater, SetMix, SetTransmittance
 from tankwright.plan.changes_moves import CANNOT_STAND_THERE
@@ -189,6 +190,10 @@ CHANGES: Final[Mapping[str, Callable[[Fields], Change]]] = {
     ),
     "program": _program,
     "point": _point,
+    "days_off": lambda fields: SetDaysOff(
+        first=_needed(fields, "first"), last=fields.get("last", ""), off=fields.get("off") != "no"
+    ),
+    "delivery": lambda fields: AddDelivery(what=_needed(fields, "what"), takes=_needed(fields, "takes")),
 }
 """Every change a form can ask for, by its name."""
 

@@ -22,6 +22,7 @@ from tankwright.study import Study
 from tankwright.web.access import KEEPER, Person, may
 from tankwright.web.made import MadeOnce
 from tankwright.web.pointer import from_pointer, to_pointer
+from tankwright.workspace.build_marks import BuildMarks
 from tankwright.workspace.entries import EntryBook
 from tankwright.workspace.jobs import Jobs
 from tankwright.workspace.live import LivePlan, Snapshot
@@ -82,6 +83,7 @@ class View:
         prices: PriceBook | None = None,
         entries: EntryBook | None = None,
         jobs: Jobs | None = None,
+        marks: BuildMarks | None = None,
     ) -> None:
         self.page = page
         self.live = live
@@ -95,6 +97,7 @@ class View:
         self.settings = settings
         self.prices = prices
         self.jobs = jobs
+        self.marks = marks if marks is not None else BuildMarks(live.path)
         self.entries = entries if entries is not None else EntryBook(live.path)
 
     @property

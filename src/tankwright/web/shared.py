@@ -8,8 +8,10 @@ from typing import Protocol
 from starlette.requests import Request
 from starlette.responses import Response
 
+from tankwright.web.made import MadeOnce
 from tankwright.web.page import FieldError
 from tankwright.web.sockets import Hub
+from tankwright.workspace.build_marks import BuildMarks
 from tankwright.workspace.entries import EntryBook
 from tankwright.workspace.jobs import Jobs
 from tankwright.workspace.live import LivePlan
@@ -24,6 +26,8 @@ class Shared(Protocol):
     settings: SettingsBook
     prices: PriceBook
     entries: EntryBook
+    marks: BuildMarks
+    made_once: MadeOnce
     hub: Hub
     jobs: Jobs
 

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from contextlib import ExitStack
-from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
 from pathlib import Path
 from threading import Lock
 from typing import Final
@@ -41,7 +40,11 @@ class BuildMarks:
         return standing(self.all())
 
     def add(self, marks: Iterable[Mark]) -> tuple[Mark, ...] | Finding:
-        """Store those that say anything new; what was stored. All of them or, with a finding, none."""
+        """Store those that say anything new; what was stored. All of them or, with a finding, none.
+
+        A key that came before stores nothing, nor does the day that stands there already, unless with another note:
+        two who tick one task at once have ticked it once.
+        """
         with self._lock, ExitStack() as stack:
             try:
                 if not self.folder.is_dir():
@@ -61,17 +64,19 @@ class BuildMarks:
 
     def _new(self, marks: Iterable[Mark]) -> tuple[Mark, ...]:
         known = {one.task: one for one in self._marks}
+        keys = {one.key for one in self._marks if one.key}
         new: list[Mark] = []
         for mark in marks:
             kept = mark_of(record_of(mark))  # as it will be read back
-            if kept is None:
+            if kept is None or kept.key in keys:
                 continue
             before = known.get(kept.task)
-            if before is None and kept.undone:
+            if kept.undone and (before is None or before.undone):
                 continue
-            if before is None or replace(before, who="", note="") != replace(kept, who="", note=""):
+            if before is None or _says(before) != _says(kept) or kept.note not in ("", before.note):
                 new.append(kept)
                 known[kept.task] = kept
+                keys |= {kept.key} - {""}
         return tuple(new)
 
     def _take_in(self) -> None:
@@ -82,3 +87,7 @@ class BuildMarks:
         if news.afresh:
             self._marks = []
         self._marks += [mark for line in news.lines if (mark := mark_of(line.record)) is not None]
+
+
+def _says(mark: Mark) -> tuple[str, date, bool]:
+    return mark.task, mark.done_on, mark.undone
