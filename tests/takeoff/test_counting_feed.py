@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
 from tankwright.takeoff.counted import Counted
@@ -31,21 +33,44 @@ def number(counted: Counted, article: str) -> int:
 
 def test_a_soft_manifold_is_one_piece_with_its_drippers_pressed_in() -> None:
     counted = feed("16 mm PE")
-    elbow, barb = 0.0116, 0.0252  # 16 mm PE: centre to shoulder, and the barb's length
+    elbow = 0.0116  # 16 mm PE: centre to shoulder
     assert sorted(pieces(counted, "pipe 16 mm PE")) == pytest.approx(
-        sorted([TRUNK - elbow, 2 * barb, UP - 2 * elbow, TANKS[-1] - elbow]), abs=1e-4
+        sorted([TRUNK - elbow, math.hypot(UP, ACROSS) - 2 * elbow, TANKS[-1] - elbow]), abs=1e-4
     )
-    assert number(counted, "barbed elbow 16 mm PE") == 3
+    assert number(counted, "barbed elbow 16 mm PE") == 2
     assert number(counted, "end plug 16 mm PE") == 1
     assert number(counted, "dripper on 16 mm PE with outlet for 4 mm tube, dripper 2 L/h") == 3
-    assert number(counted, "hose clip for 16 mm PE") == 3 * 2 + 1 + 1, (
+    assert number(counted, "hose clip for 16 mm PE") == 2 * 2 + 1 + 1, (
         "at elbows, plug and the adapter of the tap"
     )
 
 
-def test_two_elbows_closer_than_two_barbs_are_said_with_what_is_missing() -> None:
-    short = next(one for one in feed("16 mm PE").findings if one.code == "PART-02")
-    assert dict(short.numbers)["missing"].value == pytest.approx(2 * 0.0252 - (ACROSS - 2 * 0.0116), abs=1e-4)
+def test_soft_pipe_bends_over_a_way_too_short_for_two_fittings_and_it_is_said() -> None:
+    counted = feed("16 mm PE")
+    bent = next(one for one in counted.findings if one.code == "PART-11")
+    assert dict(bent.numbers)["aside"].value == pytest.approx(ACROSS)
+    assert "the riser of rack N" in bent.text
+    assert "PART-02" not in {one.code for one in counted.findings}
+
+
+def test_a_stiff_pipe_with_no_room_between_trunk_and_riser_is_told_by_how_much_the_rack_is_too_near() -> None:
+    # elbows of 25 mm ISO take 13.5 mm and want a piece that fills two sockets of 18.5 mm: 64 mm, where 60 are drawn
+    short = next(one for one in feed("25 mm ISO PN10").findings if one.code == "PART-02")
+    numbers = dict(short.numbers)
+    assert numbers["needed"].value == pytest.approx(2 * 0.0135 + 2 * 0.0185, abs=1e-9)
+    assert numbers["way"].value == pytest.approx(ACROSS)
+    further = ROOM.replace(
+        'off_wall = "10 cm"', f'off_wall = "{100 + numbers["missing"].value * 1000:.3f} mm"'
+    )
+    plan, room = read_room(further + FEED.format(pipe="25 mm ISO PN10", kind="dripper"))
+    assert "PART-02" not in {one.code for one in count_feeds(plan, room, Joiner()).findings}
+
+
+def test_soft_pipe_comes_off_a_roll_unless_the_plan_says_in_which_lengths() -> None:
+    rolled = {one.key: one.sold_by for one in feed("16 mm PE").articles}
+    sold = feed("16 mm PE", more='[[buy.sold]]\nof = "pipe 16 mm PE"\nlengths = [{ length = "25 m" }]\n')
+    assert rolled["pipe 16 mm PE"] == "metre"
+    assert {one.key: one.sold_by for one in sold.articles}["pipe 16 mm PE"] == "length"
 
 
 def test_a_stiff_manifold_too_thin_for_a_grommet_is_cut_at_a_tee_for_each_tank() -> None:

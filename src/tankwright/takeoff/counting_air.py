@@ -13,6 +13,7 @@ from tankwright.origin import Known
 from tankwright.plan.models import Plan
 from tankwright.room.assumed import assumed
 from tankwright.room.model import AirRun, PipeRun, Place, Room, TapPlace
+from tankwright.takeoff.bridging import bridged
 from tankwright.takeoff.counted import Counted, merged
 from tankwright.takeoff.gathering import size_name
 from tankwright.takeoff.joints import Joiner, PipeKind, rests, tube_of
@@ -65,7 +66,12 @@ def _air(plan: Plan, room: Room, run: AirRun, joiner: Joiner, sticks: Sticks) ->
     behind = {run.inlet, *(pipe.end for pipe in adapters)} - {inlet}  # they lie where the lead begins
     web = web_of(((name, place) for name, place in run.nodes if name not in behind), strands)
     begin = web.spot_of[inlet]
+    fixed = {web.spot_of[inlet], *(web.spot_of[tap.node] for tap in run.taps)}
+    sizes = {key: joiner.measures(kind) for key, kind in kinds.items() if kind.soft}
+    bent = bridged(web, lambda leg: sizes.get((leg.pipe, leg.bore)), fixed)
+    web = bent.web
     tally.words |= web_words(room, run, web)
+    tally.bent(bent)
     drilled = frozenset(web.spot_of[tap.node] for tap in run.taps)
     piping = Piping(layer=layer, web=web, kinds=kinds, open_ends=frozenset({begin}), drilled=drilled)
     piping.count()

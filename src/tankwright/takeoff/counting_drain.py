@@ -24,6 +24,7 @@ from tankwright.takeoff.putting import put, put_made, tally_of
 from tankwright.takeoff.shapes import Measures, Shape, shape_of
 from tankwright.takeoff.sliding import spread_out
 from tankwright.takeoff.sticks import Sticks
+from tankwright.takeoff.straighter import in_plan, straighter
 from tankwright.takeoff.tally import listed
 from tankwright.takeoff.webs import STRAIGHT, turn
 from tankwright.units import Metre
@@ -86,6 +87,7 @@ class _Drain:
                     self.tally.joint(node.id, (self.pipe.words,) * 2, ())
         self._outfall(nodes[-1])
         self._say_moved()
+        self._say_apart(hard)
         return self.tally.counted()
 
     # --- the run ------------------------------------------------------------------------------------------
@@ -102,25 +104,33 @@ class _Drain:
         beside = measures.stub + measures.tee if tees else measures.socket + width / 2.0
         places = spread_out([one.node.chainage for one in joins], apart, begin + beside, end - beside)
         self.tally.taken_up += reaches[0] + reaches[1]
-        here, before = begin, first.id
+        here, before, took = begin, first.id, reaches[0]
         clamped: list[Metre] = []
         for join, place in zip(joins, places, strict=True):
             self.moved.append((abs(place - join.node.chainage), join.tank.id))
             if join.offtake.tee is not None:
-                self._piece(place - measures.tee - here, (before, join.name), self.measures.stub, clamped)
+                at = place - measures.tee
+                self._piece((here, at), (before, join.name), self.measures.stub, clamped, took + measures.tee)
                 clamped = []
-                here, before = place + measures.tee, join.name
+                here, before, took = place + measures.tee, join.name, measures.tee
                 self.tally.taken_up += 2.0 * measures.tee
             else:
                 clamped.append(place - here)
             self._take_in(join)
         outlet = last is self.run.nodes[-1]
         least = self.measures.socket if outlet else self.measures.stub
-        self._piece(end - here, (before, last.id), least, clamped)
+        self._piece((here, end), (before, last.id), least, clamped, took + reaches[1])
 
-    def _piece(self, asked: Metre, between: tuple[str, str], least: Metre, clamped: Sequence[Metre]) -> None:
-        beside = SADDLE * self.pipe.outer / 2.0
-        self.layer.lay(self.pipe, asked, least, between, taps=clamped, beside=beside)
+    def _piece(
+        self,
+        reach: tuple[Metre, Metre],
+        between: tuple[str, str],
+        least: Metre,
+        clamped: Sequence[Metre],
+        taken: Metre,
+    ) -> None:
+        asked, beside = reach[1] - reach[0], SADDLE * self.pipe.outer / 2.0
+        self.layer.lay(self.pipe, asked, least, between, way=asked + taken, taps=clamped, beside=beside)
 
     def _joins(self, nodes: Iterable[DrainNode]) -> list[_Join]:
         joins = []
@@ -219,6 +229,32 @@ class _Drain:
             remedy="measure it, and add its pipe and elbows",
             places=(self.run.turned_to,),
         )
+
+    def _say_apart(self, hard: Sequence[int]) -> None:
+        """What can be done where two fittings have no room between them: a corner less, or a tee less."""
+        worst, nodes, tally = self.tally.short(), self.run.nodes, self.tally
+        if worst is None:
+            return
+        names = [tally.called(nodes[one].id) for one in hard]
+        short = next((at for at, pair in enumerate(pairwise(names)) if pair == worst.between), None)
+        if short is None:
+            tally.apart = 'let several hoses join in one tee, as tees = ["A1..A3"] in the drain says it'
+            return
+        points = [nodes[one].place[:2] for one in hard]
+        better = straighter(points, short, self.measures)
+        if better is None:
+            return
+        room = next((one.room for one in self.room.outfalls if one.id == self.run.outfall), "")
+        space = next((one for one in self.room.spaces if one.id == room), None)
+        origin = (space.box.x0, space.box.y0) if space is not None else (0.0, 0.0)
+        path = in_plan(
+            [one for at, one in enumerate(points[:-1]) if at not in better.without], origin, self.room.display
+        )
+        tally.apart = (
+            f"leave out {listed(names[one] for one in better.without)}: the pipe then lies {{aside}} off the drawn "
+            f"way at the most. Look that nothing stands there, and write path = {path} in [drain.{self.run.id}]"
+        )
+        tally.apart_by = (("aside", Number(better.aside, "length")),)
 
     def _say_moved(self) -> None:
         far = [(by, tank) for by, tank in self.moved if by > MOVED]

@@ -7,6 +7,7 @@ import math
 from tankwright.finding import Severity
 from tankwright.plan.models import Plan
 from tankwright.room.model import FeedOutletPlace, FeedRun, Room
+from tankwright.takeoff.bridging import bridged
 from tankwright.takeoff.counted import Counted, merged
 from tankwright.takeoff.ends import End, mates, read_end
 from tankwright.takeoff.fittings import Fitting
@@ -62,7 +63,16 @@ class _Feed:
                 for one in run.pipes
             ],
         )
+        fixed = {web.spot_of[run.inlet], *(web.spot_of[outlet.node] for outlet in run.outlets)}
+        measures = self.joiner.measures(pipe)
+        bent = bridged(web, lambda _: measures if pipe.soft else None, fixed)
+        web = bent.web
         tally.words |= web_words(self.room, run, web)
+        tally.bent(bent)
+        tally.apart = (
+            "where a riser leaves the trunk, set its rack {missing} further off the wall (off_wall), or take pipe that "
+            "bends; elsewhere set the two so much further apart"
+        )
         tees: dict[int, tuple[Fitting, ...]] = {}
         drilled: set[int] = set()
         for outlet in run.outlets:

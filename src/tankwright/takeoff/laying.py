@@ -38,11 +38,12 @@ class Layer:
         least: Metre,
         between: tuple[str, str],
         *,
+        way: Metre,
         taps: Sequence[Metre] = (),
         beside: Metre = 0.0,
     ) -> None:
-        """What lies between two fittings, named by their nodes. `taps` are what is drilled or clamped on the pipe,
-        from where it begins, each `beside` to either side of its middle."""
+        """What lies between two fittings, named by their nodes, whose middles are `way` apart. `taps` are what is
+        drilled or clamped on the pipe, from where it begins, each `beside` to either side of its middle."""
         first, last = (self.tally.called(node) for node in between)
         pieces, names, takes = self._cut(pipe, asked, (first, last), taps, beside)
         self.tally.taken_up += takes
@@ -50,7 +51,9 @@ class Layer:
         for number, length in enumerate(pieces):
             rests_on = self.sticks.rests(pipe) if names else ()
             shortest = 0.0 if names else least
-            self.tally.piece(pipe.article, length, shortest, stops[number : number + 2], rests_on)
+            self.tally.piece(
+                pipe.article, length, shortest, stops[number : number + 2], way=way, rests_on=rests_on
+            )
         clip(self.room, self.tally, pipe, max(asked, least), f"between {first} and {last}")
 
     def stand(self, pipe: PipeKind, length: Metre, where: str, mark: str, rests_on: tuple[str, ...]) -> None:

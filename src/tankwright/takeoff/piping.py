@@ -4,21 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from math import radians
 
 from tankwright.finding import Number, Severity
 from tankwright.takeoff.fittings import Fitting
 from tankwright.takeoff.joints import Joiner, PipeKind
 from tankwright.takeoff.laying import Layer
 from tankwright.takeoff.putting import joined, put
-from tankwright.takeoff.shapes import Shape, shape_of
+from tankwright.takeoff.shapes import CRANKED, Shape, shape_of
 from tankwright.takeoff.tally import Tally, listed
 from tankwright.takeoff.webs import Stretch, Web, passes, stretches
 from tankwright.units import Metre
-
-CRANKED = radians(12.0)
-"""How far the nearest elbows may miss a drawn corner without a word: two joints take up that much. Source: common
-practice, no source."""
 
 TAP = 0.01
 """m to either side of its middle that a tap or a dripper takes of the pipe it sits on. Source: common practice, no
@@ -131,19 +126,20 @@ class Piping:
             start,
             other.end,
             at,
-            f"where {other.words} goes on at {self.tally.called(at)}",
+            f"{self.tally.subject}, where {other.words} goes on at {self.tally.called(at)}",
         )
 
     def _piece(self, stretch: Stretch) -> None:
         first, last = stretch.spots[0], stretch.spots[-1]
         pipe = self.kind(stretch.legs[0])
-        asked = stretch.length - self._reach.get((first, stretch.legs[0]), 0.0)
+        way = stretch.length
+        asked = way - self._reach.get((first, stretch.legs[0]), 0.0)
         if first != last or len(stretch.legs) > 1:
             asked -= self._reach.get((last, stretch.legs[-1]), 0.0)
         ends = (first, last)
         least = sum(self._socket.get(spot, 0.0) for spot in ends)
         between = (self.web.spots[first].name, self.web.spots[last].name)
-        self.layer.lay(pipe, asked, least, between, taps=self._taps(stretch), beside=TAP)
+        self.layer.lay(pipe, asked, least, between, way=way, taps=self._taps(stretch), beside=TAP)
 
     def _taps(self, stretch: Stretch) -> list[Metre]:
         """How far along a pipe something sits on it, from where it is cut."""

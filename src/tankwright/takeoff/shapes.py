@@ -14,6 +14,10 @@ from itertools import combinations
 from tankwright.takeoff.webs import STRAIGHT, Away, turn
 from tankwright.units import Metre
 
+CRANKED = math.radians(12.0)
+"""How far the nearest elbows may miss a drawn corner without a word: two joints take up that much. Source: common
+practice, no source."""
+
 SPRUNG = math.radians(15.0)
 """How far from square a branch may leave a tee. Source: common practice, no source."""
 

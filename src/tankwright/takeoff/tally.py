@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from tankwright.finding import Finding, Number, Severity
+from tankwright.takeoff.bridging import Bridged
 from tankwright.takeoff.counted import Counted
 from tankwright.takeoff.model import Article, Joint, Kind, Need, SoldBy
 from tankwright.units import CubicMetre, Metre
@@ -20,12 +21,14 @@ NAMED = 6
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Piece:
     """A pipe piece as it is cut. `asked` is what the drawn way leaves between its two fittings; where that is less
-    than the shortest that can be joined, `length` is that shortest. `between` are the two in words."""
+    than the shortest that can be joined, `length` is that shortest. `between` are the two in words, `way` is from
+    the middle of one to that of the other."""
 
     mark: str
     length: Metre
     asked: Metre
     between: tuple[str, ...]
+    way: Metre
 
 
 @dataclass(slots=True, kw_only=True)
@@ -35,7 +38,8 @@ class Tally:
     `marked_as` stands before the numbers on its pieces: its name, where nothing else is called so. `length` is of its
     way, `taken_up` what its fittings take of it. `pipes` are its pipes' articles by size and standard; `cement` and
     `tape` are what its joints use up. `words` say where a node is, by its id. `crowded` are couplings that found no
-    room beside what is drilled. `apart` says what can be done where two fittings stand too close.
+    room beside what is drilled. `apart` says what can be done where two fittings stand too close, with the numbers
+    of `apart_by`.
     """
 
     system: str
@@ -51,7 +55,8 @@ class Tally:
     tape: Metre = 0.0
     words: dict[str, str] = field(default_factory=dict)
     crowded: list[str] = field(default_factory=list)
-    apart: str = "set the two fittings so much further apart, or lead the pipe with one fitting less"
+    apart: str = "set the two {missing} further apart, or lead the pipe with one fitting less"
+    apart_by: tuple[tuple[str, Number], ...] = ()
     _coupled: int = 0
     _marked: int = 0
     _articles: dict[str, Article] = field(default_factory=dict)
@@ -141,12 +146,19 @@ class Tally:
         return f"{self.marked_as or self.run} {self._marked}"
 
     def piece(
-        self, pipe: str, asked: Metre, least: Metre, between: tuple[str, ...], rests_on: tuple[str, ...] = ()
+        self,
+        pipe: str,
+        asked: Metre,
+        least: Metre,
+        between: tuple[str, ...],
+        *,
+        way: Metre,
+        rests_on: tuple[str, ...] = (),
     ) -> None:
         """A piece between two fittings, never shorter than they need to be joined at all."""
         length = max(asked, least)
         mark = self.mark()
-        self.pieces.append(Piece(mark=mark, length=length, asked=asked, between=between))
+        self.pieces.append(Piece(mark=mark, length=length, asked=asked, between=between, way=way))
         where = f"{self.subject}, from {between[0]} to {between[1]}"
         self.need(pipe, where, length=length, mark=mark, rests_on=rests_on)
 
@@ -211,6 +223,20 @@ class Tally:
             findings=tuple(self._findings),
         )
 
+    def bent(self, bridged: Bridged) -> None:
+        """Short ways that bent pipe makes by itself."""
+        if not bridged.ways:
+            return
+        self.find(
+            "PART-11",
+            Severity.NOTE,
+            f"is bent aside by up to {{aside}} at {listed(self.called(spot) for spot in bridged.spots)}: two fittings "
+            "have no room on that way, so one takes what leads on behind it",
+            numbers=(("aside", Number(max(bridged.ways), "length")),),
+            reason="soft pipe leans so far by itself, and a joint less is a leak less",
+            remedy="clip it where it stands straight again",
+        )
+
     def _used_up(self) -> None:
         if self.cement:
             key = self.article("solvent cement", "glue", "volume", note="made for the plastic of the pipe")
@@ -222,19 +248,31 @@ class Tally:
                 length=self.tape,
             )
 
+    def short(self) -> Piece | None:
+        """The piece that is most too short for the fittings at its ends."""
+        return max(
+            (one for one in self.pieces if one.length > one.asked + FINE),
+            key=lambda one: one.length - one.asked,
+            default=None,
+        )
+
     def _too_short(self) -> None:
-        short = [one for one in self.pieces if one.length > one.asked + FINE]
-        if not short:
+        worst = self.short()
+        if worst is None:
             return
-        worst = max(short, key=lambda one: one.length - one.asked)
+        marks = [one.mark for one in self.pieces if one.length > one.asked + FINE]
+        missing = worst.length - worst.asked
         self.find(
             "PART-02",
             Severity.WARNING,
-            f"has fittings closer to each other than they can be joined, at {listed([one.mark for one in short])}: "
-            f"between {worst.between[0]} and {worst.between[1]} {{missing}} more is needed",
+            f"has fittings closer to each other than they can be joined, at {listed(marks)}: "
+            f"from {worst.between[0]} to {worst.between[1]} it is {{way}} where they need {{needed}}",
             numbers=(
-                ("missing", Number(worst.length - worst.asked, "length")),
-                ("pieces", Number(float(len(short)), "number")),
+                ("missing", Number(missing, "length")),
+                ("way", Number(worst.way, "length")),
+                ("needed", Number(worst.way + missing, "length")),
+                ("pieces", Number(float(len(marks)), "number")),
+                *self.apart_by,
             ),
             reason="a pipe must fill the sockets at both its ends; these pieces are listed at that length",
             remedy=self.apart,
