@@ -205,7 +205,14 @@ def verdict_words(one: Comparison) -> str:
     if one.outcome is Outcome.WITHIN or one.outcome is Outcome.NOT_READ:
         return one.outcome.value
     by = abs(in_unit(abs(one.difference), one.point.dimension, one.point.unit))
-    return f"{one.outcome.value} by {as_fine(by, step_of(one.point))} {one.point.unit}"
+    said = said_off(one.point)[one.outcome is Outcome.LOW]
+    return said.replace("#", f"{as_fine(by, step_of(one.point))} {one.point.unit}")
+
+
+def said_off(point: TestPoint) -> tuple[str, str]:
+    """How a number that is high and one that is low are told, "#" standing for by how much. A high number below the rim
+    is water that stands low, which is told as it is seen."""
+    return ("water # too low", "water # too high") if point.kind == "level" else ("high by #", "low by #")
 
 
 def typed_of(stored: StoredReading, point: TestPoint) -> str:

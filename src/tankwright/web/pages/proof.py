@@ -33,7 +33,7 @@ from tankwright.workspace.proof_work import fit_mark, known_fit
 
 BANDS: Final = "proof"
 FIT: Final = "fit"
-SHOWN: Final = 60
+SHOWN: Final = 30
 """Readings shown at once, worst first; a hall has two thousand."""
 _LAYERS: Final = {
     "level": "drain", "drip": "feed", "feed pressure": "feed", "air": "air", "spare air": "air",

@@ -17,6 +17,7 @@ from tankwright.web.proof_sheets import (
     expected_words,
     number_told,
     proof_of,
+    said_off,
     sheet_path,
     step_of,
     typed_of,
@@ -47,6 +48,7 @@ class Row:
     assumed: tuple[float, float]
     down: str
     up: str
+    said_off: tuple[str, str]
     next: str
     next_place: str
     error: FieldError | None
@@ -103,7 +105,7 @@ def _row(view: View, one: Comparison, stored: StoredReading | None, to: str, pla
         low=low, high=high, fine=_in_unit(point, fine), assumed=_in_unit(point, assumed),
         down=as_fine(max(low, (round(start / step) - 1) * step), step).replace("−", "-"),
         up=as_fine(min(high, (round(start / step) + 1) * step), step).replace("−", "-"),
-        next=to, next_place=place, error=error,
+        said_off=said_off(point), next=to, next_place=place, error=error,
     )  # fmt: skip
 
 

@@ -12,11 +12,11 @@ function verdict(form, typed) {
   const [low, high, least, most] = form.dataset.expected.split(" ").map(Number);
   if (value >= low && value <= high) return [said.saidWithin, "within", ""];
   const middle = form.dataset.ceiling ? high : (low + high) / 2;
-  const by = Math.abs(value - middle);
-  const step = Number(form.dataset.by);
-  const text = `${by.toFixed(Math.max(0, -Math.floor(Math.log10(step) + 1e-9)))} ${form.dataset.unit}`;
+  const power = Math.floor(Math.log10(Number(form.dataset.by)) + 1e-9); // as finely as the instrument shows
+  const by = Math.round(Math.abs(value - middle) / 10 ** power) * 10 ** power;
+  const text = `${by.toFixed(Math.max(0, -power))} ${form.dataset.unit}`;
   const assumed = value >= least && value <= most;
-  return [(value > high ? said.saidHigh : said.saidLow).replace("#", text), assumed ? "assumed" : value > high ? "high" : "low", assumed ? said.saidAssumed : ""];
+  return [(value > high ? form.dataset.saidHigh : form.dataset.saidLow).replace("#", text), assumed ? "assumed" : value > high ? "high" : "low", assumed ? said.saidAssumed : ""];
 }
 
 function show() {
