@@ -71,12 +71,13 @@ def sheet_path(name: str, point: str = "") -> str:
 def sheets_of(room: Room, points: Iterable[TestPoint]) -> tuple[Sheet, ...]:
     """Every sheet in the order of the build, and within a hold point as one walks."""
     order = {rack.id: number for number, rack in enumerate(walking_order(room))}
+    stands = {tank.id: number for number, tank in enumerate(room.tanks)}
     by_kind: dict[Kind, list[TestPoint]] = {}
     for point in points:
         by_kind.setdefault(point.kind, []).append(point)
     made: list[Sheet] = []
     for kind, mine in by_kind.items():
-        mine.sort(key=lambda one: order.get(one.rack, -1))
+        mine.sort(key=lambda one: (order.get(one.rack, -1), stands.get(one.tank, -1)))
         racks = list(dict.fromkeys(one.rack for one in mine)) if len(mine) > _TOGETHER else [""]
         for rack in racks:
             here = [one for one in mine if one.rack == rack] if len(racks) > 1 else mine
