@@ -12,8 +12,10 @@ from tankwright.cli.printing import print_mistakes
 from tankwright.cli.watching import watched
 from tankwright.cli.writing import write_bytes, write_files
 from tankwright.display import printable
-from tankwright.documents.book import Asked, Book, book_pdf, data_files, entries, sheets_of
+from tankwright.documents.book import book_pdf, data_files, sheets_of, whole_pdf
+from tankwright.documents.entries import entries
 from tankwright.documents.pdf import pdf_of
+from tankwright.documents.source import Asked, Book
 from tankwright.plan.suggest import nearest
 from tankwright.workspace.build_marks import BuildMarks
 from tankwright.workspace.opened import open_plan
@@ -65,7 +67,7 @@ def command(
     with watched("sheets") as progress:
         if into is not None:
             sheets = sheets_of(book, wanted, progress)
-            files: dict[str, bytes] = {"book.pdf": book_pdf(book, wanted)}
+            files: dict[str, bytes] = {"book.pdf": whole_pdf(book, sheets, contents=not wanted)}
             for sheet in sheets:
                 title = printable(f"{opened.room.title}: {sheet.title}")
                 files[f"{sheet.name}.pdf"] = pdf_of(
