@@ -193,7 +193,7 @@ def _serve(plan: Path, bound: Bound, names: Names, access: Access, *, no_browser
     from tankwright.web.app import create_app  # noqa: PLC0415 - the address is printed before the long load
     from tankwright.workspace.live import LivePlan  # noqa: PLC0415 - likewise
 
-    app = shielded(create_app(LivePlan(plan)), access, names, lan=bound.lan)
+    app = shielded(create_app(LivePlan(plan), names.base_url), access, names, lan=bound.lan)
 
     def ready() -> None:
         gc.freeze()  # what is loaded stays; the commands go without looking for garbage, a server must not

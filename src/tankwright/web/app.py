@@ -5,7 +5,7 @@ from __future__ import annotations
 import asyncio
 import logging
 import secrets
-from collections.abc import AsyncIterator, Mapping
+from collections.abc import AsyncIterator, Callable, Mapping
 from contextlib import asynccontextmanager, suppress
 from typing import Final
 from urllib.parse import quote
@@ -20,11 +20,14 @@ from starlette.types import Scope
 from starlette.websockets import WebSocket
 
 from tankwright import __version__
+from tankwright.documents.kept import Books
 from tankwright.networks.engine import compiled_loop
 from tankwright.thermal.engine import compiled_steps
+from tankwright.web import clock
 from tankwright.web.access import may, who
 from tankwright.web.api.mounted import LazyApi
 from tankwright.web.api.shared import PREFIX
+from tankwright.web.book_routes import add_book_routes
 from tankwright.web.build_routes import add_build_routes
 from tankwright.web.edits import Asked, BadFormError, carry_out
 from tankwright.web.entries_routes import add_entries_routes
@@ -45,7 +48,7 @@ from tankwright.web.start_routes import add_start_routes
 from tankwright.web.work_routes import add_work_routes
 from tankwright.workspace.build_marks import BuildMarks
 from tankwright.workspace.entries import EntryBook
-from tankwright.workspace.jobs import Jobs
+from tankwright.workspace.jobs import KINDS, Jobs
 from tankwright.workspace.live import LivePlan
 from tankwright.workspace.prices import PriceBook
 from tankwright.workspace.settings import SettingsBook
@@ -69,12 +72,13 @@ class _Kept(StaticFiles):
 class App:
     """What the routes share."""
 
-    def __init__(self, live: LivePlan) -> None:
+    def __init__(self, live: LivePlan, base_url: Callable[[], str] = str) -> None:
         self.live = live
         self.made_once = MadeOnce()
         self.entries = EntryBook(live.path)
         self.marks = BuildMarks(live.path)
-        self.jobs = Jobs(live)
+        self.books = Books(live, self.marks, base_url=base_url, today=clock.today)
+        self.jobs = Jobs(live, {**KINDS, **self.books.kinds()})
         self.hub = Hub()
         self.settings = SettingsBook(live.path)
         self.prices = PriceBook(live.path)
@@ -96,7 +100,7 @@ class App:
         view = View(
             page=page, live=self.live, made_once=self.made_once, person=who(request.scope), params=params,
             query=query, errors=errors, path=address, settings=self.settings, prices=self.prices,
-            entries=self.entries, jobs=self.jobs, marks=self.marks,
+            entries=self.entries, jobs=self.jobs, marks=self.marks, books=self.books,
         )  # fmt: skip
         if not view.may(page.needs):
             return PlainTextResponse("Your name may not open this page.", 403)
@@ -121,9 +125,12 @@ def _address(request: Request) -> str:
     return request.url.path + (f"?{query}" if query else "")
 
 
-def create_app(live: LivePlan) -> FastAPI:
-    """The app over one live plan; the guard and the log-in stand before it (`web.serving`)."""
-    shared = App(live)
+def create_app(live: LivePlan, base_url: Callable[[], str] = str) -> FastAPI:
+    """The app over one live plan; the guard and the log-in stand before it (`web.serving`).
+
+    `base_url` is where the house finds it under its name, "" for nowhere: printed codes lead there.
+    """
+    shared = App(live, base_url)
 
     @asynccontextmanager
     async def living(_: FastAPI) -> AsyncIterator[None]:
@@ -184,6 +191,7 @@ def create_app(live: LivePlan) -> FastAPI:
     add_work_routes(app, shared)
     add_proof_routes(app, shared)
     add_build_routes(app, shared)
+    add_book_routes(app, shared)
 
     @app.api_route("/{path:path}", methods=READS, include_in_schema=False)
     def _page(request: Request) -> Response:

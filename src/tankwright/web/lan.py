@@ -75,6 +75,15 @@ class Names:
         elsewhere = (*self._named(name), *self._found[:2]) if self._lan else ()
         return tuple(f"http://{one}{self._ending}/" for one in ("127.0.0.1", *elsewhere))
 
+    def base_url(self) -> str:
+        """Where the house finds this machine by the name its keeper has set; "" where none is, or without `lan`.
+
+        >>> Names(9400, lan=True, lan_name=lambda: "fishroom.home", addresses=tuple).base_url()
+        'http://fishroom.home:9400'
+        """
+        name = self._lan_name().lower() if self._lan else ""
+        return f"http://{name}{self._ending}" if name and not why_not_a_lan_name(name) else ""
+
     @property
     def _ending(self) -> str:
         return "" if self._port == 80 else f":{self._port}"

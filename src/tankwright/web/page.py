@@ -13,6 +13,7 @@ from urllib.parse import quote, urlencode
 from markupsafe import Markup
 
 from tankwright.display import words, words_in_column
+from tankwright.documents.kept import Books
 from tankwright.drawing.results import LAYERS, DrawnResults, Layer
 from tankwright.explain.model import Working
 from tankwright.finding import Finding, Number, Severity
@@ -84,6 +85,7 @@ class View:
         entries: EntryBook | None = None,
         jobs: Jobs | None = None,
         marks: BuildMarks | None = None,
+        books: Books | None = None,
     ) -> None:
         self.page = page
         self.live = live
@@ -97,6 +99,7 @@ class View:
         self.settings = settings
         self.prices = prices
         self.jobs = jobs
+        self.books = books
         self.marks = marks if marks is not None else BuildMarks(live.path)
         self.entries = entries if entries is not None else EntryBook(live.path)
 

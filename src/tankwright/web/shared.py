@@ -8,6 +8,7 @@ from typing import Protocol
 from starlette.requests import Request
 from starlette.responses import Response
 
+from tankwright.documents.kept import Books
 from tankwright.web.made import MadeOnce
 from tankwright.web.page import FieldError
 from tankwright.web.sockets import Hub
@@ -27,6 +28,7 @@ class Shared(Protocol):
     prices: PriceBook
     entries: EntryBook
     marks: BuildMarks
+    books: Books
     made_once: MadeOnce
     hub: Hub
     jobs: Jobs
