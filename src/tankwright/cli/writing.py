@@ -32,7 +32,7 @@ def write_files(folder: Path, files: Mapping[str, str | bytes]) -> None:
         for unfinished in made:
             with suppress(OSError):
                 unfinished.unlink(missing_ok=True)
-        click.echo(f"{folder} could not be written: {error.strerror or error}", err=True)
+        click.echo(f"{folder} could not be written: {why(error)}", err=True)
         sys.exit(2)
 
 
