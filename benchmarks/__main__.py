@@ -1,6 +1,6 @@
 """`make bench`: everything that must be fast, beside what a user would run instead."""
 
-from benchmarks import app, basket, cutting, faults, heat, networks, oxygen, whole, year
+from benchmarks import app, basket, book, cutting, faults, heat, networks, oxygen, whole, year
 
 if __name__ == "__main__":
     networks.run()
@@ -20,3 +20,5 @@ if __name__ == "__main__":
     app.run()
     print()
     basket.run()
+    print()
+    book.run()

@@ -87,7 +87,7 @@ def _how(ordered: tuple[Task, ...], numbers: Mapping[str, int], display: str) ->
         alike.setdefault((sentence(task.how, task.numbers, display), task.source), []).append(task)
     return Table(
         title="How each is done",
-        columns=columns("no.*", "task*", "how***", "source*"),
+        columns=columns("no.*", "task**", "how*****", "source**"),
         rows=tuple(
             (
                 runs([str(numbers[one.id]) for one in many]), gathered(one.title for one in many), how,
