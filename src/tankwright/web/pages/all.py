@@ -12,6 +12,7 @@ from tankwright.web.pages import (
     api,
     aslant,
     assumptions,
+    build,
     book,
     build,
     cards,

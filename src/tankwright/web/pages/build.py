@@ -32,7 +32,7 @@ ROWS: Final = 30
 """Rows of one page of the timeline."""
 THIN: Final = 72.0
 """Width of the timeline on a phone, mm: there its letters are as large as those of the page."""
-MOST_ROWS: Final = 24
+MOST_ROWS: Final = 16
 """Tasks of a group shown at once; a hall has a hundred and fifty of one."""
 MOST_NAMES: Final = 6
 """Names in a row of what comes before, or of days without work."""
