@@ -192,7 +192,6 @@ def create_app(live: LivePlan, base_url: Callable[[], str] = str) -> FastAPI:
     add_proof_routes(app, shared)
     add_build_routes(app, shared)
     add_book_routes(app, shared)
-    add_build_routes(app, shared)
 
     @app.api_route("/{path:path}", methods=READS, include_in_schema=False)
     def _page(request: Request) -> Response:

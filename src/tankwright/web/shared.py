@@ -28,8 +28,6 @@ class Shared(Protocol):
     prices: PriceBook
     entries: EntryBook
     marks: BuildMarks
-    made_once: MadeOnce
-    marks: BuildMarks
     books: Books
     made_once: MadeOnce
     hub: Hub

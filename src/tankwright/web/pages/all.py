@@ -12,7 +12,6 @@ from tankwright.web.pages import (
     api,
     aslant,
     assumptions,
-    build,
     book,
     build,
     cards,
