@@ -121,8 +121,8 @@ def _value(cell: Cell, unit: tuple[str, str] | None, display: str) -> Plain:
         return float(cell)
     if not isinstance(cell, Number):
         return float(f"{cell:.7g}") if isinstance(cell, float) else cell
-    if unit is None:
-        return words(cell, display)
+    if unit is None or all(unit[0] != step[1] for step in unit_steps(cell.dimension, display)):
+        return words(cell, display)  # of another kind than the rest of its column
     return float(f"{convert(cell.value, DIMENSIONS[cell.dimension].si_unit, unit[0]):.7g}")
 
 

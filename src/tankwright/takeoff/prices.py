@@ -2,8 +2,9 @@
 
 The first line names the columns: `article`, `price`, and where wanted `shop`, `pack`, `unit`, `currency`, `date`,
 `note`, `free_from`. A line whose article is "freight" is what its shop asks to bring an order, nothing for goods of
-`free_from` or more. Cells are parted by comma, semicolon or tab; a price may have a decimal comma and a currency
-sign. All mistakes of a list come in one pass; a line with one is left out.
+`free_from` or more. A line without a price offers nothing and is passed over. Cells are parted by comma, semicolon or
+tab; a price may have a decimal comma and a currency sign. All mistakes of a list come in one pass; a line with one is
+left out.
 """
 
 from __future__ import annotations
@@ -88,7 +89,7 @@ def read_offers(raw: bytes | str, *, name: str = "prices", today: str = "", shop
         reader.row(row)
     if table.broken is not None:
         reader.findings.append(_no_table(name, table.broken))
-    if not table.rows and not reader.findings:
+    if not reader.offers and not reader.freights and not reader.findings:
         reader.say(None, "holds no prices", code=NO_TABLE, wanted="a line for each thing")
     read = PriceLists(
         offers=tuple(reader.offers), freights=tuple(reader.freights),
@@ -175,6 +176,8 @@ class _Reader:
                 row.line, "has a cell that is too long", wanted=f"at most {LONGEST_CELL} letters", found=long
             )
             return
+        if cells.get("article", "") and not cells.get("price", ""):
+            return  # of a list to be filled in: the shop does not have it
         article, shop = cells.get("article", ""), cells.get("shop", "") or self.shop
         if not article:
             self.say(row.line, "names no article", wanted="what it is that costs so much")

@@ -40,6 +40,7 @@ from tankwright.web.pages.all import find_page
 from tankwright.web.pages.lost import PAGE as LOST
 from tankwright.web.pages.tank import tank_path
 from tankwright.web.paper_routes import add_paper_routes
+from tankwright.web.parts_routes import add_parts_routes
 from tankwright.web.proof_routes import add_proof_routes
 from tankwright.web.rendering import STATIC, build, render
 from tankwright.web.settings_routes import add_settings_routes
@@ -189,6 +190,7 @@ def create_app(live: LivePlan, base_url: Callable[[], str] = str) -> FastAPI:
     add_paper_routes(app, shared)
     add_settings_routes(app, shared)
     add_work_routes(app, shared)
+    add_parts_routes(app, shared)
     add_proof_routes(app, shared)
     add_build_routes(app, shared)
     add_book_routes(app, shared)

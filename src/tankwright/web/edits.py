@@ -24,6 +24,7 @@ from tankwright.plan.changes import (
 )
 from tankwright.plan.changes_begin import Begin
 from tankwright.plan.changes_build import AddDelivery, SetDaysOff
+from tankwright.plan.changes_buy import AddSold
 from tankwright.plan.changes_dump import AddDumpEvent
 from tankwright.plan.changes_life import AddStock, AddWater, SetMix, SetTransmittance
 from tankwright.plan.changes_moves import CANNOT_STAND_THERE
@@ -163,6 +164,12 @@ def _stock(fields: Fields) -> Change:
     return AddStock(**{name: _needed(fields, name) for name in names})
 
 
+def _sold(fields: Fields) -> Change:
+    """How an article is sold, of six fields as they were typed."""
+    names = ("article", "sold_in", "pack", "price", "have", "offcuts")
+    return AddSold(**{name: _needed(fields, name) for name in names})
+
+
 def _mix(fields: Fields) -> Change:
     """What a water is mixed of: the fields "of:tap", "of:pure" ... as they were typed."""
     shares = {name.removeprefix("of:"): typed for name, typed in fields.items() if name.startswith("of:")}
@@ -188,6 +195,7 @@ CHANGES: Final[Mapping[str, Callable[[Fields], Change]]] = {
     "transmittance": lambda fields: SetTransmittance(
         room=_needed(fields, "room"), part=_needed(fields, "part"), typed=_needed(fields, "typed")
     ),
+    "sold": _sold,
     "program": _program,
     "point": _point,
     "days_off": lambda fields: SetDaysOff(

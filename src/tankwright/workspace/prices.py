@@ -104,7 +104,7 @@ def read_prices(raw: bytes) -> tuple[Price, ...] | tuple[Finding, ...]:
     wrong = _wrong_columns(table.columns, table.line) if table.columns else None
     if wrong is not None:
         return (wrong,)
-    read = [(row.line, _price(row, table.sign)) for row in table.rows]
+    read = [(row.line, _price(row, table.sign)) for row in table.rows if not _passed_over(row)]
     prices = tuple(one for _, one in read if isinstance(one, Price))
     findings = [_at(line, *one) for line, one in read if not isinstance(one, Price)][:_MOST_MISTAKES]
     if table.broken is not None:
@@ -129,6 +129,12 @@ def _wrong_columns(columns: tuple[str, ...], line: int) -> Finding | None:
         )
         return _at(line, text, _WANTED, ", ".join(columns))
     return None
+
+
+def _passed_over(row: Row) -> bool:
+    """True for a line of a list to be filled in that nobody gave a price."""
+    named = row.cells.get("item", "") or row.cells.get("article", "")
+    return bool(named) and not row.cells.get("price", "") and row.too_many <= 0
 
 
 def _price(of: Row, sign: str) -> Price | tuple[str, str, str]:
