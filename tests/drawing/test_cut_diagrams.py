@@ -106,3 +106,15 @@ def test_a_long_plan_goes_over_pages_that_are_numbered() -> None:
     assert len(pages) > 1
     for number, page in enumerate(pages, 1):
         assert f"page {number} of {len(pages)}" in [one.text for one in texts(page)]
+
+
+def test_sticks_cut_at_the_same_places_are_one_bar_with_all_their_marks_when_asked_for() -> None:
+    made = cut(
+        [Piece(length=2.0, count=1, label="A1"), Piece(length=2.0, count=1, label="B1")],
+        [Stock(length=2.5)],
+        kerf=0.003,
+    )
+    (page,) = cut_diagrams(made, title="Pipes", together=True)
+    said = [one.text for one in walk(page.parts) if isinstance(one, Text)]
+    assert "Cut 1: 2 × 2500, rest 497" in said
+    assert "A1, B1" in said

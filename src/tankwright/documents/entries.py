@@ -134,7 +134,7 @@ def _cuts(book: Book) -> tuple[Sheet, ...]:
         for one in bought.cuts
         if one.plan.patterns
         for page in cut_diagrams(
-            one.plan, title=one.article, paper=book.small, display=book.display, notes=None
+            one.plan, title=one.article, paper=book.small, display=book.display, notes=None, together=True
         )
     ]
     pages += [

@@ -6,7 +6,7 @@ What does not fit into its piece is numbered from the left and told under the ba
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import Final
 
@@ -23,6 +23,7 @@ from tankwright.drawing.model import (
     Text,
     fitting_size,
     line,
+    lines_of,
     shifted,
     text_width,
 )
@@ -68,9 +69,11 @@ def cut_diagrams(
     paper: Paper = "A4",
     display: str = "metric",
     notes: tuple[str, str] | None = ("", ""),
+    together: bool = False,
 ) -> tuple[Drawing, ...]:
     """The sheets of a plan of cuts, lying; none of a plan without cuts. `notes` are date and revision for the
-    foot, None where a book writes its own.
+    foot, None where a book writes its own. With `together` sticks cut at the same places are one bar, with all marks
+    of their pieces.
 
     >>> cut_diagrams(CutPlan(objective="sticks", kerf=0.003, trim=0.0), title="Pipes")
     ()
@@ -86,7 +89,7 @@ def cut_diagrams(
     sheet = _Sheet(plan=plan, scale=scale, inner=inner, display=display)
     pages: list[list[Shape]] = []
     y = tall
-    for number, pattern in enumerate(plan.patterns, 1):
+    for number, pattern in enumerate(_alike(plan.patterns) if together else plan.patterns, 1):
         block, height = _block(sheet, pattern, number)
         if y + height > tall - MARGIN - 2.0:
             pages.append(list(_top(sheet, title)))
@@ -100,6 +103,22 @@ def cut_diagrams(
         )
         for number, shapes in enumerate(pages, 1)
     )  # fmt: skip
+
+
+def _alike(patterns: Sequence[Pattern]) -> list[Pattern]:
+    ways: dict[tuple[object, ...], list[Pattern]] = {}
+    for one in patterns:
+        lengths = tuple(round(piece.length, 6) for piece in one.pieces)
+        ways.setdefault((one.stock, lengths, round(one.rest, 6)), []).append(one)
+    made = []
+    for same in ways.values():
+        labels = zip(*([piece.label for piece in one.pieces] for one in same), strict=True)
+        pieces = tuple(
+            replace(piece, label=", ".join(dict.fromkeys(label for label in of if label)))
+            for piece, of in zip(same[0].pieces, labels, strict=True)
+        )
+        made.append(replace(same[0], pieces=pieces, times=sum(one.times for one in same)))
+    return made
 
 
 def _page(
@@ -230,7 +249,6 @@ def _key(sheet: _Sheet, keyed: Sequence[tuple[int, Cut]]) -> list[str]:
         (first, piece), (last, _) = run[0], run[-1]
         places = str(first) if first == last else f"{first} to {last}"
         said = printable(f"{places}: {sheet.said(piece.length)} {piece.label}".rstrip())
-        said = _shortened(said, sheet.inner)
         longer = f"{lines[-1]};  {said}" if lines else said
         if lines and text_width(longer, _KEY_SIZE) <= sheet.inner:
             lines[-1] = longer
@@ -238,7 +256,8 @@ def _key(sheet: _Sheet, keyed: Sequence[tuple[int, Cut]]) -> list[str]:
             lines[-1] = f"and {len(runs) - number} more, see the cut list"
             break
         else:
-            lines.append(said)
+            broken = lines_of(said, sheet.inner, _KEY_SIZE)
+            lines += [_shortened(one, sheet.inner) for one in broken[: _MOST_KEYS - len(lines)]]
     return lines
 
 
