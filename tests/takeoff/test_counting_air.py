@@ -98,6 +98,23 @@ def test_a_pump_with_no_adapter_said_gets_one_and_the_list_says_nobody_measured_
     assert number(counted, "pump port adapter to 25 mm ISO") == 1
 
 
+def test_a_port_that_the_plan_names_is_joined_to_the_lead() -> None:
+    named = AIR.replace('adapters = [{ bore = "18 mm", note = "pump port to ring" }]', "").replace(
+        'room = "cellar"', 'room = "cellar"\nfitting = "3/4 in BSP G female"'
+    )
+    counted = air(named)
+    assert "PART-09" not in {one.code for one in counted.findings}
+    assert number(counted, "pump port adapter to 25 mm ISO") == 0
+    joint = next(one for one in counted.joints if one.node == "ring.pump")
+    assert joint.made
+    assert "3/4 in BSP G female" in joint.ends
+    said = next(
+        one for one in air(named.replace("3/4 in BSP G female", "wide")).findings if one.code == "PART-01"
+    )
+    assert "wide" in said.text
+    assert "the pump" in said.text
+
+
 def test_a_lead_that_nobody_measured_goes_square_to_the_walls_from_the_pump() -> None:
     text = AIR.replace('lead = "80 cm"', "").replace(
         'room = "cellar"', 'room = "cellar"\nat = ["0.5 m", "0.4 m"]\nheight = "1 m"'

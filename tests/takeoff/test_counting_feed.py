@@ -128,6 +128,36 @@ valve = { name = "timer valve" }
     assert "3/4 in BSP G female" in guess.text
 
 
+def test_ends_that_the_plan_names_are_joined_as_it_says_and_no_guess_is_told() -> None:
+    text = ROOM + FEED.format(pipe="16 mm PE", kind="dripper").replace(
+        'pressure = "3 bar"', 'pressure = "3 bar"\nfitting = "3/4 in BSP G female"'
+    )
+    line = 'filters = [{ name = "carbon", fitting = "1/2 in BSP G female" }]\ncheck_valve = true\n'
+    plan, room = read_room(text + line + 'fitting = "3/4 in BSP G female"\n')
+    counted = count_feeds(plan, room, Joiner())
+    joints = {joint.node: joint.ends for joint in counted.joints}
+    assert "PART-06" not in {one.code for one in counted.findings}
+    assert "3/4 in BSP G female" in joints["drip.source"]
+    assert joints["drip.carbon filter"].count("1/2 in BSP G female") == 2
+    assert joints["drip.check valve"].count("3/4 in BSP G female") == 2
+
+
+def test_an_end_nobody_can_read_is_said() -> None:
+    counted = feed("16 mm PE", more='fitting = "three quarters"\ncheck_valve = true\n')
+    said = next(one for one in counted.findings if one.code == "PART-01")
+    assert "three quarters" in said.text
+    assert "the check valve" in said.text
+
+
+def test_two_feeds_tell_their_guesses_in_one_finding() -> None:
+    two = FEED.format(pipe="16 mm PE", kind="dripper")
+    second = two[two.index("[feed.drip]") :].replace("[feed.drip]", "[feed.night]")
+    plan, room = read_room(ROOM + two + 'tanks = "N1"\n' + second + 'tanks = "N2"\n')
+    (said,) = [one for one in count_feeds(plan, room, Joiner()).findings if one.code == "PART-06"]
+    assert said.places == ("drip", "night")
+    assert "[water_point.tap]" in said.remedy
+
+
 def test_a_vat_is_counted_with_its_float_switch_and_a_bulkhead_for_its_outlet() -> None:
     vat = '[vat.barrel]\nroom = "cellar"\nat = ["0.5 m", "3.9 m"]\nvolume = "100 L"\nlow_level_cutoff = "10 L"\n'
     text = FEED.format(pipe="16 mm PE", kind="dripper").replace('from = "tap"', 'from = "barrel"')

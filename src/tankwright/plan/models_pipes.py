@@ -68,6 +68,7 @@ class Filter(PlanTable):
     takes: Annotated[Mass, Positive] | None = about(
         "chlorine a new carbon filling takes up before it is spent"
     )
+    fitting: Name | None = about('what it has at both ends: "3/4 in BSP G female"')
 
 
 class FeedOutlet(PlanTable):
@@ -118,6 +119,7 @@ class Feed(PlanTable):
     zones: tuple[Name, ...] = about("zones it feeds; all when not said", ())
     racks: tuple[Name, ...] = about("racks it feeds; all when not said", ())
     tanks: str | None = about('tanks it feeds, "A1..A4"; all when not said')
+    fitting: Name | None = about('what stands in its line has at both ends: "3/4 in BSP G female"')
 
 
 # --- air -----------------------------------------------------------------------------------------------------
@@ -143,6 +145,7 @@ class Pump(PlanTable):
     room: Name | None = about("the room it is in")
     at: Point | None = about("where it stands")
     reserve: bool = about("stands by; does not run", False)
+    fitting: Name | None = about('what its port is: "3/4 in BSP G female", "18 mm barb"')
 
 
 class Diffuser(PlanTable):

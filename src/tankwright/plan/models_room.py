@@ -103,6 +103,7 @@ class WaterPoint(PlanTable):
     height: Length | None = about("height of the tap")
     pressure: Annotated[Pressure, Positive] | None = about("pressure with nothing running")
     flow: Annotated[Flow, Positive] | None = about("the most it gives, fully open")
+    fitting: Name | None = about('what is joined to: "3/4 in BSP G male"')
 
 
 class Vat(PlanTable):
@@ -114,6 +115,7 @@ class Vat(PlanTable):
     low_level_cutoff: Annotated[Volume, Positive] | None = about(
         "litres left in it when a switch stops its pump"
     )
+    fitting: Name | None = about('what the bulkhead in its wall takes: "3/4 in BSP G female"')
 
 
 class Outfall(PlanTable):

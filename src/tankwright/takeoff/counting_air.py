@@ -8,19 +8,20 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tankwright.finding import Severity
+from tankwright.finding import Finding, Severity
 from tankwright.origin import Known
 from tankwright.plan.models import Plan
 from tankwright.room.assumed import assumed
 from tankwright.room.model import AirRun, PipeRun, Place, Room, TapPlace
 from tankwright.takeoff.bridging import bridged
 from tankwright.takeoff.counted import Counted, merged
+from tankwright.takeoff.ends import read_end
 from tankwright.takeoff.gathering import size_name
 from tankwright.takeoff.joints import Joiner, PipeKind, rests, tube_of
 from tankwright.takeoff.laying import Layer
 from tankwright.takeoff.piping import Piping
 from tankwright.takeoff.place_words import web_words
-from tankwright.takeoff.putting import in_words, put, put_made, tally_of
+from tankwright.takeoff.putting import in_words, joined, put, put_made, tally_of
 from tankwright.takeoff.shapes import Shape
 from tankwright.takeoff.sticks import Sticks
 from tankwright.takeoff.tally import Tally, listed
@@ -34,10 +35,30 @@ DIFFUSERS = {"sponge": "sponge filter", "stone": "air stone"}
 def count_airs(plan: Plan, room: Room, joiner: Joiner) -> Counted:
     """Every air run."""
     sticks = Sticks(plan.buy, room, joiner.longest)
-    return merged(*(_air(plan, room, run, joiner, sticks) for run in room.airs))
+    guessed: list[str] = []
+    counted = [_air(plan, room, run, joiner, sticks, guessed) for run in room.airs]
+    return merged(*counted, Counted(findings=_say_ports(guessed)))
 
 
-def _air(plan: Plan, room: Room, run: AirRun, joiner: Joiner, sticks: Sticks) -> Counted:
+def _say_ports(guessed: list[str]) -> tuple[Finding, ...]:
+    """The ports whose size nobody said."""
+    if not guessed:
+        return ()
+    return (
+        Finding(
+            code="PART-09",
+            severity=Severity.NOTE,
+            subject="air pumps",
+            text=f"have one adapter counted for the port of {listed(guessed)}, of a size nobody said",
+            reason="ports of pumps follow no standard",
+            remedy=f'look at each, and write what it is, as fitting = "18 mm barb" in [pump.{guessed[0]}], or the '
+            "adapters of [air] with their bore",
+            places=tuple(dict.fromkeys(guessed)),
+        ),
+    )
+
+
+def _air(plan: Plan, room: Room, run: AirRun, joiner: Joiner, sticks: Sticks, guessed: list[str]) -> Counted:
     tally = tally_of(room, "air", run)
     layer = Layer(room=room, tally=tally, joiner=joiner, sticks=sticks)
     adapters = [pipe for pipe in run.pipes if pipe.end.startswith(f"{run.id}.adapter ")]
@@ -75,7 +96,7 @@ def _air(plan: Plan, room: Room, run: AirRun, joiner: Joiner, sticks: Sticks) ->
     drilled = frozenset(web.spot_of[tap.node] for tap in run.taps)
     piping = Piping(layer=layer, web=web, kinds=kinds, open_ends=frozenset({begin}), drilled=drilled)
     piping.count()
-    _pumps(plan, run, tally, joiner, piping.main(begin), [pipe.bore for pipe in adapters], room.display)
+    _pumps(plan, run, layer, piping.main(begin), [pipe.bore for pipe in adapters], guessed)
     outlets = _Outlets(run, room, tally, joiner, DIFFUSERS.get(plan.air[run.id].diffuser.kind, ""))
     for tap in run.taps:
         outlets.tap(tap, piping.main(web.spot_of[tap.node]))
@@ -96,20 +117,17 @@ def _square(path: tuple[Place, ...]) -> tuple[Place, ...]:
 
 
 def _pumps(
-    plan: Plan,
-    run: AirRun,
-    tally: Tally,
-    joiner: Joiner,
-    lead: PipeKind,
-    adapters: list[Known],
-    display: str,
+    plan: Plan, run: AirRun, layer: Layer, lead: PipeKind, adapters: list[Known], guessed: list[str]
 ) -> None:
     """From the port of each pump to the lead; pumps side by side are joined by tees, each with its own valves."""
+    tally, joiner, display = layer.tally, layer.joiner, layer.room.display
     several = len(run.pumps) > 1
     tees, why = put(tally, joiner, lead, Shape(fittings=("tee",) * (len(run.pumps) - 1)), run.inlet)
     tally.joint(run.inlet, (), tees, why)
     for pump in run.pumps:
-        where = f"at the port of {pump}"
+        where = f"{tally.subject}, at the port of {pump}"
+        said = plan.pump[pump].fitting if pump in plan.pump else None
+        keys: list[str] = []
         if adapters:
             keys = [
                 tally.article(
@@ -117,7 +135,10 @@ def _pumps(
                 )
                 for number, bore in enumerate(adapters)
             ]
+        elif said is not None:
+            _from_port(layer, said, lead, run.inlet, where, pump)
         else:
+            guessed.append(pump)
             keys = [tally.article(f"pump port adapter to {lead.words}", "fitting", note="measure the port")]
         if several:
             keys += [
@@ -127,14 +148,6 @@ def _pumps(
         for key in keys:
             tally.need(key, where, joint=run.inlet, places=(pump,))
         tally.joint(run.inlet, (f"port of {pump}", lead.words), keys)
-    if run.pumps and not adapters:
-        tally.find(
-            "PART-09",
-            Severity.NOTE,
-            f"has one adapter counted from the port of {listed(run.pumps)} to {lead.words}, of a size nobody said",
-            reason="ports of pumps follow no standard",
-            remedy="measure the port, and write the adapters of [air] with their bore",
-        )
     if run.relief is not None:
         opens = in_words(run.relief.value, "Pa", ("kPa", "psi"), display)
         key = tally.article(f"relief valve {opens}", "valve", note="it opens at this pressure")
@@ -142,6 +155,18 @@ def _pumps(
             key, "screwed into the lead, behind the pump", joint=f"{run.id}.relief", line=run.relief.line
         )
         tally.joint(f"{run.id}.relief", (lead.words, "relief valve"), (key,))
+
+
+def _from_port(layer: Layer, text: str, lead: PipeKind, node: str, where: str, pump: str) -> None:
+    """What leads from a port that the plan names to the lead."""
+    end = read_end(text)
+    if isinstance(end, Finding):
+        why = f'port "{text}" of {pump} {end.text}'
+        layer.tally.unjoined(why, 'write the end as the parts list does, "18 mm barb"', node)
+        layer.tally.joint(node, (text,), (), why)
+        return
+    keys, why = joined(layer.tally, layer.joiner, end, lead.end, node, where, (pump,))
+    layer.tally.joint(node, (text,), keys, why)
 
 
 def _note(plan: Plan, run: AirRun, number: int) -> str:

@@ -4,31 +4,22 @@ from __future__ import annotations
 
 import math
 
-from tankwright.finding import Severity
 from tankwright.plan.models import Plan
 from tankwright.room.model import FeedOutletPlace, FeedRun, Room
 from tankwright.takeoff.bridging import bridged
 from tankwright.takeoff.counted import Counted, merged
-from tankwright.takeoff.ends import End, mates, read_end
+from tankwright.takeoff.counting_line import Lines
+from tankwright.takeoff.ends import End, mates
 from tankwright.takeoff.fittings import Fitting
 from tankwright.takeoff.joints import Joiner, Made, Offtake, PipeKind, rests, tube_of
 from tankwright.takeoff.laying import Layer
-from tankwright.takeoff.model import Kind
 from tankwright.takeoff.piping import Piping
 from tankwright.takeoff.place_words import web_words
-from tankwright.takeoff.putting import in_words, joined, put_made, tally_of
+from tankwright.takeoff.putting import in_words, put_made, tally_of
 from tankwright.takeoff.sticks import Sticks
-from tankwright.takeoff.tally import Tally, listed
+from tankwright.takeoff.tally import Tally
 from tankwright.takeoff.webs import Strand, web_of
 from tankwright.units import Metre
-
-PORT = "3/4 in BSP G female"
-PORT_US = "3/4 in NPT female"
-"""What filters, valves and pumps are taken to have at both ends. Common practice, no source."""
-
-TAP = "3/4 in BSP G male"
-TAP_US = "3/4 in GHT male"
-"""What a water point is taken to have. Common practice, no source."""
 
 OUTLET_TUBE = 0.004
 """m, the bore of the tube from a dripper or tap to its tank. Source: common practice, no source."""
@@ -37,17 +28,19 @@ OUTLET_TUBE = 0.004
 def count_feeds(plan: Plan, room: Room, joiner: Joiner) -> Counted:
     """Every feed, and every vat that one is fed from."""
     sticks = Sticks(plan.buy, room, joiner.longest)
-    return merged(*(_Feed(room, run, joiner, sticks).count() for run in room.feeds), _vats(plan))
+    lines = Lines(plan, room, joiner)
+    counted = [_Feed(room, run, lines, sticks).count() for run in room.feeds]
+    return merged(*counted, Counted(findings=lines.said()), _vats(plan))
 
 
 class _Feed:
     """One feed while it is counted."""
 
-    def __init__(self, room: Room, run: FeedRun, joiner: Joiner, sticks: Sticks) -> None:
-        self.room, self.run, self.joiner = room, run, joiner
+    def __init__(self, room: Room, run: FeedRun, lines: Lines, sticks: Sticks) -> None:
+        joiner = lines.joiner
+        self.room, self.run, self.joiner, self.lines = room, run, joiner, lines
         self.tally = tally_of(room, "feed", run)
         self.layer = Layer(room=room, tally=self.tally, joiner=joiner, sticks=sticks)
-        self.port, self.begin = (PORT_US, TAP_US) if room.display == "US" else (PORT, TAP)
 
     def count(self) -> Counted:
         run, tally = self.run, self.tally
@@ -87,68 +80,11 @@ class _Feed:
             layer=self.layer, web=web, kinds=kinds, open_ends=begin, tees=tees, drilled=frozenset(drilled)
         )
         piping.count()
-        self._source(pipe)
+        self.lines.count(run, tally, pipe)
         places = dict(run.nodes)
         for outlet in run.outlets:
             self._outlet(outlet, pipe, math.dist(places[outlet.node], outlet.place))
         return tally.counted()
-
-    # --- at the source --------------------------------------------------------------------------------------
-
-    def _source(self, pipe: PipeKind) -> None:
-        """From the tap, vat or tank through everything that stands in the line to the first piece of pipe."""
-        run, tally = self.run, self.tally
-        begin = self.port
-        if run.source_kind == "water point":
-            begin, words = self.begin, f"water point {run.source}"
-        elif run.pump is not None:
-            words = f"pump {run.pump}"
-        else:
-            words = f"{run.source_kind} {run.source}"
-            key = tally.article(f"bulkhead {self.port}", "bulkhead", note="measure its body before drilling")
-            tally.need(key, f"in the wall of {words}", joint=run.inlet)
-        self._thread(begin, pipe, run.inlet, f"from {words} to the pipe")
-        units = self._units()
-        for name, kind in units:
-            key = tally.article(name, kind, note=f"taken to have {self.port} at both ends")
-            node = f"{run.id}.{name}"
-            tally.words[node] = f"the {name}"
-            tally.need(key, f"in the line of {tally.subject}, behind {words}", joint=node)
-            tally.joint(node, (), (key,))
-            for side in ("into", "out of"):
-                self._thread(self.port, pipe, node, f"{side} {name} of {tally.subject}")
-        tally.find(
-            "PART-06",
-            Severity.NOTE,
-            f"is counted with {begin} at {words}"
-            + (f", and {self.port} at both ends of {listed(name for name, _ in units)}" if units else ""),
-            reason="the plan does not say what ends they have, and adapters are bought for ends",
-            remedy="look at each before buying; what stands in the line also takes up a piece of pipe",
-        )
-
-    def _thread(self, text: str, pipe: PipeKind, node: str, where: str) -> None:
-        end = read_end(text)
-        assert isinstance(end, End), text
-        keys, why = joined(self.tally, self.joiner, end, pipe.end, node, where)
-        self.tally.joint(node, (text, pipe.words), keys, why)
-
-    def _units(self) -> list[tuple[str, Kind]]:
-        """What stands in the line, in the order the water passes."""
-        run, display = self.run, self.room.display
-        units: list[tuple[str, Kind]] = [("check valve", "valve")] if run.check_valve else []
-        for one in run.filters:
-            is_valve = "valve" in one.name
-            name = one.name if is_valve or "filter" in one.name else f"{one.name} filter"
-            units.append((name, "valve" if is_valve else "filter"))
-        if run.regulated_to is not None:
-            to = in_words(run.regulated_to.value, "Pa", ("kPa", "psi"), display)
-            units.append((f"pressure regulator to {to}", "valve"))
-        if run.limit is not None:
-            most = in_words(run.limit.value, "m3/s", ("L/min", "US gal/min"), display)
-            units.append((f"flow limiter {most}", "valve"))
-        if run.shuts_after is not None or run.shuts_after_volume is not None:
-            units.append(("valve that shuts by itself", "valve"))
-        return units
 
     # --- at the tanks ---------------------------------------------------------------------------------------
 
