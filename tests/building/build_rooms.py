@@ -22,7 +22,12 @@ EXAMPLES = ("cellar.toml", "cellar_mended.toml", "garage.toml", "hall.toml")
 GOOD_PLAN = (ROOT / "tests" / "plan" / "good_plan.toml").read_text("utf-8")
 SATURDAY = date(2026, 12, 5)
 
-GLUED = GOOD_PLAN.replace("[tank_kind.long90]\n", '[tank_kind.long90]\nmade = "glued here"\ntop = "braced"\n')
+WISHED = GOOD_PLAN.replace('ids = "A1..A2"', 'ids = "A1..A2", state = "wished"').replace(
+    'ids = "A3, A4"', 'ids = "A3, A4", state = "wished"'
+)
+"""The good plan with tanks that are still to come."""
+
+GLUED = WISHED.replace("[tank_kind.long90]\n", '[tank_kind.long90]\nmade = "glued here"\ntop = "braced"\n')
 
 
 class Site(NamedTuple):

@@ -13,7 +13,7 @@ from tankwright.building.tasks_pipes import AIR_TEST
 from tankwright.catalogue.assumptions import ASSUMPTIONS
 from tankwright.takeoff.model import Article, Need, Takeoff
 
-from .build_rooms import EXAMPLES, GLUED, GOOD_PLAN, Site, example, site
+from .build_rooms import EXAMPLES, GLUED, GOOD_PLAN, WISHED, Site, example, site
 
 DAY, HOUR = 86_400.0, 3600.0
 
@@ -67,7 +67,7 @@ def test_a_cellar_has_so_many_tasks_that_one_reads_them() -> None:
 def test_what_the_trade_does_first_comes_first(name: str) -> None:
     of = example(name)
     for rack in of.room.racks:
-        tanks = [tank for tank in of.room.tanks if tank.rack == rack.id and tank.state != "wished"]
+        tanks = [tank for tank in of.room.tanks if tank.rack == rack.id]
         stand = f"rack.stand:{rack.id}"
         assert {f"rack.build:{rack.id}", f"floor.coat2:{rack.room}", f"floor.coat1:{rack.room}"} <= before(
             of, stand
@@ -185,7 +185,7 @@ def test_the_air_ring_is_never_tried_with_a_compressor_and_power_is_left_to_the_
 
 
 def test_a_delivery_that_the_plan_names_takes_what_it_says() -> None:
-    of = site(build='deliveries = [{ what = "pipe", takes = "3 days" }, { what = "Hose", takes = "5 days" }]')
+    of = site(WISHED, 'deliveries = [{ what = "pipe", takes = "3 days" }, { what = "Hose", takes = "5 days" }]')
     assert of.task("order.pipes").wait.value == 5 * DAY
     assert of.task("order.pipes").rests_on == ("build.order",)
     assert "build.delivery" in of.task("order.tanks").rests_on
@@ -208,13 +208,21 @@ def test_a_room_without_tanks_or_pipes_still_has_its_floor() -> None:
     assert [task.id for task in bare.tasks] == ["order.shell", "survey:a", "floor.coat1:a", "floor.coat2:a"]
 
 
-def test_wished_tanks_are_not_built() -> None:
-    text = GOOD_PLAN.replace('ids = "A1..A2"', 'ids = "A1..A2", state = "wished"')
-    assert site(text).task("tanks.place:A").places == ("A3", "A4")
+def test_tanks_that_are_wished_for_are_built_as_the_parts_list_buys_them() -> None:
+    text = GLUED.replace('ids = "A3, A4", state = "wished"', 'ids = "A3, A4", state = "stands"')
+    of = site(text)
+    assert of.task("tanks.glue:A").places == of.task("tanks.brace:A").places == ("A1", "A2")
+    assert of.task("tanks.place:A").places == ("A1", "A2", "A3", "A4")
+
+
+def test_a_tank_that_stands_is_neither_ordered_nor_glued() -> None:
+    of = site(GOOD_PLAN.replace("[tank_kind.long90]\n", '[tank_kind.long90]\nmade = "glued here"\n'))
+    assert not {"order.tanks", "order.glass", "tanks.glue:A"} & {task.id for task in of.tasks}
+    assert of.task("tanks.place:A").places == ("A1", "A2", "A3", "A4")
 
 
 def test_a_takeoff_names_the_articles_of_each_place() -> None:
-    laid = site()
+    laid = site(WISHED)
     takeoff = Takeoff(
         articles=(Article(key="pipe 50 mm", kind="pipe", sold_by="length"),),
         needs=(Need(article="pipe 50 mm", count=2, system="drain", where="behind A", places=("main",)),),

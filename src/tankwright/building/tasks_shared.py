@@ -79,13 +79,22 @@ class Work:
         return self.plan.tank_kind.get(tank.kind)
 
     def on_rack(self, rack: str) -> tuple[Tank, ...]:
-        """The tanks that are to stand on a rack; a wish is not built."""
+        """The tanks that are to stand on a rack."""
         return tuple(tank for tank in self.tanks if tank.rack == rack)
 
     @property
     def tanks(self) -> tuple[Tank, ...]:
-        """All tanks that are to be built."""
-        return tuple(tank for tank in self.room.tanks if tank.state != "wished")
+        """All tanks, those that are still wished for too: the parts list counts them and all their pipes."""
+        return self.room.tanks
+
+    def is_glued(self, tank: Tank) -> bool:
+        """Whether it is still to be glued here: one that stands is."""
+        kind = self.kind_of(tank)
+        return tank.state != "stands" and kind is not None and kind.made == "glued here"
+
+    def is_bought(self, tank: Tank) -> bool:
+        """Whether it comes whole from a shop; one that stands has come."""
+        return tank.state != "stands" and not self.is_glued(tank)
 
     def articles(self, system: str, places: tuple[str, ...]) -> tuple[str, ...]:
         """Keys of what the takeoff counted for these places of a system; all of the system for no places."""

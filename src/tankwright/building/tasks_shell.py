@@ -88,14 +88,12 @@ def cables(work: Work) -> tuple[str, ...]:
 
 
 def _wanted(work: Work) -> frozenset[str]:
-    kinds = [work.kind_of(tank) for tank in work.tanks]
-    glued = [kind for kind in kinds if kind is not None and kind.made == "glued here"]
     room = work.room
     return frozenset(
         name
         for name, is_wanted in (
-            ("tanks", len(glued) < len(kinds)),
-            ("glass", bool(glued)),
+            ("tanks", any(work.is_bought(tank) for tank in work.tanks)),
+            ("glass", any(work.is_glued(tank) for tank in work.tanks)),
             ("timber", bool(room.racks)),
             ("pipes", bool(room.drains or room.airs or room.feeds)),
             ("air", bool(room.airs)),

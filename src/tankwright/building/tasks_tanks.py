@@ -31,6 +31,11 @@ def placed(rack: str) -> str:
     return f"tanks.place:{rack}"
 
 
+def is_drilled_here(tank: Tank) -> bool:
+    """True where the owner drills it, not whoever sells the glass."""
+    return tank.hole is not None and not tank.hole.to_order
+
+
 def may_drill(tank: Tank) -> bool:
     """False where the pane of its hole is toughened.
 
@@ -39,16 +44,10 @@ def may_drill(tank: Tank) -> bool:
     return tank.hole is not None and tank.hole.pane not in tank.toughened
 
 
-def is_drilled_here(work: Work, tank: Tank) -> bool:
-    """True where the owner drills it, not whoever sells the glass."""
-    kind = work.kind_of(tank)
-    return tank.hole is not None and (kind is None or kind.hole is None or kind.hole.drilled == "here")
-
-
 def _tanks(work: Work, rack: str, tanks: Sequence[Tank]) -> Iterator[Task]:
-    glued = [tank for tank in tanks if (kind := work.kind_of(tank)) is not None and kind.made == "glued here"]
-    bought = [tank for tank in tanks if tank not in glued]
-    drilled = [tank for tank in tanks if is_drilled_here(work, tank) and may_drill(tank)]
+    glued = [tank for tank in tanks if work.is_glued(tank)]
+    bought = [tank for tank in tanks if work.is_bought(tank)]
+    drilled = [tank for tank in tanks if is_drilled_here(tank) and may_drill(tank)]
     braced = [tank for tank in glued if tank.top in {"braced", "rim"}]
     came = [name for name, one in (("order.tanks", bought), ("order.glass", glued)) if one]
     ready: list[After] = [*after(*came)]

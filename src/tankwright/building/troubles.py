@@ -57,7 +57,7 @@ def too_few_hands(tasks: Sequence[Task], crew: Crew) -> tuple[Finding, ...]:
     return (
         Finding(
             code=FEW_HANDS, severity=Severity.WARNING, subject="build",
-            text=f"{len(hard)} pieces of work take up to {{people}} people, and no more than {{hands}} builds: "
+            text=f"{_pieces(len(hard))} {{people}} people, and only {{hands}} build{'s' if crew.hands == 1 else ''}: "
             + _some([task.title for task in hard]),
             numbers=(("people", Number(max(task.people for task in hard), "number")), ("hands", Number(crew.hands,
             "number"))),
@@ -69,6 +69,10 @@ def too_few_hands(tasks: Sequence[Task], crew: Crew) -> tuple[Finding, ...]:
             rests_on=tuple(key for key in ("build.hands",) if key in crew.rests_on),
         ),
     )  # fmt: skip
+
+
+def _pieces(number: int) -> str:
+    return "one piece of work takes" if number == 1 else f"{number} pieces of work take up to"
 
 
 def about_marks(
@@ -134,7 +138,7 @@ def _heavy(work: Work, crew: Crew) -> tuple[Finding, ...]:
 
 
 def _toughened(work: Work) -> tuple[Finding, ...]:
-    never = [tank for tank in work.tanks if is_drilled_here(work, tank) and not may_drill(tank)]
+    never = [tank for tank in work.tanks if is_drilled_here(tank) and not may_drill(tank)]
     if not never:
         return ()
     return (

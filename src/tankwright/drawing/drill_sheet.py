@@ -61,12 +61,11 @@ def drill_sheets(
     paper: Paper = "A4",
     plan_name: str = "",
     notes: Notes = NO_NOTES,
-    kinds: frozenset[str] | None = None,
 ) -> tuple[Drawing, ...]:
-    """One sheet for each kind of tank with a hole, in the order they stand; of those in `kinds` when it is said."""
+    """One sheet for each kind of tank with a hole that is drilled here, in the order they stand."""
     made = []
     for tank in kinds_of(room):
-        if tank.hole is not None and (kinds is None or tank.kind in kinds):
+        if tank.hole is not None and not tank.hole.to_order:
             pane = finished_pane(tank, tank.hole.pane, room.assumed)
             tanks = sum(one.kind == tank.kind for one in room.tanks)
             made.append(drill_sheet(pane, tanks, room.display, room.title, paper, plan_name, notes))

@@ -88,11 +88,11 @@ def fronts_dxf(room: Room) -> str:
 
 
 def drill_dxf(room: Room) -> str:
-    """The drilled pane of every kind side by side, each seen from outside; its lower left corner is on y = 0."""
+    """The pane that is drilled here, of every kind side by side, seen from outside; its lower left corner is on y = 0."""
     doc = _document(text=8.0)
     x = 0.0
     for tank in kinds_of(room):
-        if tank.hole is not None:
+        if tank.hole is not None and not tank.hole.to_order:
             pane = finished_pane(tank, tank.hole.pane, room.assumed)
             _pane(doc, pane, x)
             x += _to(pane.width) + 300.0

@@ -1,11 +1,12 @@
-"""What to order from whoever cuts the glass: every pane of the kinds glued here, or the drilled panes of bought ones.
-
-A table for the order, then each drilled pane to scale as the glazier needs it: seen from outside, from two edges.
+"""What to order from whoever cuts the glass: every pane and strip of the tanks glued here, and the panes of bought ones
+that the seller drills. Tanks that stand take none; a hole that is drilled here is on the drill sheet, not in the order.
 """
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Final
 
 from tankwright.drawing.measured import MEASURED_IN, measured_off
@@ -13,7 +14,9 @@ from tankwright.drawing.model import Drawing
 from tankwright.drawing.page import NO_NOTES, Notes
 from tankwright.drawing.paper import PAPERS, Paper
 from tankwright.drawing.table_sheet import Column, PrintTable, draw_tables, with_foot
+from tankwright.room.assumed import assumed
 from tankwright.room.model import Room, Tank
+from tankwright.takeoff.glued import strips_of
 from tankwright.takeoff.panes import LEFT_EDGE, LOWER_EDGE, TankPane, cut_panes, finished_pane, kinds_of
 
 BOUGHT: Final = "bought whole"
@@ -33,28 +36,47 @@ _COLUMNS: Final = (
 
 
 def glass_table(room: Room, glued_here: frozenset[str]) -> PrintTable:
-    """The panes as a table: those of kinds in `glued_here` to be cut, of the others only a drilled pane.
+    """The panes as a table: those of kinds in `glued_here` to be cut, of the others only a pane drilled to order.
 
     Every pane and hole is seen from outside the tank.
     """
-    rows = tuple(row for tank in kinds_of(room) for row in _rows(room, tank, tank.kind in glued_here))
+    coming = [tank for tank in room.tanks if tank.state != "stands"]
+    counts = Counter(tank.kind for tank in coming)
+    rows = tuple(
+        row
+        for tank in kinds_of(replace(room, tanks=tuple(coming)))
+        for row in _rows(room, tank, counts[tank.kind], glued=tank.kind in glued_here)
+    )
     return PrintTable(
         title=f"glass, {MEASURED_IN.get(room.display, MEASURED_IN['metric'])}", columns=_COLUMNS, rows=rows
     )
 
 
-def _rows(room: Room, tank: Tank, glued: bool) -> Iterator[tuple[str, ...]]:
-    count = sum(one.kind == tank.kind for one in room.tanks)
-    panes: tuple[TankPane, ...] = ()
+def _rows(room: Room, tank: Tank, count: int, *, glued: bool) -> Iterator[tuple[str, ...]]:
+    ordered = tank.hole is not None and tank.hole.to_order
     if glued:
-        panes = cut_panes(tank, room.assumed)
-    elif tank.hole is not None:
-        panes = (finished_pane(tank, tank.hole.pane, room.assumed),)
-    for pane in panes:
-        yield _row(pane, count, room.display, glued=glued)
+        for pane in cut_panes(tank, room.assumed):
+            yield _row(pane, count, room.display, glued=True, ordered=ordered)
+        yield from _strips(room, tank, count)
+    elif tank.hole is not None and ordered:
+        pane = finished_pane(tank, tank.hole.pane, room.assumed)
+        yield _row(pane, count, room.display, glued=False, ordered=True)
 
 
-def _row(pane: TankPane, count: int, display: str, *, glued: bool) -> tuple[str, ...]:
+def _strips(room: Room, tank: Tank, count: int) -> Iterator[tuple[str, ...]]:
+    width = assumed(room, "buy.brace_width")
+    for strip in strips_of(tank, width.value):
+        long, wide, thick = (
+            measured_off(one, room.display, fine=True)
+            for one in (strip.length, strip.width, tank.glass_side.value)
+        )
+        yield (
+            tank.kind, strip.name, f"{count * strip.count}", long, wide + (" (assumed)" if width.is_assumed else ""),
+            thick + (" (measure)" if tank.glass_side.is_assumed else ""), "annealed", "", "", "", "",
+        )  # fmt: skip
+
+
+def _row(pane: TankPane, count: int, display: str, *, glued: bool, ordered: bool) -> tuple[str, ...]:
     def m(metres: float) -> str:
         return measured_off(metres, display, fine=True)
 
@@ -63,7 +85,9 @@ def _row(pane: TankPane, count: int, display: str, *, glued: bool) -> tuple[str,
     if hole is not None and pane.toughened:
         glass = "toughened: drilled BEFORE it is toughened" if glued else "toughened: NOT to be drilled"
     holes = ("", "", "", "")
-    if hole is not None:
+    if hole is not None and not ordered and not pane.toughened:
+        holes = ("drilled here", "", "", "")
+    elif hole is not None:
         across = "measure your fitting" if hole.diameter.is_assumed else m(hole.diameter.value)
         guess = " (assumed)" if hole.guessed else ""
         holes = (

@@ -39,6 +39,7 @@ class HoleOfKind:
     edge_distances: tuple[tuple[str, Metre], ...]
     pane_thickness: Known
     flange: Known | None
+    to_order: bool
     line: int | None
 
 
@@ -217,6 +218,7 @@ def _hole(
         edge_distances=edges,
         pane_thickness=thickness,
         flange=hole.flange,
+        to_order=hole.drilled == "to order",
         line=hole.line or table.line,
     )
 

@@ -130,7 +130,8 @@ class Space:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HolePlace:
-    """A drilled hole. `edge_distances` are clear glass from the hole's edge to each edge of its pane."""
+    """A drilled hole. `edge_distances` are clear glass from the hole's edge to each edge of its pane; `to_order` is
+    True where whoever sells the glass drills it."""
 
     pane: Pane
     centre: Place
@@ -138,6 +139,7 @@ class HolePlace:
     edge_distances: tuple[tuple[str, Metre], ...]
     pane_thickness: Known
     flange: Known | None = None
+    to_order: bool = False
     line: int | None = None
 
 

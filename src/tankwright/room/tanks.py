@@ -192,6 +192,7 @@ def _tank(
             edge_distances=facts.hole.edge_distances,
             pane_thickness=facts.hole.pane_thickness,
             flange=facts.hole.flange,
+            to_order=facts.hole.to_order,
             line=facts.hole.line,
         )
     clear, under = _above(laying, stand, number, box)
