@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from datetime import date
 from pathlib import Path
 from random import Random
 
@@ -16,6 +17,8 @@ from tankwright.cli.main import main
 from tankwright.plan.reading import read_plan_text
 from tankwright.room.layout import lay_out
 from tankwright.study import work_out
+from tankwright.workspace.measured_work import take_through
+from tankwright.workspace.opened import open_plan
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "cellar_mended.toml"
 HIDDEN = {"air.tap_share": 0.85, "feed.rate_share": 0.9, "pump.flow_share": 0.88}
@@ -117,3 +120,42 @@ def test_the_guide_shows_what_is_printed(plan: Path) -> None:
     printed = run("measured", plan, sheet, "--date", "2026-11-28").output
     for line in guide.split("```text\n")[1].split("```")[0].splitlines():
         assert line in printed
+
+
+def test_a_fall_told_as_a_ratio_is_compared_like_any_other(plan: Path) -> None:
+    sheet = plan.with_name("read.csv")
+    sheet.write_text("point,value\ndrain main.fall,1:60\n", "utf-8")
+    result = run("measured", plan, sheet, "--all")
+    assert result.exit_code == 0, result.output
+    assert "within  1.67 %  1.67 %    0 %" in result.output
+
+
+def test_a_reading_its_expected_value_and_its_tolerance_stand_in_one_unit(plan: Path) -> None:
+    sheet = plan.with_name("read.csv")
+    sheet.write_text("point,value\nA1.drip,20 mL/min\n", "utf-8")
+    line = next(one for one in run("measured", plan, sheet).output.splitlines() if "A1.drip  low" in one)
+    assert line.count("mL/min") == 4
+
+
+def test_what_should_come_is_told_in_the_unit_of_the_sheet_and_never_below_nothing(plan: Path) -> None:
+    lines = run("expected", plan).output.splitlines()
+    assert next(one for one in lines if one.startswith("  A1.drip ")).count("mL/min") == 3
+    depth = next(one for one in lines if ".depth " in one and "south" in one)
+    assert " 0 mm " in depth
+    assert max(map(len, lines)) <= 110
+
+
+def test_a_sheet_of_nothing_but_repeats_is_told_short(plan: Path) -> None:
+    sheet = plan.with_name("read.csv")
+    sheet.write_text("point,value\n" + "A1.level,40 mm\n" * 300, "utf-8")
+    result = run("measured", plan, sheet)
+    assert result.output.count("PROOF-05") == 50
+    assert "and 249 more such lines" in result.output
+
+
+def test_fitting_tells_how_far_it_is(plan: Path, rows: list[str]) -> None:
+    opened, seen = open_plan(plan), list[tuple[int, int]]()
+    taken = take_through(opened, "\n".join(rows[:30]), date(2026, 11, 28), lambda *far: seen.append(far))
+    assert taken.fitted is not None
+    assert [done for done, _ in seen] == list(range(1, taken.fitted.evaluations + 1))
+    assert all(done < of for done, of in seen)

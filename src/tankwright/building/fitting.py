@@ -7,7 +7,7 @@ uncertainty: no fitted value is surer than what stays assumed allows.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -38,6 +38,8 @@ BAND: Final = 1.0
 TOLERANCES: Final = 2.0
 """A tolerance is two standard deviations of a reading."""
 _MOST_ROUNDS: Final = 16
+_USUAL_TRIES: Final = 10
+"""Times a fit tries the room, for each value it may fit: seen on the examples, and only told while one waits."""
 
 
 @dataclass(slots=True)
@@ -49,12 +51,16 @@ class _Task:
     read: Numbers
     sigma: Numbers
     scales: list[Scale]
+    progress: Callable[[int, int], None] | None = None
     evaluations: int = 0
 
     def predicted(self, at: Numbers, names: Sequence[str] | None = None) -> Numbers:
         """What would be read with values at scaled places `at`; NaN where the room does not work out."""
         trial = {scale.row.key: scale.value(place) for scale, place in zip(self.scales, at, strict=True)}
         self.evaluations += 1
+        if self.progress is not None:
+            usual = _USUAL_TRIES * len(self.scales)
+            self.progress(self.evaluations, max(usual, self.evaluations + 1))
         found = self.tries.values(trial)
         names = [point.id for point in self.points] if names is None else names
         return np.array([found.get(name, self.tries.base.get(name, math.nan)) for name in names])
@@ -109,8 +115,10 @@ def fit(
     points: Sequence[TestPoint],
     readings: Sequence[Reading],
     keys: Sequence[str] | None = None,
+    progress: Callable[[int, int], None] | None = None,
 ) -> Fitted:
     """The assumed values of a plan that readings of its room determine. `keys` are those to try, all by default.
+    `progress` is told how often the room was tried, of about how often it will be.
 
     Source: weighted least squares with some values only considered (Schmidt), odd readings found by Baarda's test,
     after textbooks of adjustment; from memory.
@@ -132,6 +140,7 @@ def fit(
         read=np.array([one.value for one in used]),
         sigma=np.array([known[one.point].tolerance / TOLERANCES for one in used]),
         scales=scales,
+        progress=progress,
     )
     return _fitted(task, points)
 

@@ -51,6 +51,15 @@ def test_sheet_csv(points: Iterable[TestPoint]) -> str:
 test_sheet_csv.__test__ = False  # type: ignore[attr-defined] # the name is the trade's, not a test's
 
 
+def _told_in(unit: str, point: TestPoint) -> str:
+    """The unit a reading was told in; the sheet's, where what was told is no single one: "1:60", "1 ft 2 in"."""
+    try:
+        in_unit(0.0, point.dimension, unit)
+    except ValueError:
+        return point.unit
+    return unit
+
+
 def in_unit(value: float, dimension: str, unit: str) -> float:
     """An SI value in the unit a sheet is kept in."""
     return convert(
@@ -216,7 +225,7 @@ class _Reader:
         if not point.least <= quantity.value <= point.most:
             self.impossible(point, text, line)
             return None
-        return quantity.value, unit if bare is not None else quantity.unit_text or point.unit
+        return quantity.value, unit if bare is not None else _told_in(quantity.unit_text, point)
 
     def impossible(self, point: TestPoint, text: str, line: int) -> None:
         self.findings.append(

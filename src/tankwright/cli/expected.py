@@ -9,13 +9,12 @@ from pathlib import Path
 import click
 
 from tankwright.building.points import expected_points
-from tankwright.building.readings import test_sheet_csv
+from tankwright.building.readings import in_unit, test_sheet_csv
 from tankwright.cli.printing import print_mistakes
 from tankwright.cli.tables import print_table
 from tankwright.cli.writing import write_bytes
-from tankwright.display import printable
+from tankwright.display import figures, printable
 from tankwright.documents.model import Table, columns
-from tankwright.finding import Number
 from tankwright.report.measured import json_points
 from tankwright.workspace.opened import open_plan
 
@@ -25,7 +24,10 @@ READ, UNREADABLE = 0, 2
 @click.command("expected")
 @click.argument("plan", type=click.Path(path_type=Path))
 @click.option(
-    "--csv", "sheet", type=click.Path(path_type=Path), help="Write the test sheet there, to be filled in."
+    "--csv",
+    "sheet",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="Write the test sheet there, to be filled in.",
 )
 @click.option("--json", "as_json", is_flag=True, help="All of it as JSON, SI units.")
 def command(plan: Path, sheet: Path | None, as_json: bool) -> None:
@@ -47,9 +49,14 @@ def command(plan: Path, sheet: Path | None, as_json: bool) -> None:
             (
                 one.id,
                 one.what,
-                Number(one.value, one.dimension),
-                Number(one.band[0] - one.tolerance if one.band else one.value - one.tolerance, one.dimension),
-                Number(one.band[1] + one.tolerance if one.band else one.value + one.tolerance, one.dimension),
+                *(
+                    f"{figures(in_unit(value, one.dimension, one.unit))} {one.unit}"
+                    for value in (
+                        one.value,
+                        max(one.least, (one.band or (one.value,))[0] - one.tolerance),
+                        min(one.most, (one.band or (one.value,))[-1] + one.tolerance),
+                    )
+                ),
             )
             for one in points
         )
@@ -59,12 +66,16 @@ def command(plan: Path, sheet: Path | None, as_json: bool) -> None:
         print_table(table, opened.room.display)
         for kind in dict.fromkeys(one.kind for one in points):
             first = next(one for one in points if one.kind == kind)
-            click.secho(f"\n{kind}", bold=True, nl=False)
-            click.echo(printable(f": {'; '.join(first.how)}."))
-            click.echo(printable(f"  with {first.needs}; {first.when}; in {first.unit}"))
-            if first.caution:
-                click.echo(printable(f"  {first.caution}"))
+            click.secho(f"\n{kind}", bold=True)
+            ruled = f"with {first.needs}; {first.when}; in {first.unit}"
+            for text in (f"{'; '.join(first.how)}.", ruled, first.caution):
+                if text:
+                    click.echo(_wrapped(printable(text)))
     if sheet is not None:
         write_bytes(sheet, test_sheet_csv(points).encode("utf-8"))
         click.echo(f"Wrote {sheet}", err=as_json)
     sys.exit(READ)
+
+
+def _wrapped(text: str) -> str:
+    return click.wrap_text(text, width=100, initial_indent="  ", subsequent_indent="  ")

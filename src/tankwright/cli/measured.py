@@ -10,10 +10,13 @@ from pathlib import Path
 
 import click
 
-from tankwright.building.comparing import Outcome, worst_first
+from tankwright.building.comparing import Comparison, Outcome, worst_first
 from tankwright.building.fitted import Fitted
+from tankwright.building.points import MOST_TANKS
+from tankwright.building.readings import in_unit
 from tankwright.cli.printing import print_mistakes
 from tankwright.cli.tables import print_table
+from tankwright.cli.watching import watched
 from tankwright.display import figures, printable, render_finding, render_mistake, words
 from tankwright.documents.model import Table, columns
 from tankwright.finding import Finding, Number, Severity
@@ -26,6 +29,7 @@ from tankwright.workspace.opened import Opened, open_plan
 
 AS_EXPECTED, OFF, UNREADABLE = 0, 1, 2
 _MOST_BYTES = 8_000_000
+_MOST_TOLD = 50
 
 
 @click.command("measured")
@@ -50,7 +54,15 @@ def command(
         print_mistakes(opened)
         sys.exit(UNREADABLE)
     day = on.date() if on is not None else datetime.now().astimezone().date()
-    taken = take_through(opened, _text(readings), day)
+    text = _text(readings)
+    tanks = len(opened.room.tanks)
+    if tanks > MOST_TANKS:
+        told = (
+            f"Fitting tries the room many times: with its {tanks} tanks that takes minutes. Ctrl-C stops it."
+        )
+        click.echo(told + " Nothing is written before the end.", err=True)
+    with watched("fitting: the room tried, about") as progress:
+        taken = take_through(opened, text, day, progress)
     if as_json:
         click.echo(json.dumps(_json(taken), indent=1, ensure_ascii=False, allow_nan=False))
     else:
@@ -84,17 +96,21 @@ def _text(place: Path) -> str:
 def _print(opened: Opened, taken: Measured, name: str, *, show_all: bool) -> None:
     assert opened.room is not None
     display = opened.room.display
-    for finding in taken.read.findings:
+    for finding in taken.read.findings[:_MOST_TOLD]:
         click.echo(render_mistake(finding, name), err=True)
+    if len(taken.read.findings) > _MOST_TOLD:
+        click.echo(
+            f"and {len(taken.read.findings) - _MOST_TOLD} more such lines: --json has them all", err=True
+        )
     read = [one for one in worst_first(taken.comparisons) if one.reading is not None]
     rows = tuple(
         (
             one.point.id,
             "within its band" if one.assumed else one.outcome.value,
-            Number(one.reading.value, one.point.dimension),
-            Number(one.point.value, one.point.dimension),
-            f"{'+' if one.told >= 0.0 else ''}{figures(one.told)} {one.unit}",
-            Number(one.point.tolerance, one.point.dimension),
+            _told(one, one.reading.value),
+            _told(one, one.point.value),
+            _off_by(one),
+            _told(one, one.point.tolerance),
         )
         for one in read
         if one.reading is not None and (show_all or one.outcome is not Outcome.WITHIN)
@@ -109,6 +125,16 @@ def _print(opened: Opened, taken: Measured, name: str, *, show_all: bool) -> Non
         _findings(taken.fitted.findings, "", name, display)
     if taken.after is not None:
         _print_verdicts(taken.verdicts)
+
+
+def _told(one: Comparison, value: float) -> str:
+    """A value of a point in the unit its reading was told in."""
+    return f"{figures(in_unit(value, one.point.dimension, one.unit))} {one.unit}"
+
+
+def _off_by(one: Comparison) -> str:
+    told = one.told if abs(one.difference) > 1e-6 * one.point.tolerance else 0.0
+    return f"{'+' if told > 0.0 else ''}{figures(told)} {one.unit}"
 
 
 def _findings(findings: tuple[Finding, ...], title: str, name: str, display: str) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 
@@ -43,7 +44,9 @@ class Measured:
     verdicts: Verdicts
 
 
-def take_through(opened: Opened, text: str, on: date) -> Measured:
+def take_through(
+    opened: Opened, text: str, on: date, progress: Callable[[int, int], None] | None = None
+) -> Measured:
     """Readings (the text of a CSV) of an opened plan that was worked out, taken through. Never raises for the text."""
     assert opened.plan is not None
     assert opened.study is not None
@@ -51,7 +54,9 @@ def take_through(opened: Opened, text: str, on: date) -> Measured:
     points = expected_points(opened.study, opened.plan)
     read = read_readings(text, points)
     comparisons = compare(points, read.readings)
-    fitted = fit(opened.plan, opened.study, points, read.readings) if read.readings else None
+    fitted = None
+    if read.readings:
+        fitted = fit(opened.plan, opened.study, points, read.readings, progress=progress)
     changes = () if fitted is None else fitted_changes(fitted, on)
     change = after = None
     if changes:

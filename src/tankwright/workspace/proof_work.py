@@ -69,7 +69,9 @@ def worked_out_fit(opened: Opened, progress: Progress) -> Measured | None:
     mark = fit_mark(opened, standing)
     days = [one.happened for one in standing.values()] or [utcnow()]
     sheet = filled_sheet(expected_points(opened.study), standing)
-    return known_fit(mark) or _kept(_FITS, mark, take_through(opened, sheet, max(days).astimezone().date()))
+    return known_fit(mark) or _kept(
+        _FITS, mark, take_through(opened, sheet, max(days).astimezone().date(), progress)
+    )
 
 
 def _known(store: OrderedDict[str, Made], mark: str) -> Made | None:
