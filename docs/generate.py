@@ -603,6 +603,23 @@ def cut_json_page() -> str:
     return "\n".join(lines) + "\n"
 
 
+def build_json_page() -> str:
+    """The keys of `build --json`, from its schema."""
+    schema = json.loads((SOURCE / "report" / "build.schema.json").read_text(encoding="utf-8"))
+    lines = [
+        "# `tankwright build --json`, key by key",
+        "",
+        f"{schema['description']} The same as a JSON Schema, which the tests hold examples against:",
+        "`src/tankwright/report/build.schema.json`. `[]` is each of a list, `*` each of a table by name.",
+        "Findings are as in [`tankwright check --json`](check-json.md).",
+        "",
+        "| key | what it is |",
+        "|---|---|",
+        *(row for row in _keys(schema, "") if not row.startswith("| `findings[].")),
+    ]
+    return "\n".join(lines) + "\n"
+
+
 def year_json_page() -> str:
     """The keys of `year --json`, from its schema."""
     schema = json.loads((SOURCE / "report" / "year.schema.json").read_text(encoding="utf-8"))
@@ -706,6 +723,7 @@ PAGES = {
     "api.md": api_page,
     "findings.md": findings_page,
     "check-json.md": check_json_page,
+    "build-json.md": build_json_page,
     "cut-json.md": cut_json_page,
     "year-json.md": year_json_page,
     "plan.md": plan_page,

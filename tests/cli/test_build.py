@@ -9,12 +9,16 @@ import shlex
 from pathlib import Path
 
 import icalendar
+import jsonschema
 import pytest
 
 from .conftest import Run
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 PLAN = "plan.toml"
+SCHEMA = json.loads(
+    (Path(__file__).parents[2] / "src" / "tankwright" / "report" / "build.schema.json").read_text("utf-8")
+)
 DAY = ("--today", "2026-12-05")
 
 
@@ -71,6 +75,23 @@ def test_json_holds_every_task_with_its_slot_and_its_numbers(run: Run, mended: P
     assert first["slot"]["start"].startswith("2026-12-05T")
     assert told["earliest"] < told["finish"] < told["latest"]
     assert told["tonight"]
+
+
+@pytest.mark.parametrize("name", ["cellar", "cellar_mended", "garage"])
+def test_the_json_of_an_example_is_as_its_schema_says_and_names_what_each_task_takes(
+    run: Run, tmp_path: Path, name: str
+) -> None:
+    (tmp_path / PLAN).write_text((EXAMPLES / f"{name}.toml").read_text("utf-8"), "utf-8")
+    told = json.loads(run("build", PLAN, *DAY, "--json").output)
+    jsonschema.validate(told, SCHEMA)
+    assert any(one["materials"] for one in told["tasks"] if one["group"] == "order")
+
+
+def test_the_json_without_a_calendar_is_as_its_schema_says_too(run: Run, mended: Path) -> None:
+    text = (mended / PLAN).read_text("utf-8")
+    never = text.replace('evening = "2 h"', 'evening = "0 h"').replace('weekend = "6 h"', 'weekend = "0 h"')
+    (mended / PLAN).write_text(never, "utf-8")
+    jsonschema.validate(json.loads(run("build", PLAN, *DAY, "--json").output), SCHEMA)
 
 
 def test_files_are_written_and_can_be_read_again(run: Run, mended: Path) -> None:

@@ -41,9 +41,15 @@ _DAY = click.DateTime(formats=["%Y-%m-%d"])
 @click.option("--tonight", is_flag=True, help="What can be done today, with how, and what must be seen.")
 @click.option("--done", multiple=True, metavar="TASK", help="Mark this task done today. Can be given again.")
 @click.option("--undone", multiple=True, metavar="TASK", help="Take such a mark back. Can be given again.")
-@click.option("--ics", type=click.Path(path_type=Path), help="Write the calendar as iCalendar.")
-@click.option("--csv", "table", type=click.Path(path_type=Path), help="Write the tasks as a table.")
-@click.option("--svg", type=click.Path(path_type=Path), help="Write the timeline; long ones in pages.")
+@click.option(
+    "--ics", type=click.Path(dir_okay=False, path_type=Path), help="Write the calendar as iCalendar."
+)
+@click.option(
+    "--csv", "table", type=click.Path(dir_okay=False, path_type=Path), help="Write the tasks as a table."
+)
+@click.option(
+    "--svg", type=click.Path(dir_okay=False, path_type=Path), help="Write the timeline; long ones in pages."
+)
 @click.option("--json", "as_json", is_flag=True, help="Everything as JSON, units in the key names.")
 def command(  # noqa: PLR0913, PLR0917 - one for each option
     plan: Path, today: datetime | None, tonight: bool, done: tuple[str, ...], undone: tuple[str, ...],

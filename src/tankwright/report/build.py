@@ -70,7 +70,10 @@ _MONTHS: Final = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep",
 
 
 def json_build(schedule: Schedule, tasks: Sequence[Task], findings: Sequence[Finding]) -> dict[str, object]:
-    """Everything, units in the names of keys; moments are local, without a zone."""
+    """Everything, units in the names of keys; moments are local, without a zone.
+
+    `build.schema.json` describes each key.
+    """
     slots = {slot.task: slot for slot in schedule.slots}
     return {
         "caution": CAUTION,
