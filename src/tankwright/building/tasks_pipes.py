@@ -139,7 +139,7 @@ def _feed(work: Work, run: FeedRun) -> Iterator[Task]:
         source=CEMENT_SOURCE if is_cemented(run.pipe) else "",
     )  # fmt: skip
     yield Task(
-        id=filtered, group="feed", title=f"Feed {run.id}: {_valve(run)} and what parts it from the house",
+        id=filtered, group="feed", title=f"Feed {run.id}: {_valve(work, run)} and what parts it from the house",
         places=(run.id,), labour=work.hours(("build.machine", len(run.filters) + 1)),
         after=(*after("order.feed"), After(task=piped, until="done")),
         how="In the order of the plan, arrows with the water. What keeps the room's water out of the house's, an air "
@@ -200,8 +200,11 @@ def _at_rack(work: Work, rack: str) -> Iterator[Task]:
         )  # fmt: skip
 
 
-def _valve(run: FeedRun) -> str:
-    return f"valve, {several(len(run.filters), 'filter')}" if run.filters else "valve"
+def _valve(work: Work, run: FeedRun) -> str:
+    """What stands in the line; the room counts its valve among the filters."""
+    feed = work.plan.feed.get(run.id)
+    filters = len(feed.filters or ()) if feed is not None else 0
+    return f"valve, {several(filters, 'filter')}" if filters else "valve"
 
 
 def _racks_of(work: Work, tanks: set[str]) -> tuple[str, ...]:

@@ -45,7 +45,9 @@ _FEW = 3  # findings of a kind that are told one by one
 @click.option(
     "--seconds", type=click.FloatRange(0.1, 600.0), default=10.0, show_default=True, help="For the search."
 )
-@click.option("--out", type=click.Path(path_type=Path), help="Write the shopping list there as CSV.")
+@click.option(
+    "--out", type=click.Path(dir_okay=False, path_type=Path), help="Write the shopping list there as CSV."
+)
 @click.option("--json", "as_json", is_flag=True, help="All of it as JSON.")
 def command(
     plan: Path | None,

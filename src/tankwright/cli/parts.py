@@ -28,8 +28,12 @@ _BY: Final = ("shop", "place")
 @click.command("parts")
 @click.argument("plan", type=click.Path(path_type=Path))
 @click.option("--by", type=click.Choice(_BY), default="shop", help="What to buy, or what goes where.")
-@click.option("--csv", "csv_file", type=click.Path(path_type=Path), help="Write the list there as CSV.")
-@click.option("--xlsx", type=click.Path(path_type=Path), help="Write all lists there as one workbook.")
+@click.option(
+    "--csv", "csv_file", type=click.Path(dir_okay=False, path_type=Path), help="Write the list there as CSV."
+)
+@click.option(
+    "--xlsx", type=click.Path(dir_okay=False, path_type=Path), help="Write all lists there as one workbook."
+)
 @click.option("--all", "show_all", is_flag=True, help="Notes as well.")
 @click.option("--json", "as_json", is_flag=True, help="All of it as JSON.")
 def command(
@@ -80,11 +84,18 @@ def _print_rest(worked: WorkedParts, name: str, display: str, *, show_all: bool)
         plan = one.plan
         if plan.patterns:
             proved = "proved least" if plan.proved_optimal else f"at most {plan.gap:.1%} over the least"
-            click.echo(f"  {printable(one.article)}: {plan.sticks} lengths, {proved}")
+            lengths = "1 length" if plan.sticks == 1 else f"{plan.sticks} lengths"
+            click.echo(f"  {printable(one.article)}: {lengths}, {proved}")
     if bought.cost:
         click.echo(f"\n{bought.cost:.2f} {bought.currency} for what has a price")
     if bought.unpriced:
-        click.echo(f"{len(bought.unpriced)} articles have no price: their cost is not computed")
+        number = len(bought.unpriced)
+        told = (
+            "1 article has no price: its cost"
+            if number == 1
+            else f"{number} articles have no price: their cost"
+        )
+        click.echo(f"{told} is not computed")
     shown = [one for one in worked.findings if show_all or one.severity is not Severity.NOTE]
     for finding in shown:
         click.echo()
