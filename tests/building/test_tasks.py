@@ -185,7 +185,9 @@ def test_the_air_ring_is_never_tried_with_a_compressor_and_power_is_left_to_the_
 
 
 def test_a_delivery_that_the_plan_names_takes_what_it_says() -> None:
-    of = site(WISHED, 'deliveries = [{ what = "pipe", takes = "3 days" }, { what = "Hose", takes = "5 days" }]')
+    of = site(
+        WISHED, 'deliveries = [{ what = "pipe", takes = "3 days" }, { what = "Hose", takes = "5 days" }]'
+    )
     assert of.task("order.pipes").wait.value == 5 * DAY
     assert of.task("order.pipes").rests_on == ("build.order",)
     assert "build.delivery" in of.task("order.tanks").rests_on

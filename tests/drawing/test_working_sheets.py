@@ -54,6 +54,17 @@ def _opened(name: str) -> Opened:
     return open_plan(EXAMPLES / f"{name}.toml")
 
 
+def _to_come(room: Room) -> Room:
+    """None of its tanks stands yet, and whoever sells the glass drills it."""
+    return replace(
+        room,
+        tanks=tuple(
+            replace(tank, state="wished", hole=tank.hole and replace(tank.hole, to_order=True))
+            for tank in room.tanks
+        ),
+    )
+
+
 def _all(name: str, paper: Any) -> dict[str, tuple[Drawing, ...]]:
     opened = _opened(name)
     room, study = opened.room, opened.study
@@ -64,7 +75,7 @@ def _all(name: str, paper: Any) -> dict[str, tuple[Drawing, ...]]:
     made = {
         "plan": dimensioned_plans(study, paper=paper, notes=NOTES, plan_name=f"{name}.toml"),
         "drill": drill_sheets(room, paper=paper, notes=NOTES, plan_name=f"{name}.toml"),
-        "glass": glass_order(room, kinds, paper=paper, notes=NOTES),
+        "glass": glass_order(_to_come(room), kinds, paper=paper, notes=NOTES),
         "valves": valve_map(room, paper=paper, notes=NOTES, plan_name=f"{name}.toml"),
         "drain": drain_heights(study, paper=paper, notes=NOTES, plan_name=f"{name}.toml"),
         "air": air_schematics(study, paper=paper, notes=NOTES, plan_name=f"{name}.toml"),
@@ -151,7 +162,7 @@ def test_long_names_and_nothing_computed_keep_to_the_page(name: SheetName) -> No
     wanted = Wanted(
         paper="Letter", notes=(long, long, long), plan_name=long, base_url="http://fishroom.local:8321"
     )
-    sheets = working_sheets(Study(room=room), name, wanted)
+    sheets = working_sheets(Study(room=_to_come(room) if name == "glass" else room), name, wanted)
     assert sheets
     for sheet in sheets:
         assert checks.outside(sheet) == []

@@ -88,7 +88,7 @@ def fronts_dxf(room: Room) -> str:
 
 
 def drill_dxf(room: Room) -> str:
-    """The pane that is drilled here, of every kind side by side, seen from outside; its lower left corner is on y = 0."""
+    """The panes drilled here, one of every kind, side by side, seen from outside; the lower left corner is on y = 0."""
     doc = _document(text=8.0)
     x = 0.0
     for tank in kinds_of(room):
