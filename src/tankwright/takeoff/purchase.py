@@ -53,7 +53,7 @@ def purchase(
     ()
     """
     said = buy or Buy()
-    sold = {one.of.casefold(): one for one in said.sold}
+    sold = {one.of.casefold(): one for one in reversed(said.sold)}  # of two rows the first
     needs: dict[str, list[Need]] = defaultdict(list)
     for need in takeoff.needs:
         if need.state == "to buy":
