@@ -95,7 +95,9 @@ WAYS: Final[dict[Kind, Way]] = {
              "heater on without its thermostat, doors as they usually are",
              "read again each evening until it no longer changes, on a day as warm outside", "write the difference"),
         unit="K", us="°F", when=_WET, needs="lights and people as usual; somebody at home",
-        caution="A heater without its thermostat is watched, never left alone, and nothing stands close to it.",
+        caution="A heater without its thermostat is watched, never left alone, and nothing stands close to it. Stop "
+        "before the room has 30 °C: where more would come, run a smaller heater, and write its rise times the full "
+        "power over its own.",
         source="a steady room: power over loss, the same outside",
     ),
     "trip": Way(

@@ -6,6 +6,7 @@ import json
 import sys
 from collections.abc import Sequence
 from datetime import UTC, date, datetime
+from itertools import groupby
 from pathlib import Path
 
 import click
@@ -150,12 +151,18 @@ def _print(
 
 
 def _print_days(made: Schedule, by_id: dict[str, Task], display: str) -> None:
-    """Each day's work; a star is the critical path."""
+    """Each day's work, three and more days of the same work as one; a star is the critical path."""
     critical = set(made.path)
-    for day in made.days:
-        hours = f", {words(Number(day.hours, 'duration'), display)} of work" if day.hours else ""
-        click.secho(f"  {day_words(datetime.combine(day.day, datetime.min.time()))}{hours}", bold=True)
-        for name in day.tasks:
+    alike = [list(days) for _, days in groupby(made.days, key=lambda day: day.tasks)]
+    for days in [part for run in alike for part in ([run] if len(run) > 2 else [[day] for day in run])]:
+        spent = sum(day.hours for day in days)
+        hours = f", {words(Number(spent, 'duration'), display)} of work" if spent else ""
+        first, last = (
+            day_words(datetime.combine(day.day, datetime.min.time())) for day in (days[0], days[-1])
+        )
+        until = f" to {last}, {len(days)} days" if len(days) > 1 else ""
+        click.secho(f"  {first}{until}{hours}", bold=True)
+        for name in days[0].tasks:
             mark = "*" if name in critical else " "
             click.echo(printable(f"   {mark} {by_id[name].title}  [{name}]"))
     if made.days:
