@@ -159,3 +159,14 @@ def test_fitting_tells_how_far_it_is(plan: Path, rows: list[str]) -> None:
     assert taken.fitted is not None
     assert [done for done, _ in seen] == list(range(1, taken.fitted.evaluations + 1))
     assert all(done < of for done, of in seen)
+
+
+def test_a_large_room_is_told_that_its_fit_takes_minutes_before_it_begins(
+    plan: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("tankwright.cli.measured.MOST_TANKS", 10)
+    sheet = plan.with_name("read.csv")
+    sheet.write_text("point,value\nA1.level,41 mm\n", "utf-8")
+    result = run("measured", plan, sheet)
+    assert "that takes minutes" in result.stderr
+    assert "Readings" not in result.output.split("that takes minutes", maxsplit=1)[0]
