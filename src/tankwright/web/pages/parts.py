@@ -79,15 +79,16 @@ def _figures(bought: Purchase) -> tuple[tuple[str, str, str], ...]:
     """What stands on top: a key, the figure, its words."""
     priced = any(row.price is not None for row in bought.rows)
     unpriced = len(bought.unpriced)
-    money = f"{bought.cost:.2f} {bought.currency}".strip() if priced else "–"
+    money = f"{bought.cost:.2f} {bought.currency}".strip() if priced else "not computed"
     joints, made = bought.takeoff.joints, sum(one.made for one in bought.takeoff.joints)
     alone = "no price is known" if not priced else f"without {unpriced} articles that have no price"
-    return (
-        ("parts.cost", money, alone if unpriced else "in all"),
+    cost = ("parts.cost", money, alone if unpriced else "in all")
+    rest = (
         ("parts.buy", figures(sum(row.buy for row in bought.rows)),
          f"pieces and packs to buy, of {len({row.article for row in bought.rows if row.buy})} articles"),
         ("parts.joints", f"{made} of {len(joints)}", "joints have all their parts"),
     )  # fmt: skip
+    return (cost, *rest) if priced else (*rest, cost)
 
 
 # --- to buy -------------------------------------------------------------------------------------------------------
