@@ -105,8 +105,10 @@ def test_a_tank_is_bought_only_where_it_is_not_there(said: str, state: str) -> N
         + HOLE
     )
     counted = count_tanks(*small_room(kind=inner, standing=f'state = "{said}"'))
-    for key in ("tank long", "tank heater 50 W", "glass 4 mm for lids", "gravel or sand"):
-        assert {need.state for need in needs(counted, key)} == {state}
+    assert {need.state for need in needs(counted, "tank long")} == {state}
+    # an order is for the tank; what goes on and into it is still to buy
+    for key in ("tank heater 50 W", "glass 4 mm for lids", "gravel or sand"):
+        assert {need.state for need in needs(counted, key)} == {"stands" if said == "stands" else "to buy"}
     for key in ("bulkhead for a 29 mm hole, 1/2 in BSP female", "foam 5 mm"):
         assert {need.state for need in needs(counted, key)} == {"to buy"}
     assert ("PART-41" in codes(counted)) == (said == "stands")
@@ -115,6 +117,9 @@ def test_a_tank_is_bought_only_where_it_is_not_there(said: str, state: str) -> N
 def test_a_tank_glued_here_is_made_of_its_panes_and_one_that_stands_takes_none() -> None:
     made = count_tanks(*small_room(kind=GLUED))
     assert {need.state for need in needs(made, "tank long")} == {"made here"}
+    ordered = count_tanks(*small_room(kind=GLUED, standing='state = "ordered"'))
+    assert {need.state for need in ordered.needs if need.article.startswith("glass 6")} == {"ordered"}
+    assert {need.state for need in needs(ordered, "silicone for glass tanks")} == {"to buy"}
     stands = count_tanks(*small_room(kind=GLUED, standing='state = "stands"'))
     assert not [need for need in stands.needs if need.article.startswith(("glass", "silicone"))]
 

@@ -1,8 +1,9 @@
 """Tanks and what belongs to one: panes and silicone where it is glued here, lid, bulkhead and what stands in it, bed,
 filter media, heater, foam under it. Pipes and hoses are counted with their runs.
 
-A tank that stands or was ordered has its lid, heater, bed and media with it; its bulkhead and its foam belong to the
-room and are bought. The media of a sponge on an air tap come with that sponge. Each line is one rack's.
+A tank that stands has its lid, heater, bed and media with it; for one that was ordered they are bought all the same.
+Its bulkhead and its foam belong to the room and are bought. The media of a sponge on an air tap come with that sponge.
+Each line is one rack's.
 """
 
 from __future__ import annotations
@@ -49,6 +50,11 @@ class _Of:
     def state(self) -> State:
         return STATES.get(self.tank.state, "to buy")
 
+    @property
+    def of_its_things(self) -> State:
+        """Whether what goes on and into it is bought: an order is for a tank or its panes, seldom for more."""
+        return "stands" if self.tank.state == "stands" else "to buy"
+
     def take(  # noqa: PLR0913 - an article and a need have as many sides
         self,
         key: str,
@@ -71,7 +77,7 @@ class _Of:
         yield Need(
             article=key, count=count, system="tanks", where=where or f"rack {self.tank.rack}", places=(self.tank.id,),
             size=size, length=length, volume=volume, mark=mark, rests_on=rests_on,
-            state=self.state if state is None else state,
+            state=self.of_its_things if state is None else state,
         )  # fmt: skip
 
 
@@ -113,15 +119,16 @@ def _itself(one: _Of) -> Iterator[Line]:
     tank = one.tank
     if one.kind.made == "bought" or one.state == "stands":
         made = "bought whole" if one.kind.made == "bought" else "glued here"
-        yield from one.take(f"tank {tank.kind}", "tank", note=made)
+        yield from one.take(f"tank {tank.kind}", "tank", state=one.state, note=made)
         return
     yield from one.take(f"tank {tank.kind}", "tank", state="made here", note="glued here from its panes")
     display = one.room.display
     for pane in cut_panes(tank):
         hole = "" if pane.hole is None else f"; {_hole_words(pane.hole, display)}"
         yield from one.take(
-            _glass(pane.thickness, pane.temper, display), "glass", "sheet", size=(pane.width, pane.height),
-            mark=f"{tank.kind} {pane.pane}", where=f"rack {tank.rack}: {pane.pane} of {tank.kind}{hole}",
+            _glass(pane.thickness, pane.temper, display), "glass", "sheet", state=one.state,
+            size=(pane.width, pane.height), mark=f"{tank.kind} {pane.pane}",
+            where=f"rack {tank.rack}: {pane.pane} of {tank.kind}{hole}",
             rests_on=_rests(pane.thickness, *((pane.hole.diameter,) if pane.hole else ())), source=PRACTICE,
             note=f"{PANE_RULE}; {EDGES}",
         )  # fmt: skip
@@ -129,7 +136,7 @@ def _itself(one: _Of) -> Iterator[Line]:
     strips = strips_of(tank, width.value)
     for strip in strips:
         yield from one.take(
-            _glass(tank.glass_side, tank.temper, display), "glass", "sheet", count=strip.count,
+            _glass(tank.glass_side, tank.temper, display), "glass", "sheet", state=one.state, count=strip.count,
             size=(strip.length, strip.width), mark=f"{tank.kind} {strip.name}",
             where=f"rack {tank.rack}: {strip.name} of {tank.kind}", rests_on=_rests(tank.glass_side, width),
             source=PRACTICE, note=f"{PANE_RULE}; {EDGES}",

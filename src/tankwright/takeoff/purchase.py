@@ -134,8 +134,9 @@ class _Work:
         stocks = self._sticks(article, sold)
         offered = bool(stocks)
         if not offered:
-            stocks = [Stock(length=assumed(self.room, "buy.stick").value)]
-            self._assumed(article, "lengths", "buy.stick")
+            stick = assumed(self.room, "buy.stick")
+            stocks = [Stock(length=stick.value)]
+            self._assumed(article, "lengths", stick)
         stocks += [
             Stock(length=one.value, count=1, offcut=True)
             for one in (sold.offcuts if sold is not None else ())
@@ -173,7 +174,7 @@ class _Work:
         offered = bool(stocks)
         if not offered:
             stocks = [self._usual_sheet(article.kind, pieces)]
-            self._assumed(article, "sheets", "buy.board_length")
+            self._assumed(article, "sheets", *usual_sheet(self.room, foam=article.kind == "sheet"))
         stocks += [
             SheetStock(width=one[0].value, height=one[1].value, count=1, offcut=True)
             for one in (sold.sheet_offcuts if sold is not None else ())
@@ -247,7 +248,7 @@ class _Work:
     def _said(self, given: Known | None, key: str) -> Metre:
         return (given or assumed(self.room, key)).value
 
-    def _assumed(self, article: Article, what: str, key: str) -> None:
+    def _assumed(self, article: Article, what: str, *usual: Known) -> None:
         self.findings.append(
             Finding(
                 code=NO_LENGTH_SAID,
@@ -256,7 +257,7 @@ class _Work:
                 text=f"is cut from {what} of a usual size, for the plan does not say in which {what} it is sold",
                 reason="another size gives other cuts and another number to buy",
                 remedy=f'add [[buy.sold]] with of = "{article.key}" and the {what} your shop has',
-                rests_on=(key,),
+                rests_on=tuple(one.key for one in usual if one.is_assumed),
             )
         )
 
