@@ -1,8 +1,14 @@
+import csv
+from pathlib import Path
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from tankwright.catalogue.pipes import bore_of, pipe_sizes
+
+OUTSIDE = Path(__file__).parents[1] / "published" / "pipe_outer_diameters.csv"
+PRINTED = list(csv.DictReader(OUTSIDE.read_text("utf-8").splitlines()[1:]))
 
 # ASTM D1785 schedule 40, inner diameter in mm from the chart's outer diameter and least wall, two decimals
 SCHEDULE_40 = {
@@ -13,6 +19,27 @@ SCHEDULE_40 = {
 @pytest.mark.parametrize("size", SCHEDULE_40)
 def test_schedule_40_bores_are_those_of_the_chart(size):
     assert round(bore_of(f"{size} in schedule 40").bore * 1000, 2) == SCHEDULE_40[size]
+
+
+@pytest.mark.parametrize("row", PRINTED, ids=lambda row: row["size"])
+@pytest.mark.parametrize("schedule", [40, 80])
+def test_an_inch_pipe_is_as_thick_outside_as_printed(row, schedule):
+    least, most = float(row["astm_least"]), float(row["astm_most"])
+    pipe = bore_of(f"{row['size']} in schedule {schedule}")
+    assert pipe.outer_diameter * 1000 == pytest.approx((least + most) / 2, abs=1e-9)
+    wall = pipe.wall * 1000
+    assert pipe.band == pytest.approx(((least - 2 * wall) / 1000, (most - 2 * wall) / 1000), abs=1e-12)
+
+
+# its nominal size, and the inch size of BS 3505 it has the outside of
+@pytest.mark.parametrize(
+    ("number", "inch"), [(15, "1/2"), (20, "3/4"), (25, "1"), (32, "1 1/4"), (40, "1 1/2"), (50, "2")]
+)
+def test_australian_pressure_pipe_is_as_thick_outside_as_british_inch_pipe(number, inch):
+    row = next(one for one in PRINTED if one["size"] == inch)
+    pipe = bore_of(f"{number} mm AS/NZS 1477 PN12")
+    assert float(row["bs_least"]) <= round(pipe.outer_diameter * 1000, 2) <= float(row["bs_most"])
+    assert pipe.from_memory  # and so the program says
 
 
 # text, mean inner diameter in mm: mean outer diameter less two mean walls of IS 4985:2000

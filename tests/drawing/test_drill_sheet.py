@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import csv
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
-from tankwright.drawing.drill_sheet import DO_NOT_DRILL, drill_sheet
+from tankwright.drawing.drill_sheet import DO_NOT_DRILL, TOLERANCE, drill_sheet
 from tankwright.drawing.model import Circle, Drawing, Polyline, Rectangle, Text, walk
 from tankwright.origin import Known, Origin
 from tankwright.takeoff.panes import PaneHole, TankPane
+
+PUBLISHED = Path(__file__).parents[1] / "published" / "iso_2768_1.csv"
 
 
 def _pane(**changes: object) -> TankPane:
@@ -110,6 +114,14 @@ def test_it_says_that_stress_is_not_computed_and_how_near_is_near_enough() -> No
     text = " ".join(_said(drill_sheet(_pane(), 8, "metric")))
     assert "stress in the glass at the hole is not computed here" in text
     assert "hole centre ±1 mm, diameter +1/−0 mm" in text
+
+
+def test_tolerances_are_those_of_the_printed_table() -> None:
+    rows = list(csv.DictReader(PUBLISHED.read_text("utf-8").splitlines()[1:]))
+    medium = [(row["over"], row["up_to"], row["medium"]) for row in rows]
+    assert medium == [("6", "30", "0.2"), ("30", "120", "0.3"), ("120", "400", "0.5"), ("400", "1000", "0.8")]
+    for row in rows[1:3]:  # the distances of holes of usual tanks
+        assert f"±{row['coarse']} mm from {row['over']} to {row['up_to']} mm" in TOLERANCE
 
 
 def test_inches_come_with_their_millimetres() -> None:
