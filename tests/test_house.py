@@ -159,3 +159,28 @@ def test_every_data_file_of_the_package_is_packed() -> None:
     assert {path.parent.relative_to(PACKAGE).as_posix() for path in PACKAGE.rglob("*.py")} == {
         path.parent.relative_to(PACKAGE).as_posix() for path in PACKAGE.rglob("__init__.py")
     }
+
+
+LOADED_FOR_OTHERS = {
+    "psychrolib": "by physics/moist_air.py, as a copy of its own",
+    "python-multipart": "by starlette, where a form comes in",
+    "websockets": "by uvicorn, behind the socket",
+}
+
+
+@pytest.mark.parametrize(
+    "name", tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]["dependencies"]
+)
+def test_what_is_installed_to_run_is_imported_to_run(name: str) -> None:
+    name = re.split(r"[<>=!~\[]", name)[0]
+    imported = {
+        alias.split(".")[0]
+        for tree in TREES.values()
+        for node in ast.walk(tree)
+        for alias in (
+            [one.name for one in node.names] if isinstance(node, ast.Import)
+            else [node.module or ""] if isinstance(node, ast.ImportFrom) and not node.level
+            else []
+        )
+    }  # fmt: skip
+    assert (name in imported) != (name in LOADED_FOR_OTHERS)
