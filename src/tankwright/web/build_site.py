@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
+from threading import Lock
+from typing import Final
 
 from tankwright.building.crew import Crew, crew_of
 from tankwright.building.marks import Mark, standing
@@ -15,6 +17,9 @@ from tankwright.building.tasks_shared import Work
 from tankwright.building.troubles import judge_build
 from tankwright.checks.all import worst_first
 from tankwright.finding import Finding
+from tankwright.plan.models import Plan
+from tankwright.room.model import Room
+from tankwright.takeoff.model import Takeoff
 from tankwright.web.made import MadeOnce
 from tankwright.workspace.build_marks import BuildMarks
 from tankwright.workspace.opened import Opened
@@ -61,12 +66,31 @@ def build_of(snapshot: Snapshot, made_once: MadeOnce, book: BuildMarks, today: d
 
 
 def _site(good: Opened) -> Site | None:
-    from tankwright.takeoff.counting import count_parts  # noqa: PLC0415 - with the graphs it needs, and only here
-
     if good.plan is None or good.room is None or not good.room.racks:
         return None
-    work = Work(plan=good.plan, room=good.room, takeoff=count_parts(good.plan, good.room))
+    work = Work(plan=good.plan, room=good.room, takeoff=_counted(good.plan, good.room))
     tasks, crew = tasks_of(good.plan, good.room, work.takeoff), crew_of(good.plan, good.room)
     return Site(
         tasks=tasks, by_id={task.id: task for task in tasks}, crew=crew, findings=judge_build(work, crew)
     )
+
+
+_COUNTED: list[tuple[Plan, Room, Takeoff]] = []  # the newest first
+_KEPT: Final = 2
+_LOCK: Final = Lock()
+
+
+def _counted(plan: Plan, room: Room) -> Takeoff:
+    """The parts of a plan, counted anew unless only [build] has changed: they do not hang on who builds when."""
+    from tankwright.takeoff.counting import count_parts  # noqa: PLC0415 - with the graphs it needs, and only here
+
+    bare = plan.model_copy(update={"build": None})
+    with _LOCK:
+        for before, place, counted in _COUNTED:
+            if before == bare and place == room:
+                return counted
+    counted = count_parts(plan, room)
+    with _LOCK:
+        _COUNTED.insert(0, (bare, room, counted))
+        del _COUNTED[_KEPT:]
+    return counted

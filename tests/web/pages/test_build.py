@@ -16,7 +16,11 @@ import icalendar
 import pytest
 from playwright.sync_api import Page, expect
 
+from tankwright.plan.models import Plan
 from tankwright.report.build import CAUTION
+from tankwright.room.model import Room as LaidRoom
+from tankwright.takeoff.counting import count_parts
+from tankwright.takeoff.model import Takeoff
 from tankwright.web import clock
 from tankwright.web.access import Access, PeopleInMemory
 from tankwright.workspace.build_marks import BuildMarks
@@ -84,7 +88,7 @@ def test_above_all_stand_the_end_with_its_band_what_holds_it_and_the_hours_left(
         r"[A-Z][a-z]{2} \d+ Apr 2027 all done, \w+ \d+ \w+ 2027 to \w+ \d+ \w+ 2027 by how the work goes",
         told,
     )
-    assert re.search(r"\d+ h of work left", told)
+    assert re.search(r"\d+ hours of work left", told)
     assert re.search(r"\b0 of \d{3} tasks done", told)
     assert "the longest wait: 35 days after “Cycle the filters of quarantine”" in plain(page.part("held"))
     assert CAUTION in page.text
@@ -376,6 +380,26 @@ def test_a_first_day_that_is_none_is_told_beside_its_field(cellar: Reader) -> No
     assert wrong.status == 422
     assert "is not a date" in plain(wrong.field("/build/begin"))
     assert "Wanted: year, month and day" in plain(wrong.field("/build/begin"))
+
+
+def test_parts_are_not_counted_again_when_only_the_building_changes(
+    cellar: Reader, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    counted: list[str] = []
+
+    def count(plan: Plan, room: LaidRoom) -> Takeoff:
+        counted.append(room.title)
+        return count_parts(plan, room)
+
+    monkeypatch.setattr("tankwright.takeoff.counting.count_parts", count)
+    monkeypatch.setattr("tankwright.web.build_site._COUNTED", [])
+    before = plain(cellar.see("/build").part("figures"))
+    cellar.send("/build", change="value", path="/build/evening", typed="4 h")
+    assert plain(cellar.see("/build").part("figures")) != before
+    assert len(counted) == 1
+    cellar.send("/build", change="value", path="/rack_kind/three_high/depth", typed="44 cm")
+    cellar.see("/build")
+    assert len(counted) == 2
 
 
 # --- in a browser ----------------------------------------------------------------------------------------------------

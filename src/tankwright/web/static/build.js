@@ -7,8 +7,8 @@ import { newKey, queue } from "./queue.js";
 const UNDO_FOR = 10000; // ms
 const BOUNCE = 300; // ms in which a wet finger's second touch of one button is the same tap
 const RECENT = "tankwright.recent-ticks";
-const said = () => document.body.dataset;
 const byId = (id) => document.getElementById(id);
+const said = () => ({ ...document.body.dataset, ...byId("said").dataset });
 let settling = []; // taken by the server, but not yet on the page it sent
 let ticking = 0;
 let timer = 0;
