@@ -233,3 +233,20 @@ def test_a_takeoff_names_the_articles_of_each_place() -> None:
     assert tasks["drain.fit:main"].materials == ("pipe 50 mm",)
     assert tasks["order.pipes"].materials == ("pipe 50 mm",)
     assert tasks["rack.build:A"].materials == tasks["order.tanks"].materials == ()
+
+
+def test_an_order_names_what_is_to_buy_and_lids_of_bought_tanks_are_glass_to_order() -> None:
+    laid = site(WISHED)
+    takeoff = Takeoff(
+        articles=(
+            Article(key="lid", kind="glass", sold_by="sheet"), Article(key="cube", kind="tank", sold_by="piece"),
+            Article(key="long", kind="tank", sold_by="piece"),
+        ),
+        needs=(
+            Need(article="lid", count=1, system="tanks", where="A"),
+            Need(article="long", count=1, system="tanks", where="A"),
+            Need(article="cube", count=1, system="tanks", where="A", state="stands"),
+        ),
+    )  # fmt: skip
+    tasks = {task.id: task for task in tasks_of(laid.plan, laid.room, takeoff)}
+    assert (tasks["order.tanks"].materials, tasks["order.glass"].materials) == (("long",), ("lid",))

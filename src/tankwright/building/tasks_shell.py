@@ -93,7 +93,7 @@ def _wanted(work: Work) -> frozenset[str]:
         name
         for name, is_wanted in (
             ("tanks", any(work.is_bought(tank) for tank in work.tanks)),
-            ("glass", any(work.is_glued(tank) for tank in work.tanks)),
+            ("glass", bool(_articles(work, "glass")) or any(work.is_glued(tank) for tank in work.tanks)),
             ("timber", bool(room.racks)),
             ("pipes", bool(room.drains or room.airs or room.feeds)),
             ("air", bool(room.airs)),
@@ -118,11 +118,15 @@ def _delivery(work: Work, name: str) -> tuple[Wait, bool]:
 
 
 def _articles(work: Work, name: str) -> tuple[str, ...]:
-    """What the takeoff counted of the kinds that this order brings."""
+    """What the takeoff has to buy of the kinds that this order brings, spares too."""
     if work.takeoff is None:
         return ()
     kinds = next(said for order, _, said in _ORDERS if order == name)
-    return tuple(sorted(one.key for one in work.takeoff.articles if one.kind in kinds))
+    bought = {need.article for need in work.takeoff.needs if need.state == "to buy"}
+    there = {need.article for need in work.takeoff.needs} - bought
+    return tuple(
+        sorted(one.key for one in work.takeoff.articles if one.kind in kinds and one.key not in there)
+    )
 
 
 def order_of(work: Work, what: str) -> str:
