@@ -207,7 +207,7 @@ plan.toml:8: water point tap: flow "3 gal/min" has a unit of two meanings: "gal"
     try     flow = "3 US gal/min" or "3 imp gal/min"
 plan.toml:9: water point tap: has a key "presure" that is not known; did you mean "pressure"?  [PLAN-010]
     found   presure = "3 bar"
-    wanted  one of room, at, height, pressure or flow
+    wanted  one of room, at, height, pressure, flow or fitting
     try     pressure = "3 bar"
 
 5 mistakes; the room was not worked out.

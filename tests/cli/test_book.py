@@ -127,7 +127,7 @@ def test_on_a_full_disk_the_old_book_stays_whole(
 ) -> None:
     old = plan.parent / "plan-drill.pdf"
     old.write_bytes(b"the old one")
-    monkeypatch.setattr("tankwright.workspace.disk.os.fsync", _full)
+    monkeypatch.setattr(Path, "write_bytes", _full)
     result = run("book", plan.name, "--sheet", "drill")
     assert result.exit_code == 2
     assert result.output == "plan-drill.pdf could not be written: no space left on device\n"

@@ -65,6 +65,7 @@ def test_every_option_that_is_shown_is_taken(words: list[str], run) -> None:
 
 def test_the_commands_shown_run_as_they_stand(run, tmp_path) -> None:
     (tmp_path / "examples").symlink_to(ROOT / "examples")
+    (tmp_path / "PIECES.csv").write_text("length,count\n90 cm,4\n", encoding="utf-8")
     for words in commands():
         if (
             "PLAN" in words or words == ["formula"] or words[0] == "open"

@@ -40,7 +40,7 @@ def test_what_it_is_sold_as_is_told_in_the_readers_units() -> None:
     assert sold_as(rows["pipe 20 mm ISO PN10"], "metric") == "3000 mm"
     assert sold_as(rows["plywood 18 mm"], "metric") == "2500 × 1250 mm"
     assert sold_as(rows["angle bracket"], "metric") == "pack of 25"
-    assert sold_as(rows["13 mm hose"], "metric") == "by the metre"
+    assert sold_as(rows["13 mm hose"], "metric") == "by the metre, m"
 
 
 def test_every_need_stands_in_one_table_of_its_system() -> None:

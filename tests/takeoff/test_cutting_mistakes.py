@@ -155,3 +155,10 @@ def test_a_price_may_have_a_decimal_comma() -> None:
     read = read_stock("4 m @ 8,20")
     assert isinstance(read, Stock)
     assert read.price == 8.2
+
+
+def test_a_saw_cut_wider_than_any_saw_is_a_slip_of_the_unit() -> None:
+    read = read_width("3 m", "saw cut")
+    assert isinstance(read, Finding)
+    assert read.text == '"3 m" is less than nothing, or more than any saw cuts'
+    assert read_width("3 m", "trim") == 3.0

@@ -9,13 +9,13 @@ from pathlib import Path
 
 import click
 
-from tankwright.workspace.disk import why, write_whole
+from tankwright.workspace.disk import why
 
 
-def write_files(folder: Path, files: Mapping[str, str | bytes]) -> None:
+def write_files(folder: Path, files: Mapping[str, str | bytes], *, named: Path | None = None) -> None:
     """Write each text or content under its name; leaves with exit code 2 when the folder cannot be written.
 
-    What stood there stays as it was until every new file is on the disk.
+    What stood there stays as it was until every new file is on the disk. `named` is what a refusal calls it.
     """
     made: dict[Path, Path] = {}
     try:
@@ -32,15 +32,10 @@ def write_files(folder: Path, files: Mapping[str, str | bytes]) -> None:
         for unfinished in made:
             with suppress(OSError):
                 unfinished.unlink(missing_ok=True)
-        click.echo(f"{folder} could not be written: {why(error)}", err=True)
+        click.echo(f"{named or folder} could not be written: {why(error)}", err=True)
         sys.exit(2)
 
 
 def write_bytes(place: Path, content: bytes) -> None:
     """Put one file in its place; leaves with exit code 2 when that cannot be done, and what stood there stays."""
-    try:
-        place.parent.mkdir(parents=True, exist_ok=True)
-        write_whole(place, content)
-    except OSError as error:
-        click.echo(f"{place} could not be written: {why(error)}", err=True)
-        sys.exit(2)
+    write_files(place.parent, {place.name: content}, named=place)

@@ -63,9 +63,7 @@ def basket_lines(basket: Basket) -> tuple[str, ...]:
     if basket.oldest:
         lines.append(f"Its prices were seen from {basket.oldest} to {basket.newest}.")
     if basket.undated:
-        lines.append(
-            f"Of {basket.undated} of its {len(basket.lines)} prices nobody said when they were seen."
-        )
+        lines.append(f"Prices without a day when they were seen: {basket.undated} of {len(basket.lines)}.")
     return tuple(lines)
 
 

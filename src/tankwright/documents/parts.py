@@ -109,7 +109,9 @@ def sold_as(row: Row, display: str) -> str:
         return said(Measured(row.size), display)
     if row.pack != 1:
         return f"pack of {figures(row.pack)}"
-    return {"m": "by the metre", "m2": "by the square metre", "L": "by the litre"}.get(row.unit, "piece")
+    return {"m": "by the metre, m", "m2": "by the square metre, m²", "L": "by the litre, L"}.get(
+        row.unit, "piece"
+    )
 
 
 def _amount(value: float, row: Row) -> Cell:

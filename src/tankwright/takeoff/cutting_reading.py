@@ -204,6 +204,10 @@ def read_offcut(typed: str) -> Stock | Finding:
     return Stock(length=length, name=name, count=count, offcut=True)
 
 
+WIDEST_CUT: Final[Metre] = 0.03
+"""No saw for pipe or timber cuts wider; common practice, no source."""
+
+
 def read_width(typed: str, what: str) -> Metre | Finding:
     """The width of a saw cut, or of what is trimmed off: nothing or more.
 
@@ -216,8 +220,10 @@ def read_width(typed: str, what: str) -> Metre | Finding:
     except QuantityError as error:
         attempt = error.attempt.replace(' cm"', ' mm"')
         return _told("CUT-06", what, error.text, found=error.found, wanted=wanted, attempt=attempt)
-    if not 0 <= width <= LONGEST:
-        return _told("CUT-06", what, f"{_quoted(typed)} is less than nothing, or more than any stick",
+    widest = WIDEST_CUT if what == "saw cut" else LONGEST
+    if not 0 <= width <= widest:
+        beyond = "any saw cuts" if what == "saw cut" else "any stick"
+        return _told("CUT-06", what, f"{_quoted(typed)} is less than nothing, or more than {beyond}",
                      found=_quoted(typed), wanted=wanted)  # fmt: skip
     return width
 
