@@ -51,7 +51,8 @@ def test_bsp_is_as_printed(row):
     assert 25.4 / thread.threads_per_inch == pytest.approx(float(row["pitch"]), abs=BSP_PITCH)
     # a 55 degree thread is 0.640327 pitches deep (ISO 228-1)
     assert float(row["major"]) - 2 * 0.640327 * 25.4 / float(row["threads"]) == pytest.approx(
-        float(row["minor"]), abs=0.003  # that of 3/4 is printed with two decimals, 24.12 for 24.117
+        float(row["minor"]),
+        abs=0.003,  # that of 3/4 is printed with two decimals, 24.12 for 24.117
     )
 
 
