@@ -25,6 +25,7 @@ PURE = (
     "checks/",
     "faults/",
     "takeoff/",
+    "building/",
     "study.py",
     "sensitivity.py",
     "year.py",
@@ -37,6 +38,8 @@ IMPURE_CALLS = frozenset({"open", "print", "input", "exec", "eval"})
 # The compiled loop lives in a cache on the disk; docs/decisions/0004 says why.
 # A sweep over faults spreads them over processes, and a stop must end those; docs/decisions/0017.
 ALLOWED = {"networks/engine.py", "faults/sweep.py"}
+# A calendar reckons with days; which one it is today is handed in, and a test looks that nobody asks the clock.
+WITH_DAYS = "building/"
 LONGEST = 430  # "about 400": what is longer has a second subject in it
 
 
@@ -61,8 +64,19 @@ def _called(tree: ast.Module) -> set[str]:
 @pytest.mark.parametrize("name", sorted(name for name in SOURCES if name.startswith(PURE)))
 def test_what_computes_reads_no_file_clock_or_chance(name: str) -> None:
     if name not in ALLOWED:
-        assert not _imported(TREES[name]) & IMPURE_MODULES
+        with_days = {"datetime", "io"} if name.startswith(WITH_DAYS) else set()  # io: a table in memory
+        assert not _imported(TREES[name]) & (IMPURE_MODULES - with_days)
     assert not _called(TREES[name]) & IMPURE_CALLS
+
+
+@pytest.mark.parametrize("name", sorted(name for name in SOURCES if name.startswith(WITH_DAYS)))
+def test_a_calendar_is_handed_today(name: str) -> None:
+    asked = {
+        node.func.attr
+        for node in ast.walk(TREES[name])
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute)
+    }
+    assert not asked & {"now", "today", "utcnow"}
 
 
 @pytest.mark.parametrize("name", sorted(name for name in SOURCES if not name.startswith("cli/")))
