@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from typing import Final
 
 from tankwright.finding import Finding, Severity
@@ -146,7 +147,7 @@ class _Work:
             seconds=self._left(), clock=self.clock,
         )  # fmt: skip
         self.cuts.append(CutArticle(article=article.key, plan=plan, assumed=not offered))
-        self.findings += plan.findings
+        self.findings += _of_article(article, plan.findings)
         bought: dict[Stock, int] = defaultdict(int)
         for pattern in plan.patterns:
             bought[pattern.stock] += pattern.times
@@ -186,7 +187,7 @@ class _Work:
             trim=0.0,  # [buy] trim is for the ends of lengths; the edges of a new sheet are square
         )
         self.sheets.append(SheetArticle(article=article.key, plan=plan, assumed=not offered))
-        self.findings += plan.findings
+        self.findings += _of_article(article, plan.findings)
         have = sold.have or 0 if sold is not None else 0
         for stock, count in plan.counts:
             if stock.offcut:
@@ -292,6 +293,12 @@ def _amount(one: Need | Spare, sold_by: SoldBy) -> float:
     elif sold_by == "volume":
         each = None if one.volume is None else convert(one.volume, "m3", "L")
     return one.count * (1.0 if each is None else each)
+
+
+def _of_article(article: Article, findings: tuple[Finding, ...]) -> Iterator[Finding]:
+    """What is said of a whole job of cuts, under the name of what is cut."""
+    for one in findings:
+        yield replace(one, subject=article.key) if one.subject in ("cuts", "the sheets") else one
 
 
 def _name(article: str) -> str:
