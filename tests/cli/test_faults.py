@@ -256,7 +256,7 @@ def test_a_run_that_was_stopped_keeps_what_is_done_and_the_next_one_goes_on(plan
     wait_until(lambda: len(kept_lines(plan.parent)) >= 3 or first.poll() is not None)
     first.send_signal(signal.SIGINT)
     out, said = first.communicate(timeout=60)
-    assert first.returncode == 130
+    assert first.returncode == 130, said
     assert out == b""
     assert b"Traceback" not in said
     assert b"What is done is kept" in said

@@ -113,10 +113,11 @@ def test_a_file_that_is_not_there_and_a_broken_plan_are_told(plan: Path) -> None
     assert run("expected", plan).exit_code == 2
 
 
-def test_the_guide_shows_what_is_printed(plan: Path) -> None:
+def test_the_guide_shows_what_is_printed(plan: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     guide = (Path(__file__).parents[2] / "docs" / "how-to" / "prove-it-wet.md").read_text("utf-8")
     sheet = plan.with_name("wet_test.csv")
     sheet.write_text(guide.split("```csv\n")[1].split("```")[0], "utf-8")
+    monkeypatch.setenv("COLUMNS", "110")
     printed = run("measured", plan, sheet, "--date", "2026-11-28").output
     for line in guide.split("```text\n")[1].split("```")[0].splitlines():
         assert line in printed

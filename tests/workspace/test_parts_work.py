@@ -83,7 +83,7 @@ def test_what_cannot_be_read_is_told_and_the_rest_is_taken(tmp_path: Path) -> No
     assert [one.code for one in beside.findings] == ["PART-93", "PART-93"]
     assert ["none.csv" in told(opened)[0], "larger than 1 MB" in told(opened)[1]] == [True, True]
     assert all(one.line for one in beside.findings)
-    for name in ("../secret.csv", str(tmp_path / "secret.csv"), "../../etc/passwd"):
+    for name in ("../secret.csv", "/etc/passwd", "../../etc/passwd"):
         outside = plan(home, f'[buy]\nprices = ["{name}"]\n')
         assert files_beside(outside).prices == ()
         assert "outside the folder of the plan" in told(outside)[0]

@@ -133,6 +133,8 @@ def _mark(opened: Opened, beside: Beside) -> str:
     files = (*((one.name, one.raw) for one in beside.prices), *beside.fittings)
     for name, raw in files:
         told.update(f"\0{name}\0{len(raw)}\0".encode("utf-8", "replace") + raw)
+    for finding in beside.findings:  # a file that cannot be read is told in this folder, not in another
+        told.update(f"\0{finding.found}\0{finding.text}".encode("utf-8", "replace"))
     return told.hexdigest()
 
 

@@ -3,7 +3,6 @@ the values of the plan it hangs on."""
 
 from __future__ import annotations
 
-import asyncio
 import csv
 import json
 import re
@@ -25,6 +24,7 @@ from tankwright.web import clock
 from tankwright.web.access import Access, PeopleInMemory
 from tankwright.workspace.build_marks import BuildMarks
 
+from ..apart import apart
 from ..chrome import axe, eventually, none
 from ..conftest import OpenDesk, OpenPage, OpenRoom
 from ..relay import Relay
@@ -74,7 +74,7 @@ def ask(reader: Reader, **fields: str) -> tuple[int, dict[str, str]]:
             head = {"origin": "http://127.0.0.1:9400", "accept": "application/json"}
             return await client.post("/build/mark", data=told, headers=head)
 
-    answer = asyncio.run(asked())
+    answer = apart(asked())
     return answer.status_code, answer.json()
 
 
