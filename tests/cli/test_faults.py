@@ -6,7 +6,6 @@ import json
 import os
 import pty
 import re
-import shutil
 import signal
 import subprocess
 import sys
@@ -235,7 +234,13 @@ def test_a_room_without_tanks_is_not_said_to_be_untried(check) -> None:
 def started(folder: Path, *words: str, **how: Any) -> subprocess.Popen[bytes]:
     env = {**os.environ, "XDG_CACHE_HOME": str(folder / "own")}
     words = (sys.executable, "-m", "tankwright", *words)
-    return subprocess.Popen(words, cwd=folder, env=env, stdout=subprocess.PIPE, **how)
+    return subprocess.Popen(  # tests run in the background of a shell are deaf to Ctrl-C, and so would be their children
+        words, cwd=folder, env=env, stdout=subprocess.PIPE, preexec_fn=_hears_ctrl_c, **how
+    )
+
+
+def _hears_ctrl_c() -> None:
+    signal.signal(signal.SIGINT, signal.SIG_DFL)
 
 
 def kept_lines(folder: Path) -> list[str]:

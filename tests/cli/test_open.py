@@ -20,6 +20,9 @@ from tankwright.workspace.settings import SettingsBook
 
 CELLAR = (Path(__file__).parents[2] / "examples" / "cellar.toml").read_text(encoding="utf-8")
 PASSWORD = "four plain words"
+PATIENCE = (
+    30.0  # s for the first page of a program that has just started, while other tests keep the machine busy
+)
 
 
 @pytest.fixture
@@ -247,7 +250,7 @@ def stop(process: subprocess.Popen[str], sign: signal.Signals) -> tuple[int, str
 
 def test_the_room_is_served_and_stops_cleanly(opened, plan: Path) -> None:
     process, url = opened("cellar.toml")
-    with httpx.Client(base_url=url, trust_env=False) as client:
+    with httpx.Client(base_url=url, trust_env=False, timeout=PATIENCE) as client:
         room = client.get("/")
         assert room.status_code == 200
         assert "Cellar" in room.text
@@ -260,7 +263,7 @@ def test_the_room_is_served_and_stops_cleanly(opened, plan: Path) -> None:
 
 def test_no_plan_yet_begins_with_the_first_questions(opened) -> None:
     process, url = opened("new.toml")
-    answer = httpx.get(url, trust_env=False)
+    answer = httpx.get(url, trust_env=False, timeout=PATIENCE)
     assert (answer.status_code, answer.headers.get("location")) == (303, "/start")
     assert stop(process, signal.SIGTERM)[0] == 0
 
@@ -268,7 +271,7 @@ def test_no_plan_yet_begins_with_the_first_questions(opened) -> None:
 def test_on_the_network_nobody_sees_the_room_before_the_log_in(opened, plan: Path, tmp_path: Path) -> None:
     (tmp_path / "password").write_text(PASSWORD, encoding="utf-8")
     process, url = opened("cellar.toml", "--lan", "--password-file", "password")
-    with httpx.Client(base_url=url, trust_env=False, headers={"origin": url}) as client:
+    with httpx.Client(base_url=url, trust_env=False, timeout=PATIENCE, headers={"origin": url}) as client:
         door = client.get("/air", follow_redirects=True)
         assert door.url.path == "/login"
         assert "Cellar" not in door.text
