@@ -35,6 +35,8 @@ PICTURES: Final = (
     ("app_warmth.png", "/heat", 1440, 900, False),
     ("app_faults.png", "/faults", 1440, 900, False),
     ("app_fault.png", "/fault/outfall%20floor_drain%20blocked", 1440, 900, False),
+    ("app_parts.png", "/parts", 1440, 900, False),
+    ("app_build.png", "/build", 1440, 900, False),
     ("app_phone_racks.png", "/racks", 390, 844, True),
 )
 
