@@ -9,6 +9,7 @@ from pathlib import Path
 import click
 
 from tankwright.cli.printing import print_mistakes
+from tankwright.cli.watching import watched
 from tankwright.cli.writing import write_files
 from tankwright.display import printable
 from tankwright.faults.model import Faults
@@ -44,12 +45,5 @@ def command(plan: Path, out: Path | None, with_faults: bool) -> None:
 
 def _faults(opened: Opened) -> Faults:
     assert opened.study is not None
-    watched = sys.stderr.isatty()
-
-    def progress(done: int, of: int) -> None:
-        click.echo(f"\r  faults {min(done, of)} of {of}   ", err=True, nl=False)
-
-    worked = work_out_faults(opened.study, Asked(remedies=False), progress if watched else None)
-    if watched:
-        click.echo("\r" + " " * 40 + "\r", err=True, nl=False)
-    return worked.faults
+    with watched("faults") as progress:
+        return work_out_faults(opened.study, Asked(remedies=False), progress).faults

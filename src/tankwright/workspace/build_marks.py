@@ -11,10 +11,8 @@ from typing import Final
 
 from tankwright.building.marks import Mark, mark_of, record_of, standing
 from tankwright.finding import Finding
-from tankwright.units import clip
-from tankwright.workspace.disk import BusyError, folder_of, held, settled, utc_text, utcnow, why
-from tankwright.workspace.journal import Journal
-from tankwright.workspace.outcomes import trouble
+from tankwright.workspace.disk import folder_of, settled, utc_text, utcnow
+from tankwright.workspace.journal import Journal, not_kept, writing_in
 
 NOT_KEPT: Final = "BUILD-11"
 
@@ -47,18 +45,14 @@ class BuildMarks:
         """
         with self._lock, ExitStack() as stack:
             try:
-                if not self.folder.is_dir():
-                    self.folder.mkdir(exist_ok=True)
-                stack.enter_context(held(self.folder))
+                stack.enter_context(writing_in(self.folder))
                 self._take_in()
                 new = self._new(marks)
                 if new:
                     recorded = utc_text(self._now())
                     self._journal.append([{**record_of(one), "recorded": recorded} for one in new])
             except OSError as error:
-                busy = isinstance(error, BusyError)
-                said = "is held by another program" if busy else f"cannot be written: {why(error)}"
-                return trouble(NOT_KEPT, clip(self.folder.name), said, wanted="a folder you may write")
+                return not_kept(NOT_KEPT, self.folder, error)
             self._marks += new
             return new
 

@@ -19,16 +19,13 @@ from tankwright.finding import Finding
 from tankwright.plan.editing import plan_hash
 from tankwright.units import clip
 from tankwright.workspace.disk import (
-    BusyError,
     folder_of,
-    held,
     settled,
     utc_from_text,
     utc_text,
     utcnow,
-    why,
 )
-from tankwright.workspace.journal import Journal
+from tankwright.workspace.journal import Journal, not_kept, writing_in
 from tankwright.workspace.outcomes import trouble
 
 EntryKind = Literal[
@@ -265,9 +262,7 @@ class EntryBook:
     def _store(self, make: Callable[[int], Entry], key: str) -> Stored | Finding:
         with self._lock, ExitStack() as stack:
             try:
-                if not self.folder.is_dir():
-                    self.folder.mkdir(exist_ok=True)
-                stack.enter_context(held(self.folder))
+                stack.enter_context(writing_in(self.folder))
                 self._take_in()
                 known = self._by_key.get(key) if key else None
                 if known is not None:
@@ -275,12 +270,7 @@ class EntryBook:
                 entry = make(max(self._by_id, default=0) + 1)
                 self._journal.append([_record(entry)])
             except OSError as error:
-                said = (
-                    "is held by another program"
-                    if isinstance(error, BusyError)
-                    else f"cannot be written: {why(error)}"
-                )
-                return trouble(NOT_KEPT, clip(self.folder.name), said, wanted="a folder you may write")
+                return not_kept(NOT_KEPT, self.folder, error)
             self._take(entry)
             return Stored(entry=entry)
 

@@ -8,14 +8,35 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
-from tankwright.workspace.disk import sync_folder
+from tankwright.finding import Finding
+from tankwright.units import clip
+from tankwright.workspace.disk import BusyError, held, sync_folder, why
+from tankwright.workspace.outcomes import trouble
 
 _CHUNK: Final = 1 << 20
+
+
+@contextmanager
+def writing_in(folder: Path) -> Iterator[None]:
+    """Hold the folder of a journal, made when it is not there yet. Raises OSError."""
+    if not folder.is_dir():
+        folder.mkdir(exist_ok=True)
+    with held(folder):
+        yield
+
+
+def not_kept(code: str, folder: Path, error: OSError) -> Finding:
+    """What the disk said when a record could not be written."""
+    said = (
+        "is held by another program" if isinstance(error, BusyError) else f"cannot be written: {why(error)}"
+    )
+    return trouble(code, clip(folder.name), said, wanted="a folder you may write")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

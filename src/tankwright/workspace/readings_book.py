@@ -16,18 +16,14 @@ from typing import Any, Final
 
 from tankwright.building.point import Reading
 from tankwright.finding import Finding
-from tankwright.units import clip
 from tankwright.workspace.disk import (
-    BusyError,
     folder_of,
-    held,
     settled,
     utc_from_text,
     utc_text,
     utcnow,
-    why,
 )
-from tankwright.workspace.journal import Journal
+from tankwright.workspace.journal import Journal, not_kept, writing_in
 from tankwright.workspace.outcomes import trouble
 
 NOT_KEPT: Final = "PROOF-11"
@@ -140,9 +136,7 @@ class ReadingsBook:
     ) -> tuple[StoredReading, ...] | Finding:
         with self._lock, ExitStack() as stack:
             try:
-                if not self.folder.is_dir():
-                    self.folder.mkdir(exist_ok=True)
-                stack.enter_context(held(self.folder))
+                stack.enter_context(writing_in(self.folder))
                 self._take_in()
                 now, number = self._now(), max((one.id for one in self._records), default=0)
                 answer: list[StoredReading] = []
@@ -156,9 +150,7 @@ class ReadingsBook:
                 if new:
                     self._journal.append([_record(one) for one in new])
             except OSError as error:
-                busy = isinstance(error, BusyError)
-                said = "is held by another program" if busy else f"cannot be written: {why(error)}"
-                return trouble(NOT_KEPT, clip(self.folder.name), said, wanted="a folder you may write")
+                return not_kept(NOT_KEPT, self.folder, error)
             for record in new:
                 self._take(record)
             return tuple(answer)
