@@ -119,3 +119,13 @@ def test_a_reading_is_told_high_or_low_in_its_readers_unit_worst_first() -> None
     assert (second.point.id, second.outcome, second.unit) == ("A2.level", Outcome.LOW, "in")
     assert rows[-1].outcome is Outcome.WITHIN
     assert sum(one.outcome is Outcome.NOT_READ for one in rows) == len(points) - 3
+
+
+def test_a_day_still_to_come_is_told_and_the_reading_counts_without_it() -> None:
+    rows = "point,value,unit,date\nA1.level,40,mm,2999-01-01\n"
+    late = read_readings(rows, shed()[2], date(2026, 12, 5))
+    assert codes(late) == ["PROOF-06"]
+    assert late.readings[0].on is None
+    assert (
+        read_readings(rows.replace("2999-01-01", "2026-12-05"), shed()[2], date(2026, 12, 5)).findings == ()
+    )

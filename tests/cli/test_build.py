@@ -164,3 +164,9 @@ def test_a_rack_named_like_a_formula_stays_text_in_the_table(run: Run, tmp_path:
     cells = [cell for row in csv.reader((tmp_path / "b.csv").read_text("utf-8").splitlines()) for cell in row]
     assert "'=1+1" in cells
     assert not [cell for cell in cells if cell.startswith("=")]
+
+
+def test_a_day_no_room_is_built_on_is_refused(run: Run, mended: Path) -> None:
+    said = run("build", PLAN, "--today", "0001-01-01")
+    assert said.exit_code == 2
+    assert "a year from 2000 to 2199 is wanted" in said.output

@@ -67,10 +67,11 @@ def in_unit(value: float, dimension: str, unit: str) -> float:
     )
 
 
-def read_readings(text: str, points: Iterable[TestPoint]) -> Read:
+def read_readings(text: str, points: Iterable[TestPoint], latest: date | None = None) -> Read:
     """The readings of a CSV with the columns point and value, and unit, date, who and note where they are there.
 
-    A value may hold its unit ("34 mL/min"), or the column `unit` does. A row without a value was not read yet.
+    A value may hold its unit ("34 mL/min"), or the column `unit` does. A row without a value was not read yet. A day
+    after `latest` cannot have been.
 
     >>> read_readings("", ()).findings[0].code
     'PROOF-01'
@@ -91,7 +92,7 @@ def read_readings(text: str, points: Iterable[TestPoint]) -> Read:
             wanted="a first line with the columns point and value", attempt="point,value,date,who,note",
         )  # fmt: skip
         return Read(readings=(), findings=(told,))
-    reader = _Reader(known, titles, delimiter)
+    reader = _Reader(known, titles, delimiter, latest)
     for number, line in enumerate(lines[head + 1 : head + 1 + _MOST_ROWS], start=head + 2):
         if line.strip():
             reader.row(line, number)
@@ -114,7 +115,10 @@ def _cells(line: str, delimiter: str) -> list[str]:
 class _Reader:
     """Goes through the rows and keeps what it makes of them."""
 
-    def __init__(self, known: Mapping[str, TestPoint], titles: list[str], delimiter: str) -> None:
+    def __init__(
+        self, known: Mapping[str, TestPoint], titles: list[str], delimiter: str, latest: date | None
+    ) -> None:
+        self.latest = latest
         self.known = known
         self.folded = {_folded(name): name for name in known}
         self.titles = titles
@@ -187,7 +191,14 @@ class _Reader:
         if not text:
             return None
         try:
-            return date.fromisoformat(text)
+            day = date.fromisoformat(text)
+            if self.latest is None or day <= self.latest:
+                return day
+            self.say(
+                "PROOF-06", point, "has a date that is still to come; the reading counts without it", number,
+                severity=Severity.WARNING, found=text, wanted=f"a day up to {self.latest}", attempt=f"{self.latest}",
+            )  # fmt: skip
+            return None
         except ValueError:
             self.say(
                 "PROOF-06", point, "has a date that cannot be read; the reading counts without it", number,

@@ -34,6 +34,7 @@ from tankwright.workspace.opened import Laid, lay_plan, work_out_laid
 
 FINE, PROBLEMS, UNREADABLE = 0, 1, 2
 _DAY = click.DateTime(formats=["%Y-%m-%d"])
+_FIRST_YEAR, _LAST_YEAR = 2000, 2199
 
 
 @click.command("build")
@@ -67,6 +68,12 @@ def command(  # noqa: PLR0913, PLR0917 - one for each option
         print_mistakes(work_out_laid(laid))
         sys.exit(UNREADABLE)
     day = date.today() if today is None else today.date()
+    if not _FIRST_YEAR <= day.year <= _LAST_YEAR:
+        click.echo(
+            f"--today {day} is no day of a build: a year from {_FIRST_YEAR} to {_LAST_YEAR} is wanted",
+            err=True,
+        )
+        sys.exit(UNREADABLE)
     counted = count_parts(laid.read.plan, laid.room)
     tasks = tasks_of(laid.read.plan, laid.room, counted)
     book = BuildMarks(plan)

@@ -129,7 +129,7 @@ def _read(file: Path) -> ReadPieces:
         raw = sys.stdin.buffer.read() if str(file) == "-" else file.read_bytes()
     except OSError as error:
         text = f"could not be read: {error.strerror or error}"
-        told = Finding(code="CUT-02", severity=Severity.PROBLEM, subject=file.name, text=text)
+        told = Finding(code="CUT-02", severity=Severity.PROBLEM, subject=file.name or str(file), text=text)
         return ReadPieces(findings=(told,))
     return read_pieces(raw, file.name)
 

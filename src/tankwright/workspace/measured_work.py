@@ -52,7 +52,7 @@ def take_through(
     assert opened.study is not None
     assert opened.read is not None
     points = expected_points(opened.study, opened.plan)
-    read = read_readings(text, points)
+    read = read_readings(text, points, on)
     comparisons = compare(points, read.readings)
     fitted = None
     if read.readings:
