@@ -162,6 +162,42 @@ DIMENSIONS: Final[Mapping[str, Dimension]] = MappingProxyType(
                 "psf",
                 most=1e8,
             ),
+            _dimension(
+                "stress",
+                "a stress or a stiffness",
+                "Pa",
+                "24 MPa; 7.9 GPa; 1400 psi",
+                "MPa, GPa",
+                "psi",
+                least=_ANY,
+                most=1e13,
+            ),
+            _dimension(
+                "bending_moment",
+                "a bending moment",
+                "N*m",
+                "120 N*m; 1.2 kN*m; 90 lbf*ft",
+                "N*m, kN*m",
+                "lbf*ft",
+                least=_ANY,
+                most=1e9,
+            ),
+            _dimension(
+                "line_load",
+                "a load along a line",
+                "N/m",
+                "500 N/m; 1.2 kN/m; 40 lbf/ft",
+                "N/m, kN/m",
+                "lbf/ft",
+                least=_ANY,
+                most=1e9,
+            ),
+            _dimension(
+                "second_moment", "a second moment of area", "m**4", "321 cm4; 7.7 in4", "cm4", "in4", most=1.0
+            ),
+            _dimension(
+                "section_modulus", "a section modulus", "m**3", "68 cm3; 4.1 in3", "cm3", "in3", most=1.0
+            ),
             _dimension("share", "a share", "1", "40 %; 0.4", "%", "%", most=1.0, plain_number=True),
             _dimension("slope", "a fall", "1", "1:60; 2 %; 1/4 in/ft", "%", "%", least=-1.0, most=1.0),
             _dimension(

@@ -19,6 +19,8 @@ from tankwright.room.model import Room
 from tankwright.systems.air import AirResult, solve_air
 from tankwright.systems.drain import DrainResult, solve_drain
 from tankwright.systems.feed import FeedResult, solve_feed
+from tankwright.systems.glass import solve_glass
+from tankwright.systems.glass_model import GlassResult
 from tankwright.systems.heat import solve_heat
 from tankwright.systems.heat_model import HeatResult
 from tankwright.systems.heat_rests import what_heat_rests_on
@@ -27,12 +29,26 @@ from tankwright.systems.load import LoadResult, solve_load
 from tankwright.systems.oxygen import solve_oxygen
 from tankwright.systems.oxygen_model import OxygenResult
 from tankwright.systems.power import PowerResult, solve_power
+from tankwright.systems.racks import solve_racks
+from tankwright.systems.racks_model import RacksResult
 from tankwright.systems.water import solve_water
 from tankwright.systems.water_model import WaterResult
 from tankwright.units import CubicMetrePerSecond
 from tankwright.weather.model import WeatherYear
 
-SYSTEMS: Final = ("layout", "load", "air", "feed", "drain", "power", "water", "oxygen", "heat")
+SYSTEMS: Final = (
+    "layout",
+    "load",
+    "glass",
+    "racks",
+    "air",
+    "feed",
+    "drain",
+    "power",
+    "water",
+    "oxygen",
+    "heat",
+)
 
 Result = TypeVar("Result")
 
@@ -45,6 +61,8 @@ class Study:
     weather: WeatherYear | None = None
     layout: LayoutResult | None = None
     load: LoadResult | None = None
+    glass: GlassResult | None = None
+    racks: RacksResult | None = None
     air: AirResult | None = None
     feed: FeedResult | None = None
     drain: DrainResult | None = None
@@ -100,7 +118,11 @@ def work_out(
     """
     runner = _Runner(only)
     layout = runner.run("layout", lambda: solve_layout(room))
-    load = runner.run("load", lambda: solve_load(room))
+    weighing = runner if "racks" not in only else _Runner(only | {"load"}, runner.missing)
+    load = weighing.run("load", lambda: solve_load(room))
+    glass = runner.run("glass", lambda: solve_glass(room))
+    masses = {one.tank: one.total for one in load.tanks} if load else {}
+    racks = runner.run("racks", lambda: solve_racks(room, masses))
     airing = runner if "oxygen" not in only else _Runner(only | {"air"}, runner.missing)
     air = known.air if known is not None and "air" not in only else None
     if air is None:
@@ -128,7 +150,9 @@ def work_out(
         room=room,
         weather=weather,
         layout=layout,
-        load=load,
+        load=load if "load" in only else None,
+        glass=glass,
+        racks=racks,
         air=air if "air" in only else None,
         feed=feed if "feed" in only else None,
         drain=drain,

@@ -8,11 +8,13 @@ from typing import Final
 from tankwright.checks.air import check_air
 from tankwright.checks.drain import check_drain
 from tankwright.checks.feed import check_feed
+from tankwright.checks.glass import check_glass
 from tankwright.checks.heat import check_heat
 from tankwright.checks.layout import check_layout
 from tankwright.checks.load import check_load
 from tankwright.checks.oxygen import check_oxygen
 from tankwright.checks.power import check_power
+from tankwright.checks.racks import check_racks
 from tankwright.checks.water import check_water
 from tankwright.finding import Finding, Severity
 from tankwright.study import Study
@@ -63,6 +65,10 @@ def judge(study: Study) -> tuple[Finding, ...]:
         findings += check_layout(room, study.layout)
     if study.load is not None:
         findings += check_load(room, study.load)
+    if study.glass is not None:
+        findings += check_glass(room, study.glass)
+    if study.racks is not None:
+        findings += check_racks(room, study.racks)
     if study.air is not None:
         findings += check_air(room, study.air)
     if study.feed is not None:

@@ -7,12 +7,14 @@ from difflib import get_close_matches
 from tankwright.explain.air import workings_air
 from tankwright.explain.drain import workings_drain
 from tankwright.explain.feed import workings_feed
+from tankwright.explain.glass import workings_glass
 from tankwright.explain.heat import workings_heat
 from tankwright.explain.layout import workings_layout
 from tankwright.explain.load import workings_load
 from tankwright.explain.model import Working
 from tankwright.explain.oxygen import workings_oxygen
 from tankwright.explain.power import workings_power
+from tankwright.explain.racks import workings_racks
 from tankwright.explain.totals import workings_totals
 from tankwright.explain.water import workings_water
 from tankwright.study import Study
@@ -38,6 +40,10 @@ def workings_by_system(study: Study) -> dict[str, list[Working]]:
         found["layout"] = [*workings_layout(room, study.layout)]
     if study.load is not None:
         found["load"] = [*workings_load(room, study.load)]
+    if study.glass is not None:
+        found["glass"] = [*workings_glass(room, study.glass)]
+    if study.racks is not None:
+        found["racks"] = [*workings_racks(room, study.racks)]
     if study.air is not None:
         found["air"] = [*workings_air(room, study.air)]
     if study.feed is not None:

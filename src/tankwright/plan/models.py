@@ -47,24 +47,30 @@ from tankwright.plan.models_room import (
     Beam,
     CeilingSlope,
     Door,
+    Joists,
     Obstacle,
     Outfall,
     People,
     RoomSize,
     RoomTable,
     Vat,
+    Void,
     WaterPoint,
     Window,
 )
 from tankwright.plan.models_tanks import (
+    Brace,
     Glass,
     Hole,
     Hose,
+    MeasuredSag,
     Overflow,
+    OwnSection,
     Rack,
     RackKind,
     SecondOverflow,
     Standing,
+    Steel,
     Substrate,
     TankException,
     TankKind,
@@ -73,6 +79,7 @@ from tankwright.plan.models_tanks import (
     Zone,
 )
 from tankwright.plan.models_water import OwnSpecies, Stock, Wants, Water
+from tankwright.plan.models_wish import Wish, WishedTanks
 from tankwright.plan.quantities import PlanTable
 
 __all__ = [  # noqa: RUF022 - the order of the reference page
@@ -87,11 +94,14 @@ __all__ = [  # noqa: RUF022 - the order of the reference page
     "Layer",
     "ShellPart",
     "Shell",
+    "Joists",
+    "Void",
     "RoomTable",
     "WaterPoint",
     "Vat",
     "Outfall",
     "Glass",
+    "Brace",
     "Hole",
     "Overflow",
     "SecondOverflow",
@@ -100,8 +110,11 @@ __all__ = [  # noqa: RUF022 - the order of the reference page
     "TankHeater",
     "TankKind",
     "Timber",
+    "Steel",
+    "OwnSection",
     "RackKind",
     "Standing",
+    "MeasuredSag",
     "Rack",
     "TankOverflow",
     "TankException",
@@ -143,6 +156,8 @@ __all__ = [  # noqa: RUF022 - the order of the reference page
     "Buy",
     "Delivery",
     "Build",
+    "WishedTanks",
+    "Wish",
 ]
 
 
@@ -158,6 +173,7 @@ class Plan(PlanTable):
     outfall: dict[str, Outfall] = about("where water can leave", {})
     tank_kind: dict[str, TankKind] = about("kinds of tank", {})
     rack_kind: dict[str, RackKind] = about("kinds of rack", {})
+    section: dict[str, OwnSection] = about("your own sections of timber or steel, by name", {})
     rack: tuple[Rack, ...] = about("racks", ())
     tank: dict[str, TankException] = about("single tanks that are not as their kind, by their id", {})
     zone: dict[str, Zone] = about("zones by name", {})
@@ -173,6 +189,7 @@ class Plan(PlanTable):
     climate: Climate | None = about("weather, tariffs, and how each room is kept")
     buy: Buy | None = about("how the parts are bought: saw, spares, stock, price lists")
     build: Build | None = about("who builds it, and when")
+    wish: Wish | None = about("what the room should hold, for proposals of how")
     assume: dict[str, OwnAssumption] = about(
         "your own value for an assumption, by its key; a measured one with its date and its error,"
         ' `{ value = "2.1 mm", measured = 2026-11-28, plus_minus = "0.1 mm" }`',

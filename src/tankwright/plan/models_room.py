@@ -8,6 +8,7 @@ from tankwright.plan.fields import ClockTime, Name, Size0, Wall, about, needed
 from tankwright.plan.models_climate import Beyond, Shell
 from tankwright.plan.quantities import (
     Duration,
+    FloorLoad,
     Flow,
     Length,
     NotNegative,
@@ -81,6 +82,24 @@ class CeilingSlope(PlanTable):
     height: Size0 = needed("height at that wall")
 
 
+class Joists(PlanTable):
+    """What carries a floor that hangs: for the load sheet an engineer reads, never for a verdict of this program."""
+
+    section: Name = needed("section and grade of a joist", '"45 mm x 195 mm C24"')
+    every: Size0 = needed("from middle to middle", '"40 cm"')
+    run: Literal["north-south", "east-west"] = needed("which way they run", '"north-south"')
+    span: Size0 | None = about("clear, between what carries them; the room's own size when not said")
+    starts: Length | None = about("where the span begins: from the south or the west wall")
+
+
+class Void(PlanTable):
+    """A place a foot may not stand over: a hatch, a pit, a duct under the floor."""
+
+    name: Name = needed("what it is")
+    at: Point = needed("its south-west corner")
+    size: Size = needed("along x and along y")
+
+
 class RoomTable(PlanTable):
     size: RoomSize = needed("inside size")
     at: Point | None = about("where it stands beside the other rooms, for the drawing")
@@ -91,6 +110,11 @@ class RoomTable(PlanTable):
     beams: tuple[Beam, ...] = about("low beams and ducts", ())
     ceiling_slope: CeilingSlope | None = about("for a sloping ceiling; size.height is its high side")
     aisle: Size0 | None = about("the narrowest aisle you will accept")
+    joists: Joists | None = about("what carries the floor, where it hangs")
+    voids: tuple[Void, ...] = about("what no foot may stand over", ())
+    floor_limit: Annotated[FloorLoad, Positive] | None = about(
+        "what someone licensed said the floor may carry"
+    )
     shell: Shell | None = about("walls, roof and floor, for warmth and damp")
 
 

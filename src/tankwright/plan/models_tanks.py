@@ -11,15 +11,20 @@ from tankwright.plan.models_climate import TankHeater
 from tankwright.plan.models_water import Wants
 from tankwright.plan.quantities import (
     Angle,
+    Area,
     Box,
     Density,
+    Duration,
     Length,
     Mass,
     NotNegative,
     PlanTable,
     Point,
     Positive,
+    SecondMoment,
+    SectionModulus,
     Share,
+    Stress,
     Volume,
 )
 
@@ -29,6 +34,18 @@ class Glass(PlanTable):
     base: Size0 | None = about("thickness of the base")
     temper: Literal["annealed", "toughened", "unknown"] = about("toughened glass is never drilled", "unknown")
     toughened_panes: tuple[Literal["front", "back", "left", "right", "base"], ...] = about("single ones", ())
+    edges: Literal["polished", "seamed", "as cut"] | None = about("how the edges of its panes were worked")
+
+
+class Brace(PlanTable):
+    """Glass glued along or across the top of a tank, so that its long panes do not bow."""
+
+    kind: Literal["cross", "euro"] = needed(
+        "cross: strips from front to back; euro: strips along the rim, all round", '"cross"'
+    )
+    count: int = Field(default=1, ge=1, le=6, description="of cross strips, evenly spaced along the length")
+    width: Size0 = needed("of a strip")
+    thickness: Size0 | None = about("of a strip; the sides' thickness when not said")
 
 
 class Hole(PlanTable):
@@ -78,8 +95,13 @@ class TankKind(PlanTable):
     glass: Glass | None = about("thickness of its panes")
     made: Literal["bought", "glued here"] = about("bought whole, or glued from ordered panes", "bought")
     top: Literal["open", "rim", "braced"] = about("open top edge, full rim, or cross brace", "open")
+    brace: Brace | None = about("the glass that braces its top; needed to work a braced tank out")
+    base_on: Literal["bed", "edges"] | None = about(
+        "what carries its base: a flat bed with a mat, or its edges only"
+    )
     lid: str | None = about("what covers it")
     hole: Hole | None = about("the drilled hole; none means not drilled")
+    more_holes: tuple[Hole, ...] = about("further holes of the same tank, which set no level", ())
     overflow: Overflow | None = about("what stands in the hole")
     hose: Hose | None = about("its own overflow hose, if different from the drain's")
     second_overflow: SecondOverflow | None = about("a second way out, above the first")
@@ -105,6 +127,43 @@ class Timber(PlanTable):
     cross_every: Size0 | None = about("clear distance of cross pieces at most")
     board: Name | None = about('of a shelf, "18 mm plywood"')
     brace: Name | None = about('across the back: a section for a diagonal, "9 mm plywood" for a board')
+    service_class: Literal[1, 2, 3] | None = about(
+        "how damp the timber gets: 1 heated and dry, 2 damp air, 3 wet; a fish room is 2 or 3"
+    )
+    bearers_rest: Literal["bracket", "notch", "block"] | None = about(
+        "what carries a bearer's end: screws through a bracket, a notch in the upright, or a block under it"
+    )
+
+
+class Steel(PlanTable):
+    """What a rack of steel tube is built of. A tube is written as it is bought: "40 mm x 40 mm x 2 mm S235"."""
+
+    uprights: Name | None = about('tube and grade of the uprights, "40 mm x 40 mm x 2 mm S235"')
+    bearers: Name | None = about("tube and grade of what a shelf rests on")
+    bearers_under: int | None = Field(
+        default=None, ge=2, le=10, description="under each shelf, those in front and at the back counted in"
+    )
+    board: Name | None = about('of a shelf, "18 mm plywood"')
+    brace: Name | None = about("across the back: a tube or a flat bar for a diagonal")
+
+
+class OwnSection(PlanTable):
+    """A section the catalogue does not have, named where a rack says its uprights and bearers."""
+
+    wide: Size0 = needed("its height as a bearer lies", '"70 mm"')
+    thin: Size0 = needed("its other side", '"45 mm"')
+    area: Annotated[Area, Positive] | None = about("of its section; wide times thin when not said")
+    second_moment: Annotated[SecondMoment, Positive] | None = about("about the axis it bends on as a bearer")
+    section_modulus: Annotated[SectionModulus, Positive] | None = about("about the same axis")
+    grade: Name | None = about('a grade of the catalogue: "C24"; what is said below beats it')
+    stiffness: Annotated[Stress, Positive] | None = about("its modulus of elasticity, mean")
+    bending: Annotated[Stress, Positive] | None = about("characteristic bending strength")
+    shear: Annotated[Stress, Positive] | None = about("characteristic shear strength")
+    compression: Annotated[Stress, Positive] | None = about(
+        "characteristic strength along it, in compression"
+    )
+    compression_across: Annotated[Stress, Positive] | None = about("and across its grain")
+    source: Name | None = about("where its strengths are from")
 
 
 class RackKind(PlanTable):
@@ -120,7 +179,8 @@ class RackKind(PlanTable):
     height: Size0 | None = about("of the uprights")
     mass: Annotated[Mass, Positive] | None = about("of the empty rack")
     made_of: str | None = about("what it is made of")
-    timber: Timber | None = about("what it is built of, if you build it")
+    timber: Timber | None = about("what it is built of, if you build it of timber")
+    steel: Steel | None = about("what it is built of, if you build it of steel tube")
     shelf_rating: Annotated[Mass, Positive] | None = about("the maker's rating per shelf")
     shelf_thickness: Size0 | None = about("from a shelf's upper face to its lowest bearer")
     legs: int | None = Field(default=None, ge=1, le=40, description="number of feet on the floor")
@@ -138,6 +198,18 @@ class Standing(PlanTable):
     state: Literal["stands", "ordered", "wished"] = about("how real it is", "stands")
 
 
+class MeasuredSag(PlanTable):
+    """How far a bearer has sagged, read with a straight edge along it; the worst in the middle of its span."""
+
+    shelf: int = Field(ge=1, le=99, description="which shelf, 1 is the lowest")
+    bearer: Literal["front", "middle", "back"] = about("which bearer of it", "front")
+    sag: Annotated[Length, NotNegative] = needed("in the middle", '{ value = "3 mm", measured = 2026-11-20 }')
+    carries: Annotated[Mass, Positive] | None = about(
+        "on the shelf that day; the plan's own weight when not said"
+    )
+    days: Annotated[Duration, NotNegative] | None = about("how long it had carried that")
+
+
 class Rack(PlanTable):
     id: Name = needed("its name")
     kind: Name = needed("a rack kind")
@@ -151,6 +223,7 @@ class Rack(PlanTable):
     zone: Name | None = about("the zone of its tanks")
     shelf: dict[str, tuple[Standing, ...]] = about("which tanks stand on which shelf, 1 is the lowest", {})
     tied_to_wall: bool | None = about("fixed against tipping")
+    sag: tuple[MeasuredSag, ...] = about("what a straight edge showed", ())
 
 
 class TankOverflow(PlanTable):

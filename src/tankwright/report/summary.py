@@ -5,12 +5,14 @@ from __future__ import annotations
 from tankwright.report.air import summary_air
 from tankwright.report.drain import summary_drain
 from tankwright.report.feed import summary_feed
+from tankwright.report.glass import summary_glass
 from tankwright.report.heat import summary_heat
 from tankwright.report.layout import summary_layout
 from tankwright.report.load import summary_load
 from tankwright.report.model import SummaryLine
 from tankwright.report.oxygen import summary_oxygen
 from tankwright.report.power import summary_power
+from tankwright.report.racks import summary_racks
 from tankwright.report.water import summary_water
 from tankwright.study import Study
 
@@ -26,6 +28,8 @@ def summaries(study: Study) -> tuple[tuple[str, tuple[SummaryLine, ...]], ...]:
     return (
         ("layout", summary_layout(room, study.layout) if study.layout else missing),
         ("load", summary_load(room, study.load) if study.load else missing),
+        ("glass", summary_glass(room, study.glass) if study.glass else missing),
+        ("racks", summary_racks(room, study.racks) if study.racks else missing),
         ("air", summary_air(room, study.air) if study.air and room.airs else air),
         ("feed", summary_feed(room, study.feed) if study.feed and room.feeds else feed),
         ("drain", summary_drain(room, study.drain) if study.drain and room.drains else drain),

@@ -11,11 +11,13 @@ from tankwright.report.air import json_air
 from tankwright.report.drain import json_drain
 from tankwright.report.feed import json_feed
 from tankwright.report.finding import json_finding
+from tankwright.report.glass import json_glass
 from tankwright.report.heat import json_heat
 from tankwright.report.layout import json_layout
 from tankwright.report.load import json_load
 from tankwright.report.oxygen import json_oxygen
 from tankwright.report.power import json_power
+from tankwright.report.racks import json_racks
 from tankwright.report.water import json_water
 from tankwright.room.model import Room, Tank
 from tankwright.sensitivity import Consequence
@@ -53,6 +55,8 @@ def _systems(study: Study) -> dict[str, object]:
     return {
         "layout": json_layout(room, study.layout) if study.layout else None,
         "load": json_load(room, study.load) if study.load else None,
+        "glass": json_glass(room, study.glass) if study.glass else None,
+        "racks": json_racks(room, study.racks) if study.racks else None,
         "air": json_air(room, study.air) if study.air else None,
         "feed": json_feed(room, study.feed) if study.feed else None,
         "drain": json_drain(room, study.drain) if study.drain else None,

@@ -37,6 +37,7 @@ from tankwright.room.model_runs import (
     PumpPlace,
     TapPlace,
 )
+from tankwright.room.model_structure import BracePlace, JoistsPlace, RackBuilt, SagReading
 from tankwright.room.model_water import LifeLaws, TankLife, WantedWater, WaterPlace
 from tankwright.units import CubicMetre, Kilogram, Metre, Radian, SquareMetre
 
@@ -47,6 +48,7 @@ __all__ = [
     "BatteryPlace",
     "BoardPlace",
     "Box",
+    "BracePlace",
     "CircuitPlace",
     "DrainNode",
     "DrainRun",
@@ -56,6 +58,7 @@ __all__ = [
     "FilterPlace",
     "HolePlace",
     "HosePlace",
+    "JoistsPlace",
     "LoadPlace",
     "Opening",
     "OutfallPlace",
@@ -66,8 +69,10 @@ __all__ = [
     "PowerRoom",
     "ProgramRun",
     "PumpPlace",
+    "RackBuilt",
     "RackPlace",
     "Room",
+    "SagReading",
     "SecondOverflow",
     "Space",
     "Tank",
@@ -125,6 +130,9 @@ class Space:
     slope_towards: Wall | None = None
     slope_height: Metre | None = None
     aisle: Known | None = None
+    joists: JoistsPlace | None = None
+    voids: tuple[tuple[str, Box], ...] = ()
+    floor_limit: Known | None = None
     line: int | None = None
 
 
@@ -233,6 +241,10 @@ class Tank:
     second_overflow: SecondOverflow | None = None
     float_cutoff: Known | None = None
     note: str | None = None
+    brace: BracePlace | None = None
+    base_on: Literal["bed", "edges"] | None = None
+    edges: Literal["polished", "seamed", "as cut"] | None = None
+    more_holes: tuple[HolePlace, ...] = ()
     line: int | None = None
 
 
@@ -259,6 +271,8 @@ class RackPlace:
     tied_to_wall: bool | None
     island: bool
     shelf_thickness: Known | None = None
+    built: RackBuilt | None = None
+    sag: tuple[SagReading, ...] = ()
     line: int | None = None
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from tankwright.catalogue.size_names import size_name
 from tankwright.finding import Finding, Severity
 from tankwright.origin import Known
 from tankwright.plan.models import Plan
@@ -16,7 +17,6 @@ from tankwright.room.model import AirRun, PipeRun, Place, Room, TapPlace
 from tankwright.takeoff.bridging import bridged
 from tankwright.takeoff.counted import Counted, merged
 from tankwright.takeoff.ends import read_end
-from tankwright.takeoff.gathering import size_name
 from tankwright.takeoff.joints import Joiner, PipeKind, rests, tube_of
 from tankwright.takeoff.laying import Layer
 from tankwright.takeoff.piping import Piping

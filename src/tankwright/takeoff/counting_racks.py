@@ -15,6 +15,15 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
 
+from tankwright.catalogue.sections import (
+    BoardName,
+    Said,
+    Section,
+    is_bought,
+    read_board,
+    read_made_of,
+    read_section,
+)
 from tankwright.finding import Finding, Number, Severity
 from tankwright.origin import Known
 from tankwright.plan.models import Plan, RackKind
@@ -24,15 +33,6 @@ from tankwright.takeoff.counted import Counted
 from tankwright.takeoff.gathering import Line, gathered
 from tankwright.takeoff.model import Article, Kind, Need
 from tankwright.takeoff.tally import listed
-from tankwright.takeoff.timber import (
-    BoardName,
-    Said,
-    Section,
-    is_bought,
-    read_board,
-    read_made_of,
-    read_section,
-)
 from tankwright.units import Metre
 
 PRACTICE: Final = "common practice, no source"

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from tankwright.catalogue.materials import find_material
+from tankwright.catalogue.size_names import size_name
 from tankwright.finding import Finding, Severity
 from tankwright.origin import Known
 from tankwright.plan.models import Layer, Plan, ShellPart, Sold
@@ -21,7 +22,7 @@ from tankwright.room.assumed import assumed
 from tankwright.room.model import Opening, Room, Space, Wall
 from tankwright.room.shell_sizes import floor_area, roof_area, wall_area, wall_length
 from tankwright.takeoff.counted import Counted
-from tankwright.takeoff.gathering import Line, gathered, size_name
+from tankwright.takeoff.gathering import Line, gathered
 from tankwright.takeoff.model import Article, Need
 from tankwright.takeoff.tally import listed
 from tankwright.takeoff.usual_sheets import usual_sheet

@@ -13,13 +13,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
+from tankwright.catalogue.size_names import size_name
 from tankwright.finding import Finding, Number, Severity
 from tankwright.origin import Known
 from tankwright.plan.models import Plan, TankException, TankHeater, TankKind
 from tankwright.room.assumed import assumed
 from tankwright.room.model import Room, Tank
 from tankwright.takeoff.counted import Counted
-from tankwright.takeoff.gathering import Line, gathered, size_name
+from tankwright.takeoff.gathering import Line, gathered
 from tankwright.takeoff.glued import silicone_of, strips_of
 from tankwright.takeoff.model import Article, Kind, Need, SoldBy, State
 from tankwright.takeoff.panes import PaneHole, cut_panes, kinds_of, sides_of

@@ -4,24 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import replace
-from fractions import Fraction
 from typing import Final
 
 from tankwright.finding import Finding
 from tankwright.takeoff.counted import Counted
 from tankwright.takeoff.model import Article, Need
-from tankwright.units import Metre
 
 Line = Article | Need | Finding
 """What one part of a list hands out."""
 
 FINE: Final = 6
 """Decimals of a metre to which lengths are kept: a thousandth of what a saw can do."""
-
-INCH: Final = 0.0254
-SIXTEENTHS: Final = 16
-NEAR: Final = 1.5e-4
-"""m from a sixteenth of an inch within which a size is called by it: an inch size that was rounded to millimetres."""
 
 
 def gathered(lines: Iterable[Line]) -> Counted:
@@ -56,16 +49,3 @@ def _tidy(need: Need) -> Need:
         length=None if need.length is None else round(need.length, FINE),
         size=None if need.size is None else (round(need.size[0], FINE), round(need.size[1], FINE)),
     )
-
-
-def size_name(size: Metre, display: str) -> str:
-    """A size as a shop calls it, part of an article's name: millimetres, or inches where the plan is read in them.
-
-    >>> size_name(0.018, "metric"), size_name(0.0286, "US"), size_name(0.0127, "US"), size_name(0.0995, "US")
-    ('18 mm', '1 1/8 in', '1/2 in', '99.5 mm')
-    """
-    sixteenths = round(size / INCH * SIXTEENTHS)
-    if display == "US" and sixteenths and abs(sixteenths * INCH / SIXTEENTHS - size) <= NEAR:
-        whole, part = divmod(Fraction(sixteenths, SIXTEENTHS), 1)
-        return " ".join(str(one) for one in (whole, part) if one) + " in"
-    return f"{round(size * 1000.0, 1):g} mm"

@@ -12,6 +12,7 @@ from math import degrees
 from typing import Final
 
 from tankwright.catalogue.pipes import bore_of
+from tankwright.catalogue.size_names import size_name
 from tankwright.finding import Finding
 from tankwright.origin import Known
 from tankwright.takeoff.chain_model import Stub
@@ -20,7 +21,6 @@ from tankwright.takeoff.end_mating import BORE_MATCH
 from tankwright.takeoff.end_model import THREADS
 from tankwright.takeoff.ends import End, Mating, mates, pipe_end
 from tankwright.takeoff.fittings import Fitting, all_fittings
-from tankwright.takeoff.gathering import size_name
 from tankwright.takeoff.shapes import Measures
 from tankwright.units import Metre
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from tankwright.takeoff.timber import Said, is_bought, read_board, read_made_of, read_section
+from tankwright.catalogue.sections import Said, is_bought, read_board, read_made_of, read_section
 
 
 @pytest.mark.parametrize(

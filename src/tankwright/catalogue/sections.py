@@ -7,7 +7,7 @@ from dataclasses import dataclass, fields
 from fractions import Fraction
 from typing import Final
 
-from tankwright.takeoff.gathering import INCH, size_name
+from tankwright.catalogue.size_names import INCH, size_name
 from tankwright.units import Metre
 
 UNITS: Final = {"mm": 0.001, "cm": 0.01, "in": INCH, '"': INCH, "inch": INCH}
@@ -32,11 +32,16 @@ _BOARDS: Final = r"ply(wood)?|osb|mdf|boards?|shel(f|ves)"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Section:
-    """A section of timber: `thin` and `wide` are its two sizes, `name` what a shop calls it."""
+    """A section of timber, or of steel tube where `wall` is not 0: `thin` and `wide` are its two sizes.
+
+    `name` is what a shop calls it, `grade` what is written after its sizes ("C24", "SPF No.2", "S235").
+    """
 
     name: str
     thin: Metre
     wide: Metre
+    wall: Metre = 0.0
+    grade: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

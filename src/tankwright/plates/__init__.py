@@ -1,0 +1,1 @@
+"""Thin plates by finite elements: panes with braces, holes and beds. Knows panes, not tanks."""
