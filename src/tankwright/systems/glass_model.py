@@ -36,7 +36,9 @@ class PaneCase:
     `length` and `height` are between the lines that hold it: the middle of the silicone. x runs from the left as
     seen from the front of the tank (on an end: from the front), y up from the base (on a base: from the front edge
     to the back). `head` is the still water above y = 0, `brim` the same with water at the rim; `pressure` lies on a
-    base besides. `offset` is what to add to x and y to measure from the pane's outside edges, as holes are drilled.
+    base besides. `outside` is the size of the tank on that side, edge to edge, and `offset` where x = y = 0 lies in it,
+    so that a hole drilled `from_left` and `below_rim` (on a base: from the back edge) stands at x = from_left -
+    offset[0], y = outside[1] - offset[1] - below_rim.
     """
 
     kind: str
@@ -49,12 +51,23 @@ class PaneCase:
     head: Metre
     brim: Metre
     pressure: Pascal
+    outside: tuple[Metre, Metre]
     offset: tuple[Metre, Metre]
+    stiffness: Known
+    poisson: Known
     holes: tuple[PaneHole, ...]
     brace: BracePlace | None
     temper: str
     edges: str | None
     line: int | None
+
+    def in_frame(self, from_left: Metre, below_rim: Metre) -> tuple[Metre, Metre]:
+        """A place as it is drilled, in the pane's frame."""
+        return from_left - self.offset[0], self.outside[1] - self.offset[1] - below_rim
+
+    def as_drilled(self, x: Metre, y: Metre) -> tuple[Metre, Metre]:
+        """A place in the pane's frame as it is drilled: from the left (or front), below the rim (or from the back)."""
+        return x + self.offset[0], self.outside[1] - self.offset[1] - y
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
