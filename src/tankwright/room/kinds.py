@@ -7,40 +7,30 @@ from dataclasses import dataclass, replace
 
 from tankwright.origin import Known, Origin, derived
 from tankwright.physics.elbows import elbow_angle, elbow_level
-from tankwright.plan.models import Hole, Overflow, TankKind
+from tankwright.plan.models import Overflow, TankKind
 from tankwright.room.defaults import Defaults
 from tankwright.room.mistakes import (
     ELBOW_IN_BASE,
     GLASS_TOO_THICK,
-    HOLE_OUTSIDE_PANE,
     LEVEL_OUT_OF_ELBOWS_REACH,
-    OVERFLOW_WITHOUT_HOLE,
     TWO_LEVELS_SAID,
     Mistakes,
     metres,
 )
 from tankwright.room.model import Pane
+from tankwright.room.model_structure import BracePlace
+from tankwright.room.tank_glass import (
+    HoleOfKind,
+    brace_of,
+    hole_of,
+    more_holes_of,
+    say_what_cannot_be_drilled,
+)
 from tankwright.units import CubicMetre, Kilogram, Metre, Radian, SquareMetre
 
 PANES: tuple[Pane, ...] = ("front", "back", "left", "right", "base")
 SAME_LEVEL = 0.003
 """m by which a stated level and a stated angle may disagree: what a ruler shows."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HoleOfKind:
-    """The hole of a kind: its centre from the left, from the back and above the underside of the tank."""
-
-    pane: Pane
-    across: Metre
-    from_back: Metre
-    up: Metre
-    diameter: Known
-    edge_distances: tuple[tuple[str, Metre], ...]
-    pane_thickness: Known
-    flange: Known | None
-    to_order: bool
-    line: int | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -81,6 +71,8 @@ class KindFacts:
     substrate_mass: Kilogram
     hole: HoleOfKind | None
     mouth: MouthOfKind | None
+    brace: BracePlace | None
+    more_holes: tuple[HoleOfKind, ...]
 
     def filled_to(self, level_up: Metre, level: Known, mouth: MouthOfKind | None) -> KindFacts:
         """The same with its still water at another height."""
@@ -104,7 +96,10 @@ def facts_of(name: str, table: TankKind, defaults: Defaults, mistakes: Mistakes)
     side = _thin_enough(name, side, 0.4 * smallest, table.line, mistakes)
     base = _thin_enough(name, base, 0.8 * height, table.line, mistakes)
     area = (length - 2.0 * side.value) * (depth - 2.0 * side.value)
-    hole = _hole(name, table, side, base, defaults, mistakes)
+    hole = hole_of(name, table, side, base, defaults, mistakes)
+    more = more_holes_of(name, table, side, base, defaults, mistakes)
+    brace = brace_of(name, table, side, mistakes)
+    say_what_cannot_be_drilled(name, table, ((hole,) if hole else ()) + more, brace, mistakes)
     mouth = _mouth(name, table, hole, defaults, mistakes) if hole else None
     if mouth is None:
         below = defaults.take(
@@ -141,6 +136,8 @@ def facts_of(name: str, table: TankKind, defaults: Defaults, mistakes: Mistakes)
         substrate_mass=bed_mass,
         hole=hole,
         mouth=mouth,
+        brace=brace,
+        more_holes=more,
     )
 
 
@@ -172,80 +169,6 @@ def _pane_mass(mass: Kilogram, side: Known, base: Known) -> Known:
         if thickness.is_assumed:
             return Known(mass, Origin.ASSUMED, key=thickness.key, reason="panes of an assumed thickness")
     return derived(mass, "pane by pane")
-
-
-def _hole(
-    name: str, table: TankKind, side: Known, base: Known, defaults: Defaults, mistakes: Mistakes
-) -> HoleOfKind | None:
-    hole = table.hole
-    if hole is None:
-        if table.overflow is not None:
-            mistakes.say(
-                OVERFLOW_WITHOUT_HOLE,
-                f"tank kind {name}",
-                "has an overflow but no hole for it to stand in",
-                line=table.overflow.line or table.line,
-                reason="it is laid out as a tank that is not drilled",
-                remedy="add hole = { ... }, or take the overflow out",
-            )
-        return None
-    length, depth, height = (one.value for one in table.outside)
-    diameter = defaults.take("hole.diameter", hole.diameter)
-    from_left = defaults.take("hole.from_left", hole.from_left).value
-    radius = diameter.value / 2.0
-    if hole.pane == "base":
-        from_back = defaults.take("hole.from_back", hole.from_back).value
-        edges = _edges(("left", from_left, length), ("back", from_back, depth), radius)
-        across, back, up, thickness = from_left, from_back, 0.0, base
-    else:
-        below = defaults.take("hole.below_rim", hole.below_rim).value
-        wide = length if hole.pane == "back" else depth
-        near = "left" if hole.pane == "back" else "front"
-        edges = _edges((near, from_left, wide), ("top", below, height), radius)
-        up, thickness = height - below, side
-        if hole.pane == "back":
-            across, back = from_left, 0.0
-        else:
-            across, back = (0.0 if hole.pane == "left" else length), depth - from_left
-    if min(distance for _, distance in edges) < 0.0:
-        _say_outside_pane(name, hole, mistakes)
-    return HoleOfKind(
-        pane=hole.pane,
-        across=across,
-        from_back=back,
-        up=up,
-        diameter=diameter,
-        edge_distances=edges,
-        pane_thickness=thickness,
-        flange=hole.flange,
-        to_order=hole.drilled == "to order",
-        line=hole.line or table.line,
-    )
-
-
-_FAR = {"left": "right", "front": "back", "back": "front", "top": "bottom"}
-
-
-def _edges(
-    first: tuple[str, Metre, Metre], second: tuple[str, Metre, Metre], radius: Metre
-) -> tuple[tuple[str, Metre], ...]:
-    """Clear glass from a hole to the edges of its pane, from (edge, centre's distance, size of the pane)."""
-    return tuple(
-        pair
-        for edge, distance, size in (first, second)
-        for pair in ((edge, distance - radius), (_FAR[edge], size - distance - radius))
-    )
-
-
-def _say_outside_pane(name: str, hole: Hole, mistakes: Mistakes) -> None:
-    mistakes.say(
-        HOLE_OUTSIDE_PANE,
-        f"tank kind {name}",
-        f"has its hole over the edge of the {hole.pane} pane",
-        line=hole.line,
-        reason="no such hole can be drilled",
-        remedy="check from_left, below_rim and from_back against the outside size",
-    )
 
 
 def _mouth(

@@ -8,7 +8,7 @@ from dataclasses import replace
 from tankwright.finding import Severity
 from tankwright.plan.models import Overflow, Plan, TankException, TankOverflow
 from tankwright.room.defaults import Defaults
-from tankwright.room.kinds import HoleOfKind, KindFacts, MouthOfKind, filled_below_rim, mouth_of
+from tankwright.room.kinds import KindFacts, MouthOfKind, filled_below_rim, mouth_of
 from tankwright.room.mistakes import (
     NO_ELBOW_TO_TURN,
     NO_HOSE_TO_CHANGE,
@@ -17,6 +17,7 @@ from tankwright.room.mistakes import (
     Mistakes,
 )
 from tankwright.room.model import AirRun, Tank
+from tankwright.room.tank_glass import HoleOfKind
 
 NOT_AS_MEANT = "nothing is changed by it, so the result is not what was meant"
 

@@ -10,7 +10,7 @@ from tankwright.plan.ids import IdsError, expand_ids
 from tankwright.plan.models import Plan, Standing, TankException
 from tankwright.room.defaults import Defaults
 from tankwright.room.frames import Flat, box_between
-from tankwright.room.kinds import HoleOfKind, KindFacts, facts_of
+from tankwright.room.kinds import KindFacts, facts_of
 from tankwright.room.mistakes import (
     NAME_USED_TWICE,
     NO_SUCH_SHELF,
@@ -24,6 +24,7 @@ from tankwright.room.model import Box, HolePlace, OverflowPlace, SecondOverflow,
 from tankwright.room.racks import Stand
 from tankwright.room.single_tanks import facts_of_one
 from tankwright.room.spaces import ceiling_over
+from tankwright.room.tank_glass import HoleOfKind
 from tankwright.units import Metre
 
 TOLERANCE = 1e-3
@@ -182,19 +183,7 @@ def _tank(
     else:
         found = laying.at_height.get((facts.name, bottom))
         shared = found or laying.at_height.setdefault((facts.name, bottom), _at_height(facts, bottom))
-    hole = None
-    if facts.hole is not None:
-        x, y = _hole_centre(facts, facts.hole, stand, end_on, (along, off_back))
-        hole = HolePlace(
-            pane=facts.hole.pane,
-            centre=(x, y, bottom + facts.hole.up),
-            diameter=facts.hole.diameter,
-            edge_distances=facts.hole.edge_distances,
-            pane_thickness=facts.hole.pane_thickness,
-            flange=facts.hole.flange,
-            to_order=facts.hole.to_order,
-            line=facts.hole.line,
-        )
+    hole = None if facts.hole is None else _hole(facts, facts.hole, stand, end_on, (along, off_back, bottom))
     clear, under = _above(laying, stand, number, box)
     return Tank(
         id=name,
@@ -235,6 +224,12 @@ def _tank(
         second_overflow=_second_overflow(laying, name, own, facts, bottom),
         float_cutoff=(own.float_cutoff if own else None) or facts.table.float_cutoff,
         note=own.note if own else None,
+        brace=facts.brace,
+        base_on=facts.table.base_on,
+        edges=facts.table.glass.edges if facts.table.glass else None,
+        more_holes=tuple(
+            _hole(facts, one, stand, end_on, (along, off_back, bottom)) for one in facts.more_holes
+        ),
         line=standing.line or stand.place.line,
     )
 
@@ -283,6 +278,23 @@ def _at_height(facts: KindFacts, bottom: Metre) -> _AtHeight:
 def _lifted(known: Known, by: Metre) -> Known:
     band = None if known.band is None else (known.band[0] + by, known.band[1] + by)
     return replace(known, value=known.value + by, band=band)
+
+
+def _hole(
+    facts: KindFacts, hole: HoleOfKind, stand: Stand, end_on: bool, corner: tuple[Metre, Metre, Metre]
+) -> HolePlace:
+    along, off_back, bottom = corner
+    x, y = _hole_centre(facts, hole, stand, end_on, (along, off_back))
+    return HolePlace(
+        pane=hole.pane,
+        centre=(x, y, bottom + hole.up),
+        diameter=hole.diameter,
+        edge_distances=hole.edge_distances,
+        pane_thickness=hole.pane_thickness,
+        flange=hole.flange,
+        to_order=hole.to_order,
+        line=hole.line,
+    )
 
 
 def _hole_centre(
