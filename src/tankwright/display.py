@@ -72,6 +72,14 @@ _STEPS: Final[dict[tuple[str, str], tuple[_Step, ...]]] = {
     ("ph", "*"): ((_INF, "1", ""),),
     ("hardness", "US"): ((_INF, "ppm", "ppm"),),
     ("force", "metric"): ((999.5, "N", "N"), (_INF, "kN", "kN")),
+    ("stress", "metric"): ((9.995e8, "MPa", "MPa"), (_INF, "GPa", "GPa")),
+    ("bending_moment", "metric"): ((999.5, "N*m", "N m"), (_INF, "kN*m", "kN m")),
+    ("bending_moment", "US"): ((_INF, "lbf*ft", "lbf ft"),),
+    ("line_load", "metric"): ((999.5, "N/m", "N/m"), (_INF, "kN/m", "kN/m")),
+    ("second_moment", "metric"): ((_INF, "cm4", "cm⁴"),),
+    ("second_moment", "US"): ((_INF, "in4", "in⁴"),),
+    ("section_modulus", "metric"): ((_INF, "cm3", "cm³"),),
+    ("section_modulus", "US"): ((_INF, "in3", "in³"),),
 }
 # Below these SI sizes a number is what is left over from arithmetic: no keeper's instrument comes near, so it
 # is shown as nothing. Common practice, no source; each at least a hundred times finer than such instruments.
@@ -80,7 +88,7 @@ _FLOORS: Final = {
     "speed": 1e-7, "pressure": 0.05,
     "mass": 1e-6, "power": 1e-4, "energy": 1.0, "current": 1e-6, "voltage": 1e-5, "angle": 1e-7,
     "density": 1e-6, "force": 1e-6, "duration": 1e-4, "slope": 1e-7, "share": 1e-7,
-    "temperature_difference": 1e-5, "concentration": 1e-8,
+    "temperature_difference": 1e-5, "concentration": 1e-8, "stress": 1.0, "bending_moment": 1e-6, "line_load": 1e-6,
 }  # fmt: skip
 _TOLD_APART: Final = {"share", "slope", "duration", "clock", "temperature", "temperature_difference"}
 _ZERO_UNIT: Final = {

@@ -23,7 +23,7 @@ NO_EXPONENTS: Final[Exponents] = (Fraction(0),) * len(BASE_UNITS)
 
 _PREFIXES: Final = {
     "µ": (1e-6, "micro"), "u": (1e-6, "micro"), "m": (1e-3, "milli"), "c": (1e-2, "centi"),
-    "d": (1e-1, "deci"), "h": (1e2, "hecto"), "k": (1e3, "kilo"), "M": (1e6, "mega"),
+    "d": (1e-1, "deci"), "h": (1e2, "hecto"), "k": (1e3, "kilo"), "M": (1e6, "mega"), "G": (1e9, "giga"),
 }  # fmt: skip
 _FRACTIONS: Final = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅓": "1/3", "⅔": "2/3", "⅛": "1/8", "⅜": "3/8",
                      "⅝": "5/8", "⅞": "7/8"}  # fmt: skip

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -21,6 +22,7 @@ from tankwright.drawing.colour import (
     QUIET,
     TABLE,
     TEAL,
+    USE,
     WATER,
     WINE,
     Colour,
@@ -37,7 +39,7 @@ from tankwright.finding import Severity
 STYLE = Path(__file__).parents[2] / "src" / "tankwright" / "web" / "static" / "drawing.css"
 
 
-@pytest.mark.parametrize("step", [*ENOUGH, *AMOUNT], ids=lambda step: step.name)
+@pytest.mark.parametrize("step", [*ENOUGH, *AMOUNT, *USE], ids=lambda step: step.name)
 def test_text_on_every_step_can_be_read_in_both_themes(step: Step) -> None:
     assert contrast(step.fill, step.text) >= 4.5  # WCAG 2.1, small text
     assert contrast(step.fill.dark, step.text.dark) >= 4.5
@@ -115,8 +117,30 @@ def test_steps_turn_where_they_say(share: float, name: str) -> None:
     assert step_for(share).name == name
 
 
-def test_steps_of_both_scales_have_colours_of_their_own() -> None:
-    fills = [step.fill for step in (*ENOUGH, *AMOUNT)]
+def test_a_share_of_strength_darkens_all_the_way_so_that_a_print_in_grey_tells_it() -> None:
+    light = [contrast(step.fill, "#000000") for step in USE]  # rises with how light it is
+    dark = [contrast(step.fill.dark, "#000000") for step in USE]
+    assert all(one / other >= 1.13 for one, other in pairwise(light))
+    assert all(other / one >= 1.15 for one, other in pairwise(dark))
+
+
+@pytest.mark.parametrize(
+    ("share", "words"),
+    [
+        (0.0, "under 20 %"),
+        (0.2, "20 to 40 %"),
+        (0.799, "60 to 80 %"),
+        (0.8, "80 to 100 %"),
+        (1.0, "100 to 125 %"),
+        (1.6, "over 160 %"),
+    ],
+)
+def test_the_scale_of_use_turns_where_it_says(share: float, words: str) -> None:
+    assert step_for(share, USE).words == words
+
+
+def test_steps_of_all_scales_have_colours_of_their_own() -> None:
+    fills = [step.fill for step in (*ENOUGH, *AMOUNT, *USE)]
     assert len(set(fills)) == len(fills)
 
 

@@ -105,9 +105,22 @@ AMOUNT: Final = (
 )
 """The scale of plain amounts, as a share of the largest in the room: more is not better or worse."""
 
+USE: Final = (
+    _step(0.20, "use 1", ("#f1f5f2", "#14241f"), ("#222c28", "#e6ece8"), "under 20 %"),
+    _step(0.40, "use 2", ("#d9e8e4", "#14241f"), ("#2a403b", "#e6ece8"), "20 to 40 %"),
+    _step(0.60, "use 3", ("#b9d6d0", "#14241f"), ("#31544d", "#e6ece8"), "40 to 60 %"),
+    _step(0.80, "use 4", ("#93bdb7", "#14241f"), ("#3d6c63", "#ffffff"), "60 to 80 %"),
+    _step(1.00, "use 5", ("#d6964a", "#14241f"), ("#b87d38", "#160c07"), "80 to 100 %"),
+    _step(1.25, "use 6", ("#ae542c", "#ffffff"), ("#e0906a", "#160c07"), "100 to 125 %"),
+    _step(1.60, "use 7", ("#84313f", "#ffffff"), ("#f2a6a4", "#1c060c"), "125 to 160 %"),
+    _step(float("inf"), "use 8", ("#4a1b40", "#ffffff"), ("#f6cbe9", "#1a0c15"), "over 160 %"),
+)
+"""The scale of a share of what a material may bear: quiet below, warm where it comes near, and darker all the way up on
+paper (brighter in the dark), so that a print in grey tells it too."""
+
 TABLE: Final[tuple[Colour, ...]] = (
     PAPER, INK, LINE, QUIET, FAINT, TEAL, WALL, WOOD, GLASS, WATER, BLOCK, PANE, FLOW, AMBER, WINE, GREY, CROSS, RIM,
-    *(colour for step in (*ENOUGH, *AMOUNT) for colour in (step.fill, step.text)),
+    *(colour for step in (*ENOUGH, *AMOUNT, *USE) for colour in (step.fill, step.text)),
 )  # fmt: skip
 """Every colour a drawing may use."""
 
