@@ -9,10 +9,12 @@ from __future__ import annotations
 import logging
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from functools import partial
 from threading import Condition, Event, Thread
 from typing import Final, Literal, Protocol
 
 from tankwright.workspace.fault_work import worked_out_faults
+from tankwright.workspace.glass_work import worked_out_glass, worked_out_maps, worked_out_panes
 from tankwright.workspace.opened import Opened
 from tankwright.workspace.parts_work import worked_out_parts
 from tankwright.workspace.proof_work import worked_out_fit, worked_out_points
@@ -21,6 +23,7 @@ from tankwright.workspace.years import worked_out_year
 State = Literal["waiting", "running", "done", "cancelled", "failed"]
 Progress = Callable[[int, int], None]
 Work = Callable[[Opened, Progress], object]
+WorkOfOne = Callable[[Opened, str, Progress], object]
 KINDS: Final[Mapping[str, Work]] = {
     "assumptions": lambda opened, progress: opened.consequences(progress),
     "year": worked_out_year,
@@ -28,10 +31,16 @@ KINDS: Final[Mapping[str, Work]] = {
     "parts": worked_out_parts,
     "proof": worked_out_points,
     "fit": worked_out_fit,
+    "glass": worked_out_glass,
 }
+OF_ONE: Final[Mapping[str, WorkOfOne]] = {"glass": worked_out_panes, "hole_map": worked_out_maps}
+"""Work on one thing of the plan alone, asked for as "hole_map:long90": the maps of one kind of tank."""
 FILES_TOO: Final = frozenset({"parts", "fit"})
 """Kinds that rest on files beside the plan as well: done for a revision, they may be asked for once more."""
 REVISIONS_KEPT: Final = 3
+LONGEST_THING: Final = 200
+ONES_KEPT: Final = 24
+"""Jobs on single things that are kept, over all things and revisions."""
 _LONGEST_ASIDE: Final = 2.0  # seconds: edits that never end must not stop the work for good
 _LOG: Final = logging.getLogger(__name__)
 
@@ -78,9 +87,12 @@ class _Running:
 class Jobs:
     """The jobs of one plan, one after the other on a thread of their own, which starts with the first."""
 
-    def __init__(self, plans: Plans, kinds: Mapping[str, Work] = KINDS) -> None:
+    def __init__(
+        self, plans: Plans, kinds: Mapping[str, Work] = KINDS, of_one: Mapping[str, WorkOfOne] = OF_ONE
+    ) -> None:
         self._plans = plans
         self._kinds = kinds
+        self._of_one = of_one
         self._jobs: dict[str, _Running] = {}
         self._changed = Condition()
         self._thread: Thread | None = None
@@ -93,8 +105,7 @@ class Jobs:
         What was cancelled or failed starts again, and so does what rests on files too. KeyError for a kind there is
         none of.
         """
-        if kind not in self._kinds:
-            raise KeyError(kind)
+        self._work(kind)
         name = f"{kind}-{number}"
         with self._changed:
             job = self._jobs.get(name)
@@ -157,13 +168,24 @@ class Jobs:
             self._thread.start()
         self._changed.notify_all()
 
+    def _work(self, kind: str) -> Work:
+        """What is done for a kind; KeyError for none."""
+        if kind in self._kinds:
+            return self._kinds[kind]
+        of_one, _, thing = kind.partition(":")
+        if not thing or len(thing) > LONGEST_THING:
+            raise KeyError(kind)
+        return partial(_of_one, self._of_one[of_one], thing)
+
     def _forget(self) -> None:
         """Keep the jobs of the newest few revisions of each kind; what is dropped while it runs is cancelled."""
-        for kind in self._kinds:
-            of_kind = sorted(
-                (job for job in self._jobs.values() if job.kind == kind), key=lambda one: -one.order
-            )
-            for job in of_kind[REVISIONS_KEPT:]:
+        newest = sorted(self._jobs.values(), key=lambda one: -one.order)
+        kept: dict[str, int] = {}
+        for job in newest:
+            known = job.kind in self._kinds
+            group, most = (job.kind, REVISIONS_KEPT) if known else ("", ONES_KEPT)
+            kept[group] = kept.get(group, 0) + 1
+            if kept[group] > most:
                 _drop(job)
                 del self._jobs[job.id]
 
@@ -189,7 +211,7 @@ class Jobs:
             if opened is None:
                 state = "failed"
             else:
-                result = self._kinds[job.kind](opened, lambda done, of: self._progress(job, done, of))
+                result = self._work(job.kind)(opened, lambda done, of: self._progress(job, done, of))
         except _CancelledError:
             state = "cancelled"
         except Exception:
@@ -210,6 +232,10 @@ class Jobs:
         self._plans.idle.wait(_LONGEST_ASIDE)
         if job.unwanted:
             raise _CancelledError
+
+
+def _of_one(work: WorkOfOne, thing: str, opened: Opened, progress: Progress) -> object:
+    return work(opened, thing, progress)
 
 
 def _drop(job: _Running) -> None:
