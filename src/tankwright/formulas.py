@@ -25,9 +25,11 @@ _TOOL_MODULES = frozenset(
     {
         "heat_arrays",
         "layers",
+        "levy_series",
         "nitrifier_growth",
         "numerics",
         "oxygen_course",
+        "plates_levy",
         "pool_arrays",
         "ranges",
         "water_arrays",
