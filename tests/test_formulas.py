@@ -36,6 +36,7 @@ STILL_TANK = {
 }  # fmt: skip
 POOL = {"water_temperature": "26 °C", "air_temperature": "25 °C", "relative_humidity": "60 %"}
 DISCHARGE = {"rated_time": "20 h", "current": "10 A", "peukert_exponent": "1.2"}
+BEAM = {"stiffness": "11 GPa", "second_moment": "321.5 cm4"}
 SECTION = {"inner_diameter": "52 mm", "depth_share": "0.5"}
 
 # One plain use of every formula, as a person writes it. A new formula without one fails the first test.
@@ -43,6 +44,16 @@ USES: dict[str, dict[str, str]] = {
     "activity-coefficient": {"temperature": "25 °C", "ionic_strength": "5 mmol/L"},
     "artemia-cysts": {"water_volume": "2 L"},
     "artemia-hatch": {"cysts": "2 g", "water_volume": "1 L", "water_temperature": "26 °C", "salinity": "25"},
+    "beam-moment": {"span": "1.2 m", "load": "1 kN/m"},
+    "beam-shear": {"span": "1.2 m", "load": "1 kN/m"},
+    "beam-deflection": {"span": "1.2 m", "load": "1 kN/m", **BEAM},
+    "beam-shear-deflection": {"span": "1.2 m", "load": "1 kN/m", "shear_modulus": "690 MPa", "area": "42.75 cm2"},
+    "bearing-stress": {"force": "600 N", "width": "45 mm", "length": "45 mm"},
+    "bending-stress": {"moment": "300 N*m", "section_modulus": "67.7 cm3"},
+    "shear-stress": {"shear": "600 N", "area": "42.75 cm2"},
+    "two-span-deflection": {"span": "1.2 m", "load": "1 kN/m", **BEAM},
+    "two-span-middle-force": {"span": "1.2 m", "load": "1 kN/m"},
+    "two-span-moment": {"span": "1.2 m", "load": "1 kN/m"},
     "battery-capacity": {"duration": "8 h", **DISCHARGE},
     "battery-time": {"capacity": "100 Ah", **DISCHARGE},
     "peukert-exponent": {"first_current": "9 A", "first_time": "20 h", "second_current": "25 A",

@@ -23,6 +23,7 @@ from tankwright.units import QuantityError, clip, convert, parse_in_unit, parse_
 
 _TOOL_MODULES = frozenset(
     {
+        "beam_solver",
         "heat_arrays",
         "layers",
         "levy_series",
