@@ -38,6 +38,7 @@ POOL = {"water_temperature": "26 °C", "air_temperature": "25 °C", "relative_hu
 DISCHARGE = {"rated_time": "20 h", "current": "10 A", "peukert_exponent": "1.2"}
 BEAM = {"stiffness": "11 GPa", "second_moment": "321.5 cm4"}
 SECTION = {"inner_diameter": "52 mm", "depth_share": "0.5"}
+PANE = {"length": "60 cm", "height": "38 cm", "thickness": "6 mm", "head": "35 cm"}
 
 # One plain use of every formula, as a person writes it. A new formula without one fails the first test.
 USES: dict[str, dict[str, str]] = {
@@ -211,7 +212,22 @@ USES: dict[str, dict[str, str]] = {
     "friction-factor": {"reynolds": "12000"},
     "friction-factor-colebrook": {"reynolds": "12000"},
     "full-bore-flow": {"inner_diameter": "52 mm", "slope": "1:60"},
+    "glass-design-strength-duration": {"short_strength": "18.3 MPa", "probability": "0.1 %"},
+    "glass-design-strength-en": {"edge_factor": "0.8", "load_factor": "1.35"},
+    "glass-duration-factor-en": {"duration": "30 d"},
     "glass-weight": TANK,
+    "greatest-hole-diameter": {"narrow_side": "38 cm"},
+    "hole-stress": {"first_stress": "5.3 MPa", "second_stress": "0.8 MPa", "factor": "1.84"},
+    "hole-stress-factor": {"diameter": "35 mm", "thickness": "6 mm"},
+    "least-hole-diameter": {"thickness": "6 mm"},
+    "least-hole-to-corner": {"thickness": "6 mm"},
+    "least-hole-to-edge": {"thickness": "6 mm"},
+    "least-hole-to-hole": {"thickness": "6 mm"},
+    "plate-deflection-four-edges": PANE,
+    "plate-deflection-top-free": PANE,
+    "plate-stress-four-edges": PANE,
+    "plate-stress-top-free": PANE,
+    "usual-hole-to-edge": {"diameter": "35 mm"},
     "hose-drain-flow": {"head": "60 cm", **HOSE},
     "inflow-for-replacement": {"replaced_share": "50 %", "tank_volume": "54 L"},
     "led-inrush-count": {"rated_current": "10 A", "peak_current": "15 A"},
