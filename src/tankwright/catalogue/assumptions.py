@@ -11,6 +11,7 @@ from typing import Final
 from tankwright.catalogue.assumption import MEMORY, PRACTICE, Assumption
 from tankwright.catalogue.assumption import row as _a
 from tankwright.catalogue.assumptions_build import BUILD_ROWS
+from tankwright.catalogue.assumptions_glass import GLASS_ROWS
 from tankwright.catalogue.assumptions_order import ORDER_ROWS
 from tankwright.catalogue.assumptions_proof import PROOF_ROWS
 
@@ -22,28 +23,29 @@ _ROWS: Final = (
        "small tanks are commonly 4 to 8 mm", PRACTICE, "a caliper on the top edge"),
     _a("glass.base", "thickness of the base pane", 0.006, 0.005, 0.010, "length", "layout load",
        "often the sides' thickness or one size up", PRACTICE, "a caliper, or depth outside less depth inside"),
-    _a("glass.density", "density of glass", 2500.0, 2450.0, 2550.0, "density", "load",
+    _a("glass.density", "density of glass", 2500.0, 2450.0, 2550.0, "density", "load glass",
        "soda-lime glass", "EN 572-1, from memory", "weigh an empty tank"),
     _a("hole.diameter", "hole for the overflow fitting", 0.029, 0.024, 0.038, "length", "layout",
        "half-inch bulkheads need 28 to 35 mm by maker", PRACTICE, "a caliper on the fitting's body"),
-    _a("hole.below_rim", "hole centre below the rim", 0.070, 0.050, 0.100, "length", "layout drain",
+    _a("hole.below_rim", "hole centre below the rim", 0.070, 0.050, 0.100, "length", "layout drain glass",
        "room for flange and elbow under the rim", PRACTICE, "a ruler"),
     _a("hole.from_left", "hole centre from the left edge (on an end pane: from the front)", 0.075, 0.050, 0.150,
-       "length", "layout", "near a corner, where elbow and hose are out of the way", PRACTICE, "a ruler"),
-    _a("hole.from_back", "centre of a hole in the base from the back edge", 0.075, 0.050, 0.150, "length", "layout",
-       "near a back corner", PRACTICE, "a ruler"),
-    _a("overflow.reach", "elbow reach, hole centre to mouth", 0.034, 0.025, 0.045, "length", "layout drain",
+       "length", "layout glass", "near a corner, where elbow and hose are out of the way", PRACTICE, "a ruler"),
+    _a("hole.from_back", "centre of a hole in the base from the back edge", 0.075, 0.050, 0.150, "length",
+       "layout glass", "near a back corner", PRACTICE, "a ruler"),
+    _a("overflow.reach", "elbow reach, hole centre to mouth", 0.034, 0.025, 0.045, "length", "layout drain glass",
        "a 20 mm pressure elbow", PRACTICE, "a ruler on the elbow"),
-    _a("overflow.bore", "bore of the overflow mouth", 0.016, 0.012, 0.020, "length", "drain",
+    _a("overflow.bore", "bore of the overflow mouth", 0.016, 0.012, 0.020, "length", "drain glass",
        "a half-inch fitting", PRACTICE, "a caliper"),
     _a("overflow.below_rim", "water level below the rim", 0.040, 0.025, 0.060, "length",
-       "layout load drain water oxygen", "usual freeboard of a drilled tank", PRACTICE, "a ruler from rim to water"),
+       "layout load glass drain water oxygen", "usual freeboard of a drilled tank", PRACTICE,
+       "a ruler from rim to water"),
     _a("tank.fill_below_rim", "water below the rim of an undrilled tank", 0.030, 0.020, 0.050, "length",
-       "layout load", "filled by eye", PRACTICE, "a ruler from rim to water"),
+       "layout load glass", "filled by eye", PRACTICE, "a ruler from rim to water"),
     _a("strainer.open", "open share of the overflow mouth", 1.0, 0.5, 1.0, "share", "drain",
        "no strainer was named; EN 12056-3 halves the capacity of a guarded outlet", "EN 12056-3, from memory",
        "count and measure the slots"),
-    _a("substrate.density", "wet bulk density of the bed", 1900.0, 1600.0, 2100.0, "density", "load",
+    _a("substrate.density", "wet bulk density of the bed", 1900.0, 1600.0, 2100.0, "density", "load glass",
        "gravel with water in its pores", PRACTICE, "weigh a litre of it wet"),
     _a("fittings.mass", "heater, filter, lid, wood in a tank", 2.0, 0.5, 6.0, "mass", "load",
        "a sponge filter, a lid and a few stones", PRACTICE, "a kitchen scale"),
@@ -309,5 +311,5 @@ _ROWS: Final = (
 )  # fmt: skip
 
 ASSUMPTIONS: Final[dict[str, Assumption]] = {
-    row.key: row for row in (*_ROWS, *BUILD_ROWS, *ORDER_ROWS, *PROOF_ROWS)
+    row.key: row for row in (*_ROWS, *GLASS_ROWS, *BUILD_ROWS, *ORDER_ROWS, *PROOF_ROWS)
 }

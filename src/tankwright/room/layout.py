@@ -21,6 +21,7 @@ from tankwright.room.pumps import lay_pumps
 from tankwright.room.racks import lay_racks
 from tankwright.room.single_tanks import say_what_leads_nowhere
 from tankwright.room.spaces import lay_spaces
+from tankwright.room.tank_glass import lay_glass_laws
 from tankwright.room.tanks import lay_tanks
 from tankwright.room.waters import lay_laws, lay_lives, lay_waters, wanted_by
 
@@ -103,6 +104,7 @@ def lay_out(
         arm=defaults.take("reach.arm") if tanks else None,
         clear_above=defaults.take("reach.clear_above") if tanks else None,
         glass_density=defaults.take("glass.density") if tanks else None,
+        glass_laws=lay_glass_laws(defaults) if tanks else None,
         assumed=defaults.used(),
         own=defaults.own(),
     )

@@ -37,7 +37,7 @@ from tankwright.room.model_runs import (
     PumpPlace,
     TapPlace,
 )
-from tankwright.room.model_structure import BracePlace, JoistsPlace, RackBuilt, SagReading
+from tankwright.room.model_structure import BracePlace, GlassLaws, JoistsPlace, RackBuilt, SagReading
 from tankwright.room.model_water import LifeLaws, TankLife, WantedWater, WaterPlace
 from tankwright.units import CubicMetre, Kilogram, Metre, Radian, SquareMetre
 
@@ -56,6 +56,7 @@ __all__ = [
     "FeedOutletPlace",
     "FeedRun",
     "FilterPlace",
+    "GlassLaws",
     "HolePlace",
     "HosePlace",
     "JoistsPlace",
@@ -290,10 +291,11 @@ class ZonePlace:
 class Room:
     """The whole laid-out room, possibly several spaces.
 
-    `looks` are seconds after midnight, `longest_absence` seconds. `arm`, `clear_above` and `glass_density` are what
-    tanks are reached and weighed with (None: the defaults). `lives` has one row a tank, in the order of `tanks`,
-    or none at all where the plan says nothing of climate, water and stock. `assumed` holds each assumption once,
-    `own` what the owner says instead of one for the whole room. `helper_looks` are those during an absence.
+    `looks` are seconds after midnight, `longest_absence` seconds. `arm`, `clear_above`, `glass_density` and
+    `glass_laws` are what tanks are reached, weighed and judged with (None: the defaults). `lives` has one row a
+    tank, in the order of `tanks`, or none at all where the plan says nothing of climate, water and stock. `assumed`
+    holds each assumption once, `own` what the owner says instead of one for the whole room. `helper_looks` are those
+    during an absence.
     `broken` is what a fault has broken, none in the room of a plan.
     """
 
@@ -316,6 +318,7 @@ class Room:
     arm: Known | None = None
     clear_above: Known | None = None
     glass_density: Known | None = None
+    glass_laws: GlassLaws | None = None
     waters: tuple[WaterPlace, ...] = ()
     lives: tuple[TankLife, ...] = ()
     laws: LifeLaws | None = None

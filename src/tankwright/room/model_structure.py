@@ -25,6 +25,16 @@ class BracePlace:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class GlassLaws:
+    """What every pane is worked out with: Pa, Poisson's ratio, and the tensions it is let bear for years."""
+
+    stiffness: Known
+    poisson: Known
+    working_surface: Known
+    working_edge: Known
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Member:
     """One kind of bar of a rack: what its owner wrote, and what the catalogue or the owner knows of it.
 

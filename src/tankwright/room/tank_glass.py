@@ -22,7 +22,7 @@ from tankwright.room.mistakes import (
     metres,
 )
 from tankwright.room.model import Pane
-from tankwright.room.model_structure import BracePlace
+from tankwright.room.model_structure import BracePlace, GlassLaws
 from tankwright.units import Metre
 
 
@@ -40,6 +40,16 @@ class HoleOfKind:
     flange: Known | None
     to_order: bool
     line: int | None
+
+
+def lay_glass_laws(defaults: Defaults) -> GlassLaws:
+    """What every pane is worked out with."""
+    return GlassLaws(
+        stiffness=defaults.take("glass.stiffness"),
+        poisson=defaults.take("glass.poisson"),
+        working_surface=defaults.take("glass.working_surface"),
+        working_edge=defaults.take("glass.working_edge"),
+    )
 
 
 def hole_of(

@@ -130,8 +130,8 @@ class HoleMap:
 
     `across` (x, left to right) and `up` (y, base to rim) are the lines of the grid; `spots` has one spot for each
     crossing, row by row from the base: spots[j * len(across) + i] stands at (across[i], up[j]). `plain` is the pane's
-    worst tension without this hole. `present` is the hole as the plan has it, `best` the allowed place of least use from
-    which the elbow holds the wanted level, the nearest to the present one among equals; `best_any_level` the same
+    worst tension without this hole. `present` is the hole as the plan has it, `best` the allowed place of least use
+    from which the elbow holds the wanted level, the nearest to the present one among equals; `best_any_level` the same
     whatever the level. None where there is none.
     """
 

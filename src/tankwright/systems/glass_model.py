@@ -74,7 +74,10 @@ class PaneCase:
 class Strengths:
     """What annealed glass of this pane may bear for years, by two published routes and as it is worked with.
 
-    `_edge` is for a free edge and the rim of a hole. `working_*` are what verdicts are made with.
+    `_edge` is for a free edge and the rim of a hole, worked as the plan says its edges are. `en_*` are by EN 16612,
+    with the load factor 1.35 of a permanent load already taken off; `duration_*` by American practice for 50 years and
+    one pane in a thousand. `working_*` are what verdicts are made with. `week` is how much more glass bears for a week
+    than for good, for water that stands at the rim until somebody looks.
     """
 
     en_surface: Pascal
@@ -83,6 +86,17 @@ class Strengths:
     duration_edge: Pascal
     working_surface: Known
     working_edge: Known
+    week: Dimensionless
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BetterPlace:
+    """Where along the same height a hole would use less, as drilled; by the quick screening, so about."""
+
+    from_left: Metre
+    below_rim: Metre
+    stress: Pascal
+    use: Dimensionless
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -94,6 +108,7 @@ class HoleScreen:
     across: Pascal
     factor: Dimensionless
     stress: Pascal
+    use: Dimensionless
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -103,7 +118,8 @@ class PaneScreen:
     `plain` is the worst principal tension without holes at `plain_at`, `edge` the worst along a free top edge,
     `worst` the one that uses most of its strength, `governs` which that is, `use` its share of it. `brim_use` is with
     water to the rim. A braced pane is screened as if its brace were not there; `held_use` is as if it held the whole
-    edge, so that the truth lies between (the full check says where). `needed` is the least thickness by this
+    edge, so that the truth lies between (the full check says where). `better` is a place along the same height where
+    the hole that governs would use markedly less, None where none is known. `needed` is the least thickness by this
     screening that keeps the use below 1.
     """
 
@@ -122,13 +138,18 @@ class PaneScreen:
     deflection_at: tuple[Metre, Metre]
     linear: bool
     needed: Metre | None
+    better: BetterPlace | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class GlassResult:
-    """Every pane of every kind, worst use first within a kind. `not_computed` holds (subject, reason, remedy)."""
+    """Every pane of every kind, worst use first within a kind. `not_computed` holds (subject, reason, remedy).
+
+    `bedded` are bases that lie flat on a bed, which carries no bending into them: nothing is worked out there.
+    """
 
     panes: tuple[PaneScreen, ...]
+    bedded: tuple[PaneCase, ...] = ()
     not_computed: tuple[tuple[str, str, str], ...] = ()
 
     def of(self, kind: str, pane: str) -> tuple[PaneScreen, ...]:
