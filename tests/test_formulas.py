@@ -37,6 +37,9 @@ STILL_TANK = {
 POOL = {"water_temperature": "26 °C", "air_temperature": "25 °C", "relative_humidity": "60 %"}
 DISCHARGE = {"rated_time": "20 h", "current": "10 A", "peukert_exponent": "1.2"}
 BEAM = {"stiffness": "11 GPa", "second_moment": "321.5 cm4"}
+BEARER = {"breadth": "45 mm", "depth": "95 mm"}
+POST = {"side": "45 mm", "other_side": "95 mm", "free_length": "1.2 m"}
+C24_PUSHED = {"strength": "21 MPa", "stiffness_low": "7.4 GPa"}
 SECTION = {"inner_diameter": "52 mm", "depth_share": "0.5"}
 PANE = {"length": "60 cm", "height": "38 cm", "thickness": "6 mm", "head": "35 cm"}
 
@@ -55,6 +58,26 @@ USES: dict[str, dict[str, str]] = {
     "two-span-deflection": {"span": "1.2 m", "load": "1 kN/m", **BEAM},
     "two-span-middle-force": {"span": "1.2 m", "load": "1 kN/m"},
     "two-span-moment": {"span": "1.2 m", "load": "1 kN/m"},
+    "beam-constant-as": {"stiffness": "10 GPa", "strength": "17 MPa"},
+    "beam-slenderness-as": {"free_length": "1.2 m", **BEARER},
+    "beam-stability-nds": {"free_length": "1.2 m", "strength": "8.14 MPa", "stiffness_low": "510000 psi", **BEARER},
+    "buckling-factor-steel-en": {"slenderness": "78", "yield_strength": "235 MPa"},
+    "buckling-factor-timber-en": {"slenderness": "147", **C24_PUSHED},
+    "column-constant-as": {"stiffness": "10 GPa", "strength": "18 MPa"},
+    "column-stability-nds": {"slenderness": "31.5", "strength": "8.2 MPa", "stiffness_low": "510000 psi"},
+    "euler-load": {"free_length": "2 m", **BEAM},
+    "radius-of-gyration": {"second_moment": "321.5 cm4", "area": "42.75 cm2"},
+    "size-factor-en": {"depth": "95 mm"},
+    "stability-factor-as": {"slenderness": "30", "material_constant": "0.96"},
+    "steel-post-en": {"area": "2.94 cm2", "second_moment": "6.94 cm4", "free_length": "1.2 m",
+                      "yield_strength": "235 MPa"},
+    "tilting-factor-en": {"free_length": "1.2 m", "strength": "24 MPa", "stiffness_low": "7.4 GPa", **BEARER},
+    "timber-post-as": {"strength": "18 MPa", "stiffness": "10 GPa", "capacity_factor": "0.7", **POST},
+    "timber-post-en": {**C24_PUSHED, **POST},
+    "timber-post-nds": {"reference": "1150 psi", "stiffness_low": "510000 psi", **POST},
+    "working-stress-as": {"strength": "17 MPa", "capacity_factor": "0.7"},
+    "working-stress-en": {"strength": "24 MPa"},
+    "working-stress-nds": {"reference": "875 psi", "other_factors": "1.5"},
     "battery-capacity": {"duration": "8 h", **DISCHARGE},
     "battery-time": {"capacity": "100 Ah", **DISCHARGE},
     "peukert-exponent": {"first_current": "9 A", "first_time": "20 h", "second_current": "25 A",
