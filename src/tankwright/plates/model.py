@@ -86,8 +86,10 @@ class PlateSolution:
     principal tension of its two faces; `triangles` (m, 3) are for drawing.
 
     `worst` is the largest tension anywhere, at `worst_at`; `top_edge` the largest along a free top edge (0 where it is
-    held). `load` and `reaction` are the whole push of the water and what the supports push back: equal when it is
-    right. `unknowns` and `residual` say how it was solved; `element` by which.
+    held); `strip` the largest in a strip along it. Within one thickness of where a hold ends none of them looks: a
+    thin plate has no bound there, a real one has. `load` and `reaction` are the whole push of the water and what the
+    supports push back: equal when it is right. `unknowns` and `residual` say how it was solved; `element` by which.
+    Where `status` is not "solved", `reason` says why and every number is nan.
     """
 
     status: Literal["solved", "singular", "not meshed"]
@@ -106,3 +108,5 @@ class PlateSolution:
     holes: tuple[HoleStress, ...]
     load: Newton
     reaction: Newton
+    strip: Pascal = 0.0
+    reason: str = ""
