@@ -170,6 +170,18 @@ def principal_stresses(series: Series, x: Floats, y: Floats) -> tuple[Floats, Fl
     return to_stress * (middle + radius), to_stress * (middle - radius)
 
 
+def edge_tensions(series: Series, x: Floats) -> Floats:
+    """The tension along a free top edge, on the face where it is one; Pa.
+
+    Along the edge, not principal: the twist of thin-plate theory dies out within about a thickness of a free edge, and
+    the flaws of a cut edge lie across it.
+    """
+    shape = series.shape
+    value, _, bow, _ = _rows(series, np.array([shape.height])) * series.waves**2
+    along = (value - shape.poisson * bow) @ np.sin(np.outer(series.waves, x))
+    return np.asarray(6.0 * shape.rigidity / shape.thickness**2 * np.abs(along[0]))
+
+
 def tensions(series: Series, x: Floats, y: Floats) -> Floats:
     """The larger principal tension of both faces over a grid: what is pressed on one is pulled as hard on the other."""
     first, second = principal_stresses(series, x, y)

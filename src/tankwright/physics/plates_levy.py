@@ -26,6 +26,7 @@ from tankwright.physics.levy_series import (
     Top,
     Water,
     deflections,
+    edge_tensions,
     principal_stresses,
     pushes,
     solved_series,
@@ -69,9 +70,9 @@ class LevyPlate:
 
     `deflection` is the largest there is, at `deflection_at`. `worst` is the largest principal tension on either face,
     at `worst_at`; places come in pairs, left and right of the middle, and the left one is named. `top_edge` is the
-    largest tension along a free top edge, 0 where it is held. `load` is the whole push of the water, `bottom`, `top`
-    and `side` (each of two) what the edges push back; `corners` what the four corners do together, negative where they
-    are held down.
+    largest tension along a free top edge (not principal: see `edge_tensions`), 0 where it is held. `load` is the whole
+    push of the water, `bottom`, `top` and `side` (each of two) what the edges push back; `corners` what the four
+    corners do together, negative where they are held down.
     """
 
     length: Metre
@@ -249,9 +250,11 @@ def _worst(series: Series) -> tuple[float, tuple[float, float]]:
 
 
 def _along_top(series: Series) -> float:
+    def of(series: Series, x: Floats, _: Floats) -> Floats:
+        return edge_tensions(series, x)[None, :]
+
     x, y = _across(series.shape.length), np.array([series.shape.height])
-    start = _place(tensions(series, x, y))
-    return _climbed(series, tensions, (x, y), start)[0]
+    return _climbed(series, of, (x, y), _place(of(series, x, y)))[0]
 
 
 def _deepest(series: Series) -> tuple[float, tuple[float, float]]:
