@@ -119,7 +119,7 @@ UNITS = (
     "m3_per_s_per_pa_to_exponent", "c", "w_per_k", "kwh_per_k", "w_per_m2_k", "kg_per_day", "g_per_kg", "kj_per_k",
     "k_per_h", "s",
     "days", "us_per_cm", "mg_n_per_l", "mg_n_per_day", "mg_n_per_l_a_day", "mg_per_l_a_week", "l_per_day",
-    "l_per_week", "litres", "litres_a_day", "minutes_a_day",
+    "l_per_week", "litres", "litres_a_day", "minutes_a_day", "mpa",
 )  # fmt: skip
 PURE_NUMBERS = {
     "exponent", "format", "froude", "hose_froude", "high", "iterations", "least_share_of_wanted", "least_slope",
@@ -128,6 +128,7 @@ PURE_NUMBERS = {
     "share_of_rating_weighted_for_hours", "share_of_wanted", "shelf", "slope", "spill_run", "tanks", "taps",
     "top_shelf_height_over_depth", "value", "weight",
     "by", "cost_rank", "ph", "settled_ph", "settled_ph_band", "standing_ph", "turnovers",
+    "for_a_week_times", "raiser",
     "cost_a_year", "cost_a_year_now", "cost_of_a_m3", "price_of_a_m3",
 }  # fmt: skip
 

@@ -11,7 +11,7 @@ from dataclasses import replace
 from typing import Final, Literal
 
 from tankwright.physics.constants import STANDARD_GRAVITY, WATER_DENSITY
-from tankwright.physics.hole_stress import hole_stress, hole_stress_factor
+from tankwright.physics.hole_stress import hole_stress_factor
 from tankwright.physics.plates_levy import LevyPlate, levy_plate
 from tankwright.physics.ranges import OutsideValidRange
 from tankwright.room.model import Room
@@ -77,8 +77,9 @@ def screen_pane(case: PaneCase, strengths: Strengths) -> PaneScreen:
     """
     plate = plate_of(case, case.head)
     holes = _holes(case, plate, strengths)
-    plain_use, governs, worst = _governing(plate, holes, strengths)
-    full, held = _brim_use(case, strengths, plain_use), None
+    use, governs, worst = _governing(plate, holes, strengths)
+    plain = _governing(plate, (), strengths)[0]
+    full, held = _brim_use(case, strengths, use), None
     if case.held in ("cross", "euro"):
         held = _use_of(replace(case, held="held"), case.head, strengths)
     deflection, at = plate.deflection, plate.deflection_at
@@ -91,13 +92,14 @@ def screen_pane(case: PaneCase, strengths: Strengths) -> PaneScreen:
         holes=holes,
         worst=worst,
         governs=governs,
-        use=plain_use,
+        use=use,
         brim_use=full,
         held_use=held,
         deflection=deflection,
         deflection_at=at,
         linear=deflection <= LEFT_LINEAR * case.thickness.value,
-        needed=needed_thickness(case, strengths, plate),
+        needed=needed_thickness(case, holes, plain),
+        needed_plain=needed_thickness(case, (), plain),
     )
 
 
@@ -116,19 +118,21 @@ def plate_of(case: PaneCase, head: Metre) -> LevyPlate:
     )
 
 
-def needed_thickness(case: PaneCase, strengths: Strengths, plate: LevyPlate) -> Metre | None:
+def needed_thickness(case: PaneCase, holes: tuple[HoleScreen, ...], plain: Dimensionless) -> Metre | None:
     """The least thickness at which the pane uses no more than its strength, to a tenth of a millimetre.
 
     Stress goes with 1/t2; only the raiser of a hole changes with the thickness besides, so a few rounds settle it.
     None where the raiser's formula does not reach the thickness it comes to.
     """
     now = case.thickness.value
-    needed = now
+    needed = now * math.sqrt(plain)
     try:
-        for _ in range(8):
-            trial = replace(case, thickness=replace(case.thickness, value=needed))
-            share = _governing(plate, _holes(trial, plate, strengths), strengths)[0]
-            needed = now * math.sqrt(share)
+        for _ in range(6):
+            shares = [plain]
+            for one in holes:
+                factor = hole_stress_factor(diameter=one.hole.diameter.value, thickness=needed)
+                shares.append(one.use * factor / one.factor)
+            needed = now * math.sqrt(max(shares))
     except OutsideValidRange:
         return None
     return math.ceil(needed / STEP - 1e-9) * STEP
@@ -136,19 +140,19 @@ def needed_thickness(case: PaneCase, strengths: Strengths, plate: LevyPlate) -> 
 
 def _holes(case: PaneCase, plate: LevyPlate, strengths: Strengths) -> tuple[HoleScreen, ...]:
     return tuple(
-        hole_screen(case, hole, plate, strengths)
+        hole_screen(hole, plate, strengths)
         for hole in case.holes
         if not hole.diameter.is_assumed and on_pane(case, hole)
     )
 
 
-def hole_screen(case: PaneCase, hole: PaneHole, plate: LevyPlate, strengths: Strengths) -> HoleScreen:
-    """The stress of the plain pane where the hole's centre is, and what the published raiser makes of it."""
-    along, across = plate.stresses_at(hole.x, hole.y)
-    factor = hole_stress_factor(diameter=hole.diameter.value, thickness=case.thickness.value)
-    stress = hole_stress(first_stress=along, second_stress=across, factor=factor)
-    use = stress / strengths.working_edge.value
-    return HoleScreen(hole=hole, along=along, across=across, factor=factor, stress=stress, use=use)
+def hole_screen(hole: PaneHole, plate: LevyPlate, strengths: Strengths) -> HoleScreen:
+    """The stresses of the plain pane round the hole's rim, and what the published raiser makes of the worst of them."""
+    there = plate.hole_tension(hole.x, hole.y, diameter=hole.diameter.value)
+    use = there.stress / strengths.working_edge.value
+    return HoleScreen(
+        hole=hole, along=there.first, across=there.second, factor=there.factor, stress=there.stress, use=use
+    )
 
 
 def _governing(
@@ -196,7 +200,7 @@ def _with_better(room: Room, screen: PaneScreen) -> PaneScreen:
         open_at = [at for at in (x, case.length - x) if not kept_out(case, around, at, now.hole.y, index)]
         moved = replace(now.hole, x=x)
         if open_at and on_pane(case, moved):
-            stress = hole_screen(case, moved, plate, screen.strengths).stress  # the same at either end
+            stress = hole_screen(moved, plate, screen.strengths).stress  # the same at either end
             found += [(stress, at) for at in open_at]
     if not found:
         return screen

@@ -101,7 +101,8 @@ class BetterPlace:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HoleScreen:
-    """A hole screened: principal stresses the plain pane has there, and what the published raiser makes of them."""
+    """A hole screened: principal stresses the plain pane has at the worst place of its rim, what the published raiser
+    makes of them, and the share of the working strength of an edge."""
 
     hole: PaneHole
     along: Pascal
@@ -120,7 +121,7 @@ class PaneScreen:
     water to the rim. A braced pane is screened as if its brace were not there; `held_use` is as if it held the whole
     edge, so that the truth lies between (the full check says where). `better` is a place along the same height where
     the hole that governs would use markedly less, None where none is known. `needed` is the least thickness by this
-    screening that keeps the use below 1.
+    screening that keeps the use below 1, `needed_plain` the same without its holes.
     """
 
     case: PaneCase
@@ -138,6 +139,7 @@ class PaneScreen:
     deflection_at: tuple[Metre, Metre]
     linear: bool
     needed: Metre | None
+    needed_plain: Metre | None
     better: BetterPlace | None = None
 
 
