@@ -130,6 +130,7 @@ PURE_NUMBERS = {
     "by", "cost_rank", "ph", "settled_ph", "settled_ph_band", "standing_ph", "turnovers",
     "for_a_week_times", "raiser",
     "cost_a_year", "cost_a_year_now", "cost_of_a_m3", "price_of_a_m3",
+    "bay", "index", "service_class", "upright",
 }  # fmt: skip
 
 

@@ -14,6 +14,7 @@ from tankwright.catalogue.assumptions_build import BUILD_ROWS
 from tankwright.catalogue.assumptions_glass import GLASS_ROWS
 from tankwright.catalogue.assumptions_order import ORDER_ROWS
 from tankwright.catalogue.assumptions_proof import PROOF_ROWS
+from tankwright.catalogue.assumptions_racks import RACK_ROWS
 
 __all__ = ["ASSUMPTIONS", "Assumption"]
 
@@ -311,5 +312,5 @@ _ROWS: Final = (
 )  # fmt: skip
 
 ASSUMPTIONS: Final[dict[str, Assumption]] = {
-    row.key: row for row in (*_ROWS, *GLASS_ROWS, *BUILD_ROWS, *ORDER_ROWS, *PROOF_ROWS)
+    row.key: row for row in (*_ROWS, *GLASS_ROWS, *BUILD_ROWS, *ORDER_ROWS, *PROOF_ROWS, *RACK_ROWS)
 }

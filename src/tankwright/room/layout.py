@@ -13,6 +13,8 @@ from tankwright.room.climates import lay_climate
 from tankwright.room.defaults import Defaults
 from tankwright.room.drains import lay_drains, lay_outfalls
 from tankwright.room.feeds import lay_feeds
+from tankwright.room.floors import lay_floors
+from tankwright.room.members import Members
 from tankwright.room.mistakes import NO_ROOM, Mistakes
 from tankwright.room.model import Room
 from tankwright.room.people import lay_people, lay_zones
@@ -60,8 +62,10 @@ def lay_out(
             remedy='add [room.cellar] with size = { length = "5 m", width = "3 m", height = "2.2 m" }',
         )
         return LaidOut(room=None, findings=mistakes.all())
-    spaces = {space.id: space for space in lay_spaces(plan.room, defaults)}
-    stands = lay_racks(plan, spaces, defaults, mistakes)
+    members = Members(plan.section, mistakes)
+    rooms = lay_floors(plan.room, lay_spaces(plan.room, defaults), members, mistakes)
+    spaces = {space.id: space for space in rooms}
+    stands = lay_racks(plan, spaces, defaults, mistakes, members)
     tanks = lay_tanks(plan, stands, defaults, mistakes)
     outfalls = lay_outfalls(plan, spaces, mistakes)
     drained = systems is None or not systems <= {"water", "oxygen", "heat"}

@@ -59,7 +59,9 @@ class SagReading:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RackBuilt:
-    """What a rack is built of. `material` is the table it was said in."""
+    """What a rack is built of. `material` is the table it was said in; `read_off` is True where it was read off a
+    sentence, which can be misread.
+    """
 
     material: Literal["timber", "steel"]
     uprights: Member | None = None
@@ -72,6 +74,7 @@ class RackBuilt:
     brace: Literal["diagonal", "board", "none"] = "none"
     service_class: Known | None = None
     bearers_rest: Literal["bracket", "notch", "block"] | None = None
+    read_off: bool = False
     line: int | None = None
 
 

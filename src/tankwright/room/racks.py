@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from tankwright.origin import Known, Origin, derived
 from tankwright.plan.models import Plan, Rack, RackKind
 from tankwright.room.defaults import Defaults, scaled
 from tankwright.room.frames import OPPOSITE, Frame, frame_of
+from tankwright.room.members import Members
 from tankwright.room.mistakes import (
     NAME_USED_TWICE,
     PLACE_TAKEN,
@@ -18,7 +19,8 @@ from tankwright.room.mistakes import (
     Mistakes,
     metres,
 )
-from tankwright.room.model import Box, RackPlace, Space, Wall
+from tankwright.room.model import Box, RackBuilt, RackPlace, Space, Wall
+from tankwright.room.rack_builds import Builds
 from tankwright.units import Metre
 
 MAIN_ZONE = "main"
@@ -39,11 +41,27 @@ class Stand:
     behind: Metre
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Laying:
+    builds: Builds
+    built: dict[str, RackBuilt | None]
+
+
 def lay_racks(
-    plan: Plan, spaces: Mapping[str, Space], defaults: Defaults, mistakes: Mistakes
+    plan: Plan,
+    spaces: Mapping[str, Space],
+    defaults: Defaults,
+    mistakes: Mistakes,
+    members: Members | None = None,
 ) -> dict[str, Stand]:
     """Every rack that can be placed, by its name and in the plan's order."""
     stands: dict[str, Stand] = {}
+    laying = _Laying(
+        builds=Builds(
+            members=members or Members(plan.section, mistakes), defaults=defaults, mistakes=mistakes
+        ),
+        built={},
+    )
     ends: dict[tuple[str, Wall], Metre] = {}
     for table in plan.rack:
         subject = f"rack {table.id}"
@@ -67,7 +85,8 @@ def lay_racks(
             space = spaces.get(close) or (next(iter(spaces.values())) if len(spaces) == 1 else None)
         if kind is None or space is None:
             continue
-        stands[table.id] = _stand(table, kind, space, ends, defaults, mistakes)
+        stand = _stand(table, kind, space, ends, defaults, mistakes)
+        stands[table.id] = replace(stand, place=_as_built(stand, laying))
     return stands
 
 
@@ -130,6 +149,15 @@ def _stand(
     )
     frame = frame_of(box.x0, box.y0, box.x1, box.y1, facing)
     return Stand(place=place, frame=frame, space=space, table=table, kind=kind, wall=wall, behind=behind)
+
+
+def _as_built(stand: Stand, laying: _Laying) -> RackPlace:
+    """The rack with what it is built of, read once a kind, and the sags read off it."""
+    name = stand.place.kind
+    if name not in laying.built:
+        laying.built[name] = laying.builds.built(name, stand.kind)
+    built = laying.built[name]
+    return replace(stand.place, built=built, sag=laying.builds.sags(stand.table, stand.kind, built))
 
 
 def _given_count(number: int, line: int | None) -> Known:

@@ -39,25 +39,27 @@ class Patch:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BeamResult:
-    """One bearer between two uprights (or a bridging board: `part` says which).
+    """One bearer between two uprights, a piece from a front to a back upright that carries the bearers between them,
+    or the board (a strip of it one metre wide): `part` says which.
 
-    `index` counts bearers from the front, 0 first; `bay` from the left, 1 first. `sag_now` is elastic, `sag_later`
-    with creep after years. `curve` is the sag now along it, (x, w) from the left support, for drawing.
+    `index` counts bearers from the front, 0 first, and uprights from the left for an end piece; `bay` from the left,
+    1 first. `sag_now` is elastic, `sag_later` with creep after years, None where no stiffness is known. `curve` is the
+    sag now along it, (x, w) from the left support, for drawing. `uses` is empty where nothing could be judged.
     """
 
     rack: str
     shelf: int
     bay: int
     index: int
-    part: Literal["bearer", "board"]
+    part: Literal["bearer", "end piece", "board"]
     member: Member | None
     span: Metre
     patches: tuple[Patch, ...]
     moment: NewtonMetre
     shear: Newton
     reactions: tuple[Newton, Newton]
-    sag_now: Metre
-    sag_later: Metre
+    sag_now: Metre | None
+    sag_later: Metre | None
     uses: tuple[Use, ...]
     curve: tuple[tuple[Metre, Metre], ...]
 
@@ -69,8 +71,9 @@ class BeamResult:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PostResult:
-    """One upright's foot: `upright` counts from the left, 0 first. `free_length` is between braced points, and
-    `loose_length` what stands in when nothing keeps the frame from leaning.
+    """One upright: `upright` counts from the left, 0 first, `force` is at its foot. `free_length` is the longest
+    between shelves, and `loose_length` what stands in for it when nothing is known to keep the frame from leaning:
+    twice the height of its highest loaded shelf.
     """
 
     rack: str
@@ -101,7 +104,9 @@ class TankTilt:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SagCompared:
-    """A sag read off a rack beside the one worked out for the same load and age; `share` is read over worked out."""
+    """A sag read off a rack beside the one worked out for the same load and age; `share` is read over worked out.
+    `aged` is False where nobody said how long it had carried that: then it is held against the sag after years.
+    """
 
     rack: str
     shelf: int
@@ -109,14 +114,17 @@ class SagCompared:
     read: Known
     expected: Metre
     share: Dimensionless
+    aged: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RackStrength:
-    """One rack. `leans` is True where no brace, board or tie keeps it from racking sideways. `sway_push` is the level
-    push at its top shelf that a real frame meets (out of plumb), `tip_full` the level pull there that tips it as it
-    stands, `tip_worst` the same with only its top shelf full. `judged` is False where nothing says what it is built
-    of and no rating is given.
+    """One rack. `leans` is True where no brace, board or tie keeps it from racking sideways, None where the plan does
+    not say whether one does. `sway_push` is the level push that a frame out of plumb has to bear, `tip_full` the level
+    pull at its highest loaded shelf that begins to tip it as it stands, `tip_worst` the same with only that shelf
+    full. `judged` is False where nothing says what it is built of and no rating is given. `would_hold` is the
+    smallest of the usual sections of its grade for its bearers, "" where its own is enough or none of them would be.
+    `rated_share` is the heaviest shelf over the maker's rating, `bracketed` True where joints alone carry bearers.
     """
 
     rack: str
@@ -132,6 +140,8 @@ class RackStrength:
     judged: bool
     route: Route | None
     service_class: Known | None
+    would_hold: str = ""
+    bracketed: bool = False
 
     @property
     def worst(self) -> Use | None:
@@ -153,7 +163,7 @@ class JoistLoad:
     patches: tuple[Patch, ...]
     moment: NewtonMetre
     design_moment: NewtonMetre
-    sag_now: Metre
+    sag_now: Metre | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -171,7 +181,9 @@ class FootPlace:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FloorStrength:
-    """One room's floor: `limit` is what someone licensed said, None where nobody did."""
+    """One room's floor: `limit` is what someone licensed said, None where nobody did. `average` is all racks over the
+    whole floor. `design` is what its joists are held beside: the limit, or what dwellings' floors are designed for.
+    """
 
     space: str
     floor: str
@@ -180,6 +192,7 @@ class FloorStrength:
     heaviest_footprint: Pascal
     heaviest_rack: str
     limit: Known | None
+    design: Known
     joists: tuple[JoistLoad, ...]
 
 
