@@ -56,8 +56,7 @@ def allowed_stresses(
     """
     require("service_class", service_class, 1, 3, "1")
     depth = section.thin if flat else section.wide
-    # the codes tell a section's strength by its wider side, a board's by its thickness
-    known = grade_at(grade, section.thin if grade.route == "board" else section.wide)
+    known = _at_size(grade, section)
     if known is None:
         return nothing(grade, f"{grade.name} is not in the table for a section this large")
     breadth = section.wide if flat else section.thin
@@ -102,7 +101,7 @@ def post_capacity(
     thin_way, wide_way = free_length / thin_radius, wide_length / wide_radius
     bows: Literal["thin", "wide"] = "thin" if thin_way >= wide_way else "wide"
     slenderness = max(thin_way, wide_way)
-    known = grade_at(grade, section.wide)
+    known = _at_size(grade, section)
     stress, factors, why = crushing_stress(known or grade, section, service_class)
     factor, too_slender = share_kept(known or grade, stress, slenderness, service_class)
     crushing = None if stress is None else stress * section.area
@@ -151,3 +150,8 @@ def stiffness_in_use(grade: Grade, service_class: int) -> Pascal | None:
         return None
     wet = grade.route == "NDS" and service_class == 3
     return grade.stiffness * (timber.WET_FACTORS_NDS["stiffness"] if wet else 1.0)
+
+
+def _at_size(grade: Grade, section: Section) -> Grade | None:
+    """A grade for a section as large as this: codes go by its wider side, and by a board's thickness."""
+    return grade_at(grade, section.thin if grade.route == "board" else section.wide)

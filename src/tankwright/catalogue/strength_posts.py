@@ -15,6 +15,8 @@ from tankwright.physics import timber_strength as timber
 def crushing_stress(grade: Grade, section: Section, service_class: int) -> tuple[float | None, Factors, str]:
     """Stress a short post may bear along itself, what was counted, and why not if not."""
     strength = grade.compression
+    if grade.route == "board":
+        return None, (), f"{grade.name} is no post"
     if strength is None:
         return None, (), f"strength of {grade.name} in compression along it"
     if grade.route == "steel":
@@ -38,8 +40,8 @@ def crushing_stress(grade: Grade, section: Section, service_class: int) -> tuple
         stress = timber.working_stress_nds(reference=strength, other_factors=size[1] * wet)
         return stress, (("CD", timber.PERMANENT_DURATION_NDS), ("CF", size[1]), ("CM", wet)), ""
     duration = PERMANENT_DURATION[grade.family][service_class - 1]
-    if duration is None or grade.route == "board":
-        return None, (), f"{grade.name} is not made for posts in a room this damp"
+    if duration is None:
+        return None, (), f"{grade.name} is not made for a room this damp"
     stress = timber.working_stress_en(strength=strength, duration_factor=duration)
     return stress, (("kmod", duration), ("gammaM", timber.MATERIAL_FACTOR_EN)), ""
 
