@@ -26,6 +26,7 @@ from tankwright.plan.changes_begin import Begin
 from tankwright.plan.changes_build import AddDelivery, SetDaysOff
 from tankwright.plan.changes_buy import AddSold
 from tankwright.plan.changes_dump import AddDumpEvent
+from tankwright.plan.changes_glass import MoveHole
 from tankwright.plan.changes_life import AddStock, AddWater, SetMix, SetTransmittance
 from tankwright.plan.changes_moves import CANNOT_STAND_THERE
 from tankwright.plan.changes_taps import SetTaps
@@ -111,6 +112,16 @@ def _elbow(fields: Fields) -> Change:
     return TurnElbow(tank, angle=angle)
 
 
+def _hole(fields: Fields) -> Change:
+    """A hole elsewhere in its pane: moved by hand, in metres, or both its measures as they were typed."""
+    kind, number = _needed(fields, "kind"), int(_number(fields, "number"))
+    if number not in range(100):
+        raise BadFormError('"number" is out of range')
+    if "x" in fields:
+        return MoveHole(kind, _number(fields, "x"), _number(fields, "y"), number)
+    return MoveHole(kind, _needed(fields, "across"), _needed(fields, "down"), number)
+
+
 def _tap(fields: Fields) -> Change:
     """One tap: a bare number is per cent of its open area, "" is fully open, all else is read as the plan reads it."""
     tank, typed = _needed(fields, "tank"), fields.get("typed", fields.get("opening", "")).strip()
@@ -186,6 +197,7 @@ CHANGES: Final[Mapping[str, Callable[[Fields], Change]]] = {
     "rack": _rack,
     "tank": lambda fields: MoveTank(_needed(fields, "tank"), from_left=_number(fields, "from_left")),
     "elbow": _elbow,
+    "hole": _hole,
     "tap": _tap,
     "taps": _taps,
     "begin": _begin,

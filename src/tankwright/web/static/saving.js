@@ -98,6 +98,7 @@ async function deliver(edit, shown, tries) {
 // What stands by now where an edit belongs, to be held against what its page showed; a rack is where its outline is.
 function standing(there, edit) {
   if (edit.change === "rack") return there.querySelector(`[data-rack="${CSS.escape(edit.rack)}"][data-box]`)?.dataset.box;
+  if (edit.change === "hole") return there.querySelector(`.bore[data-kind="${CSS.escape(edit.kind)}"][data-number="${CSS.escape(edit.number)}"]`)?.dataset.place;
   if (edit.change === "tank") return there.querySelector(`.slide[data-tank="${CSS.escape(edit.tank)}"]`)?.dataset.left;
   return there.querySelector("[data-theirs]")?.dataset.theirs;
 }
