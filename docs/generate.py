@@ -17,6 +17,7 @@ from click.testing import CliRunner
 
 from tankwright import physics
 from tankwright.catalogue.assumptions import ASSUMPTIONS
+from tankwright.catalogue.grades import all_grades
 from tankwright.catalogue.materials import Fact, all_materials
 from tankwright.catalogue.openings import all_opening_kinds
 from tankwright.catalogue.species import Range, all_species
@@ -165,6 +166,32 @@ def materials_page() -> str:
         cells.append(_valued(kind.transmittance, "thermal_transmittance") + f" ({kind.transmittance.source})")
         cells.append(_valued(kind.sun_share, "share"))
         lines.append(f"| {' | '.join(cells)} |")
+    return "\n".join(lines) + "\n"
+
+
+def grades_page() -> str:
+    """Every grade of timber, board and steel of the catalogue, with its source."""
+    lines = [
+        "# Grades of timber, boards and steel",
+        "",
+        "What `rack_kind` and `section` may name, made from `catalogue/timber.csv`. EN 338 and AS 1720.1 tell the",
+        "strength that 95 of 100 pieces reach, the NDS reference values with a reserve of their own, steel its yield:",
+        "as they stand here they are not to be set beside each other. What a bar may bear for good is worked out by",
+        "the code of its grade, see [the formulas](formulas.md). A source in italics is from memory, not from print:",
+        "the stamp on the piece and the maker's sheet go first. An empty cell is not known, and what needs it is not",
+        "computed.",
+        "",
+        "| grade | also | code | up to | bending | shear | pushed along | across | stiffness | low | source | |",
+        "|---|---|---|---|---|---|---|---|---|---|---|---|",
+    ]
+    for one in all_grades():
+        stresses = (
+            one.bending, one.shear, one.compression, one.compression_across, one.stiffness, one.stiffness_low
+        )  # fmt: skip
+        shown = ["" if value is None else words(Number(value, "stress")) for value in stresses]
+        up_to = "" if one.up_to is None else f"{convert(one.up_to, 'm', 'mm'):g} mm"
+        cells = [one.name, ", ".join(one.other_names), one.route, up_to, *shown]
+        lines.append(f"| {' | '.join([*cells, _from_memory(one.source), one.note])} |")
     return "\n".join(lines) + "\n"
 
 
@@ -730,6 +757,7 @@ PAGES = {
     "assumptions.md": assumptions_page,
     "species.md": species_page,
     "materials.md": materials_page,
+    "grades.md": grades_page,
     "fittings.md": fittings_page,
     "commands.md": commands_page,
     "formulas.md": formulas_page,
