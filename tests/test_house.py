@@ -26,6 +26,7 @@ PURE = (
     "faults/",
     "takeoff/",
     "building/",
+    "arranging/",
     "study.py",
     "sensitivity.py",
     "year.py",

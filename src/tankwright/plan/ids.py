@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from typing import Final
 
 from tankwright.units import clip
@@ -10,6 +11,8 @@ from tankwright.units import clip
 MOST_IDS: Final = 2000
 LONGEST_ID: Final = 24
 _RANGE: Final = re.compile(r"(.*?)(\d{1,6})\s*\.\.\.?\s*(.*?)(\d{1,6})", re.ASCII)
+_NUMBERED: Final = re.compile(r"(.*?)(\d+)", re.ASCII)
+_MOST_DIGITS: Final = 6
 _ID: Final = re.compile(r"[^\W_][\w .+/-]*")
 
 
@@ -46,6 +49,30 @@ def expand_ids(text: str) -> tuple[str, ...]:
             raise IdsError(f'names "{clip(one)}" twice')
         seen.add(one)
     return tuple(ids)
+
+
+def ids_text(ids: Iterable[str]) -> str:
+    """Ids as people write them: those that follow each other as a range.
+
+    >>> ids_text(("A1", "A2", "A3", "B7", "A5")), ids_text(expand_ids("T09..T11"))
+    ('A1..A3, B7, A5', 'T09..T11')
+    """
+    rows: list[list[str]] = []
+    for one in ids:
+        if rows and _follows(rows[-1][-1], one):
+            rows[-1].append(one)
+        else:
+            rows.append([one])
+    return ", ".join(row[0] if len(row) == 1 else f"{row[0]}..{row[-1]}" for row in rows)
+
+
+def _follows(first: str, second: str) -> bool:
+    """Whether a range that begins with the one id makes the other next."""
+    before, after = _NUMBERED.fullmatch(first), _NUMBERED.fullmatch(second)
+    if before is None or after is None or before[1] != after[1] or len(before[2]) > _MOST_DIGITS:
+        return False
+    width = len(before[2]) if before[2].startswith("0") else 0
+    return after[2] == f"{int(before[2]) + 1:0{width}d}"
 
 
 def _expand(piece: str) -> list[str]:

@@ -15,6 +15,7 @@ from tankwright.plan.models import Plan
 from tankwright.plan.pieces import as_key, tables, texts
 from tankwright.plan.positions import Positions
 from tankwright.plan.references_alarms import at_alarms
+from tankwright.plan.references_wish import at_wish
 from tankwright.plan.shape import place_of
 from tankwright.plan.suggest import listed, nearest
 from tankwright.plan.values import Path
@@ -65,6 +66,7 @@ def reference_mistakes(positions: Positions) -> list[Finding]:
     look.at_mixes()
     look.at_climate()
     at_alarms(look)
+    at_wish(look)
     return look.findings
 
 
