@@ -247,6 +247,7 @@ USES: dict[str, dict[str, str]] = {
     "glass-duration-factor-en": {"duration": "30 d"},
     "glass-weight": TANK,
     "greatest-hole-diameter": {"narrow_side": "38 cm"},
+    "hole-edge-factor": {"clear": "12 mm", "diameter": "35 mm"},
     "hole-stress": {"first_stress": "5.3 MPa", "second_stress": "0.8 MPa", "factor": "1.84"},
     "hole-stress-factor": {"diameter": "35 mm", "thickness": "6 mm"},
     "least-hole-diameter": {"thickness": "6 mm"},

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from tankwright.physics.hole_stress import (
     greatest_hole_diameter,
+    hole_edge_factor,
     hole_stress,
     hole_stress_factor,
     least_hole_diameter,
@@ -18,6 +19,9 @@ from tankwright.physics.hole_stress import (
     least_hole_to_hole,
     usual_hole_to_edge,
 )
+from tankwright.physics.plates_levy import levy_plate
+from tankwright.plates.model import Plate, RoundHole
+from tankwright.plates.solver import solve_plate
 
 stresses = st.floats(-20e6, 20e6)
 factors = st.floats(1.7, 3.0)
@@ -80,6 +84,34 @@ def test_order_and_face_do_not_matter(first: float, second: float, factor: float
 def test_bending_against_each_other_is_worse_than_bending_one_way() -> None:
     one_way = hole_stress(first_stress=5e6, second_stress=0.0, factor=2.3)
     assert hole_stress(first_stress=5e6, second_stress=-3e6, factor=2.3) > one_way
+
+
+@pytest.mark.parametrize("share", [0.2, 0.35, 0.5, 0.75, 1.0, 1.5, 2.5])
+@pytest.mark.parametrize("diameter", [0.02, 0.05])
+def test_near_a_free_edge_a_hole_raises_as_finite_elements_say(share: float, diameter: float) -> None:
+    """A long pane at mid-length: bent along its free top, hardly across it."""
+    pane = {
+        "length": 1.2,
+        "height": 0.45,
+        "thickness": 0.008,
+        "stiffness": 70e9,
+        "poisson": 0.23,
+        "head": 0.45,
+    }
+    x, y = 0.6, 0.45 - diameter / 2 - share * diameter
+    found = solve_plate(Plate(**pane, holes=(RoundHole(x=x, y=y, diameter=diameter),))).holes[0].stress
+    plain = levy_plate(**pane, top="free")
+    thin = (5 + 3 * 0.23) / (3 + 0.23)
+    rims = (plain.stresses_at(x, y + up * diameter / 2) for up in (-1, 0, 1))
+    far = max(hole_stress(first_stress=one, second_stress=other, factor=thin) for one, other in rims)
+    assert found / far == pytest.approx(hole_edge_factor(clear=share * diameter, diameter=diameter), rel=0.02)
+
+
+@given(first=st.floats(1e-4, 1.0), second=st.floats(1e-4, 1.0))
+def test_more_glass_beside_a_hole_is_never_worse(first: float, second: float) -> None:
+    near, far = sorted((first, second))
+    more, less = (hole_edge_factor(clear=clear, diameter=0.035) for clear in (near, far))
+    assert more >= less >= 1.0
 
 
 def test_the_printed_limits_of_place_for_a_pane_of_6_mm() -> None:

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from Pynite import FEModel3D
 
 from tankwright.physics.constants import STANDARD_GRAVITY, WATER_DENSITY
+from tankwright.physics.hole_stress import hole_stress
 from tankwright.physics.plates_levy import LevyPlate, levy_plate
 from tankwright.physics.ranges import OutsideValidRange
 
@@ -410,8 +411,12 @@ HOLES = [
 def test_a_hole_is_screened_near_what_finite_elements_find(
     length: float, height: float, thickness: float, x: float, y: float, rim: float
 ) -> None:
+    """Those elements are of a thin plate: they do not know that a thicker pane raises a little more."""
     hole = pane(length, height, thickness=thickness).hole_tension(x, y, diameter=0.035)
-    assert -0.011 < hole.stress / (rim * 1e6) - 1 < 0.07
+    thin = (5 + 3 * GLASS["poisson"]) / (3 + GLASS["poisson"])
+    as_thin = hole.edge_factor * hole_stress(first_stress=hole.first, second_stress=hole.second, factor=thin)
+    assert -0.01 < as_thin / (rim * 1e6) - 1 < 0.07
+    assert hole.stress > rim * 1e6
     assert math.hypot(hole.at[0] - x, hole.at[1] - y) == pytest.approx(0.0175)
 
 
@@ -419,7 +424,15 @@ def test_a_hole_belongs_in_a_corner_and_not_at_mid_length() -> None:
     plate = pane(0.6, 0.38)
     corner, middle = (plate.hole_tension(x, 0.335, diameter=0.035).stress for x in (0.06, 0.3))
     assert middle > 1.7 * plate.worst
-    assert corner < 1.05 * plate.worst
+    assert corner < 1.1 * plate.worst
+
+
+def test_a_held_top_takes_the_free_edge_away() -> None:
+    free, held = (
+        pane(0.6, 0.38, top=top).hole_tension(0.3, 0.35, diameter=0.035) for top in ("free", "held")
+    )
+    assert free.edge_factor > 1.2
+    assert held.edge_factor == 1.0
 
 
 @given(x=st.floats(0.02, 0.58), y=st.floats(0.02, 0.36), diameter=st.floats(0.01, 0.036))

@@ -6,6 +6,8 @@ on it and the flaws of drilling are not in it.
 
 from __future__ import annotations
 
+import math
+
 from tankwright.physics.ranges import require
 from tankwright.units import Dimensionless, Metre, Pascal
 
@@ -63,6 +65,27 @@ def hole_stress(*, first_stress: Pascal, second_stress: Pascal, factor: Dimensio
     return max(abs(across), abs(along))
 
 
+def hole_edge_factor(*, clear: Metre, diameter: Metre) -> Dimensionless:
+    """How many times more the rim of a hole bears near a free edge than far from it, the pane bent along the edge.
+
+    Two thicknesses of glass left beside a hole of 35 mm, as makers allow, cost a fifth; a whole diameter costs 4 %.
+
+    Inputs:
+        clear: glass between the rim of the hole and the free edge; 1e-4 to 20
+        diameter: of the hole; 1e-4 to 1
+
+    Source: fitted to this program's own finite elements of thin plates, Poisson's ratio 0.23, holes of 20 to 50 mm:
+    within 2 % from 0.15 to 2.5 diameters of glass left, above them for less. No published table is known.
+
+    >>> [round(hole_edge_factor(clear=share * 0.035, diameter=0.035), 2) for share in (0.2, 0.5, 1.0, 2.5)]
+    [1.42, 1.13, 1.04, 1.0]
+    """
+    require("clear", clear, 1e-4, 20.0, "m")
+    require("diameter", diameter, 1e-4, 1.0, "m")
+    share = clear / diameter
+    return 1.0 + math.exp(-0.88 * share) / (10.0 * share)
+
+
 def least_hole_diameter(*, thickness: Metre) -> Metre:
     """Smallest hole that is drilled in a pane: no smaller than the pane is thick.
 
@@ -95,7 +118,7 @@ def greatest_hole_diameter(*, narrow_side: Metre) -> Metre:
 def least_hole_to_edge(*, thickness: Metre) -> Metre:
     """Least glass between the rim of a hole and the edge of its pane: two thicknesses.
 
-    A limit of making, not of strength: at mid-length under a free top a hole that keeps it nearly doubles the stress.
+    A limit of making, not of strength: at mid-length under a free top a hole that keeps it can double the stress.
 
     Inputs:
         thickness: of the pane; 5e-4 to 0.2
