@@ -71,22 +71,22 @@ MENDED: list[tuple[str, str, Measure, float]] = [
     ("elbow 90 25 mm ISO", "to buy", pieces, 4),
     ("dripper on 16 mm PE with outlet for 4 mm tube, compensating dripper 2 L/h", "to buy", pieces, 34),  # not Q1 to Q4
     # four uprights to a rack: 4 racks of 1.8 m, one of 1.3 m, one of 1.5 m
-    ("timber 45x95 mm C24", "to buy", pieces, 24),
-    ("timber 45x95 mm C24", "to buy", metres, 4 * (4 * 1.8 + 1.3 + 1.5)),
     # between uprights 1.81, 0.96 and 1.21 m; end pieces 450 - 190 = 260 and 400 - 190 = 210 mm, two to a shelf
-    #   three_high: 4 racks x 3 shelves x (3 x 1.81 + 2 x 0.26) = 71.4
+    #   three_high: 4 racks x 3 shelves x (4 bearers of 1.81 + 2 x 0.26)
+    ("timber 45x95 mm C24", "to buy", pieces, 24 + 12 * 6),
+    ("timber 45x95 mm C24", "to buy", metres, 4 * (4 * 1.8 + 1.3 + 1.5) + 12 * (4 * 1.81 + 2 * 0.26)),
     #   narrow: 2 x (2 x 0.96 + 2 x 0.26 + 2 cross pieces of 0.36) = 6.32: 960 > 450 + 45 + 450, so two
     #   two_high: 2 x (2 x 1.21 + 2 x 0.21 + 2 cross pieces of 0.31) = 6.92
-    ("timber 45x70 mm C24", "to buy", metres, 71.4 + 6.32 + 6.92),
+    ("timber 45x70 mm C24", "to buy", metres, 6.32 + 6.92),
     # diagonals: 0.96 by 0.62 and 1.21 by 0.56 m
     ("timber 45x45 mm C24", "to buy", metres, math.hypot(0.96, 0.62) + math.hypot(1.21, 0.56)),
     ("plywood 18 mm", "to buy", square_metres, 12 * 1.9 * 0.45 + 2 * 1.05 * 0.45 + 2 * 1.3 * 0.4),
     ("plywood 9 mm", "to buy", square_metres, 4 * 1.9 * 1.18),
-    # two at each end of each bearer and end piece: 12 shelves x (6 + 4), 4 shelves x (4 + 4)
-    ("angle bracket", "to buy", pieces, 12 * 10 + 4 * 8),
-    ("screw for angle brackets", "to buy", pieces, 8 * 152),
+    # two at each end of each bearer and end piece: 12 shelves x (8 + 4), 4 shelves x (4 + 4)
+    ("angle bracket", "to buy", pieces, 12 * 12 + 4 * 8),
+    ("screw for angle brackets", "to buy", pieces, 8 * 176),
     # every 20 cm: 10 in 1.81 m, 5 in 0.96 m, 7 in 1.21 m
-    ("screw for shelf boards", "to buy", pieces, 12 * 3 * 10 + 2 * 2 * 5 + 2 * 2 * 7),
+    ("screw for shelf boards", "to buy", pieces, 12 * 4 * 10 + 2 * 2 * 5 + 2 * 2 * 7),
     ("foot under a leg", "to buy", pieces, 24),
     ("wall tie with screw and plug", "to buy", pieces, 12),
     ("18 W light", "to buy", pieces, 6 + 6 + 4 + 6),

@@ -15,13 +15,13 @@ from tankwright.room.assumed import assumed
 from tankwright.room.boxes import along_span
 from tankwright.room.model import RackBuilt, RackPlace, Room, Tank
 from tankwright.room.model_structure import Member
-from tankwright.systems.floors import floors_of, stands_at_its_uprights
-from tankwright.systems.rack_beams import Laws, bar_of, beams_of, damp_of, laws_of
-from tankwright.systems.rack_loads import Grid, Standing, grid_of, shelves_of
-from tankwright.systems.rack_posts import leans, posts_of, tipping
-from tankwright.systems.rack_sags import YEARS, readings_of, tilts_of
-from tankwright.systems.rack_sections import STRENGTH, usual_that_holds
+from tankwright.systems.racks_beams import Laws, bar_of, beams_of, damp_of, laws_of
+from tankwright.systems.racks_floors import floors_of, stands_at_its_uprights
+from tankwright.systems.racks_loads import Grid, Standing, grid_of, shelves_of
 from tankwright.systems.racks_model import BeamResult, RacksResult, RackStrength, Route
+from tankwright.systems.racks_posts import leans, posts_of, tipping
+from tankwright.systems.racks_sags import YEARS, readings_of, tilts_of
+from tankwright.systems.racks_sections import STRENGTH, usual_that_holds
 from tankwright.units import Kilogram
 
 Missing = tuple[str, str, str]

@@ -12,8 +12,8 @@ from tankwright.catalogue.strength import post_capacity
 from tankwright.physics.constants import STANDARD_GRAVITY
 from tankwright.room.model import RackBuilt, RackPlace
 from tankwright.room.model_structure import Member
-from tankwright.systems.rack_beams import damp_of
-from tankwright.systems.rack_loads import Grid, Standing, upright_loads
+from tankwright.systems.racks_beams import damp_of
+from tankwright.systems.racks_loads import Grid, Standing, upright_loads
 from tankwright.systems.racks_model import PostResult, Use
 from tankwright.units import Metre, Newton
 

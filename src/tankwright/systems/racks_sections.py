@@ -10,8 +10,8 @@ from tankwright.catalogue.grades import Grade, find_grade
 from tankwright.catalogue.sections import Section, read_section
 from tankwright.room.model import RackBuilt, RackPlace, Room
 from tankwright.room.model_structure import Member
-from tankwright.systems.rack_beams import Laws, bearers_of, laws_of
-from tankwright.systems.rack_loads import Grid, Standing, grid_of, shelves_of
+from tankwright.systems.racks_beams import Laws, bearers_of, laws_of
+from tankwright.systems.racks_loads import Grid, Standing, grid_of, shelves_of
 from tankwright.systems.racks_model import Use
 from tankwright.units import Kilogram
 

@@ -11,7 +11,7 @@ from tankwright.origin import Known
 from tankwright.physics.constants import STANDARD_GRAVITY
 from tankwright.room.boxes import along_span, depth_span
 from tankwright.room.model import RackPlace, Tank
-from tankwright.systems.rack_loads import Grid, Standing
+from tankwright.systems.racks_loads import Grid, Standing
 from tankwright.systems.racks_model import BeamResult, SagCompared, TankTilt
 from tankwright.units import Metre, Second
 

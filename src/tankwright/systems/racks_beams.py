@@ -15,7 +15,7 @@ from tankwright.physics.beam_solver import BeamAnswer, simple_beam
 from tankwright.room.assumed import assumed
 from tankwright.room.model import RackBuilt, RackPlace, Room
 from tankwright.room.model_structure import Member
-from tankwright.systems.rack_loads import WAYS, Grid, Standing, patches_of
+from tankwright.systems.racks_loads import WAYS, Grid, Standing, patches_of
 from tankwright.systems.racks_model import BeamResult, Patch, Use
 from tankwright.units import Dimensionless, Metre, Newton, Pascal
 

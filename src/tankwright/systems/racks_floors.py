@@ -16,8 +16,8 @@ from tankwright.room.assumed import assumed
 from tankwright.room.frames import frame_of
 from tankwright.room.model import Box, RackPlace, Room, Space
 from tankwright.room.model_structure import JoistsPlace
-from tankwright.systems.rack_posts import deep_of
 from tankwright.systems.racks_model import FloorStrength, FootPlace, JoistLoad, Patch, PostResult
+from tankwright.systems.racks_posts import deep_of
 from tankwright.units import Kilogram, Metre, Newton, NewtonPerMetre
 
 LEAST = 1e-6
