@@ -24,6 +24,7 @@ import tankwright
 from tankwright.plates.model import HoleStress, PlateSolution
 from tankwright.systems.glass_full_model import FullPane, HoleFull, HoleSpot, HoleSurroundings
 from tankwright.systems.glass_model import PaneCase, PaneScreen, Strengths
+from tankwright.systems.glass_plate import whole_holes
 from tankwright.workspace.disk import folder_of, settled, write_whole
 
 FORMAT: Final = 1
@@ -166,7 +167,7 @@ def _full(
     )
     holes = tuple(
         HoleFull(hole=hole, stress=stress, at=_thawed(at), use=use)
-        for hole, (stress, at, use) in zip(case.holes, told["holes"], strict=True)
+        for hole, (stress, at, use) in zip(whole_holes(case), told["holes"], strict=True)
     )
     return FullPane(
         case=case,

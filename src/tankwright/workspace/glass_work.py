@@ -9,13 +9,14 @@ from collections.abc import Callable, Iterable, Sequence
 from contextlib import closing
 from dataclasses import dataclass
 from functools import partial
-from pathlib import Path
 from threading import Lock
 from typing import Final, Generic, TypeVar
 
 from tankwright.room.model import Room
 from tankwright.systems.glass_full_model import FullPane, HoleMap, HoleSpot, HoleSurroundings
 from tankwright.systems.glass_model import GlassResult, PaneScreen
+from tankwright.systems.glass_places import surroundings
+from tankwright.units import Metre
 from tankwright.workspace.glass_pieces import PanePiece, SpotsPiece, check_pane, try_places
 from tankwright.workspace.glass_store import GlassStore, map_key, pane_key
 from tankwright.workspace.opened import Opened
@@ -23,8 +24,10 @@ from tankwright.workspace.spread import Failed, spread
 
 Progress = Callable[[int, int], None]
 
-AT_ONCE: Final = 4
-"""Places of a hole worked out in one piece: a second or two, after which an edit may go first."""
+AT_ONCE: Final = 6
+"""Places of a hole worked out in one piece: under a second, after which an edit may go first."""
+MOST_SPOTS: Final = 1000
+"""Spots kept of a map: its grid, and the rows of the places the hole has had."""
 
 Thing = TypeVar("Thing")
 
@@ -125,19 +128,16 @@ def known_pane(opened: Opened, screen: PaneScreen) -> FullPane | None:
 
 
 def known_map(opened: Opened, hole: Drilled) -> HoleMap | None:
-    """The map of a hole, when it was made before, wherever the hole was then."""
+    """The map of a hole, when it was made before, wherever the hole was then; `present` is None where the place it
+    has now was not tried."""
     if opened.room is None:
         return None
-    return _known_map(opened.path, opened.room, hole)
-
-
-def _known_map(path: Path, room: Room, hole: Drilled) -> HoleMap | None:
-    around = _around(room, hole)
-    key = map_key(hole.screen.case, hole.screen.strengths, around, hole.index)
+    around = _around(opened.room, hole)
+    key = _key(hole, around)
     known = _MAPS.get(key)
     if known is not None and known.case == hole.screen.case:
         return known
-    spots = GlassStore(path).spots(key)
+    spots = GlassStore(opened.path).spots(key)
     return None if spots is None else _map_kept(key, hole, around, spots)
 
 
@@ -175,8 +175,7 @@ def check_panes(
             else:
                 known[at] = done
                 store.keep_pane(done)
-                if done.solved:
-                    _PANES.put(pane_key(done.case, done.strengths), done)
+                _PANES.put(pane_key(done.case, done.strengths), done)
             _told(progress, len(known) + len(failed), len(panes))
     return CheckedPanes(
         panes=tuple(known[at] for at in sorted(known)),
@@ -197,78 +196,94 @@ def worked_out_maps(opened: Opened, kind: str, progress: Progress | None = None)
 def make_maps(
     opened: Opened, holes: Iterable[Drilled], asked: Asked, progress: Progress | None = None
 ) -> MadeMaps:
-    """The maps of those holes. `progress` counts places and may raise to stop; maps that are whole by then are kept."""
-    from tankwright.systems.glass_full import map_places  # noqa: PLC0415 - the engine is heavy
+    """The maps of those holes. `progress` counts places and may raise to stop; what was tried by then is kept."""
+    from tankwright.systems.glass_map import map_places, why_no_map  # noqa: PLC0415 - only for maps
 
-    room = opened.room
+    room, store = opened.room, GlassStore(opened.path)
     if room is None:
         return MadeMaps(maps=())
-    wanted = [(hole, _around(room, hole)) for hole in holes]
-    known = [None if asked.afresh else _known_map(opened.path, room, hole) for hole, _ in wanted]
-    places = [
-        () if one is not None else tuple(map_places(hole.screen.case, around, hole.index))
-        for one, (hole, around) in zip(known, wanted, strict=True)
-    ]
-    of, done = sum(len(one) for one in places), 0
+    jobs: list[_MapJob] = []
+    failed: list[str] = []
+    for hole in holes:
+        around, case = _around(room, hole), hole.screen.case
+        why = why_no_map(case, hole.index)
+        if why:
+            failed.append(why)
+            continue
+        spots = () if asked.afresh else store.spots(_key(hole, around)) or ()
+        known = {_place(spot) for spot in spots}
+        left = tuple(at for at in map_places(case, around, hole.index) if _near(at) not in known)
+        jobs.append(_MapJob(hole=hole, around=around, spots=spots, left=left))
+    done, of = 0, sum(len(job.left) for job in jobs)
     _told(progress, 0, of)
     maps: list[HoleMap] = []
-    failed: list[str] = []
-    for one, (hole, around), here in zip(known, wanted, places, strict=True):
-        made: HoleMap | str = one if one is not None else ""
-        if one is None:
-            made = _made(opened, hole, around, here, asked, partial(_further, progress, done, of))
-        done += len(here)
-        if isinstance(made, HoleMap):
-            maps.append(made)
-        else:
-            failed.append(made)
+    for job in jobs:
+        made = _made(store, job, asked, partial(_further, progress, done, of))
+        done += len(job.left)
+        maps += [made] if isinstance(made, HoleMap) else []
+        failed += [made] if isinstance(made, str) else []
     return MadeMaps(maps=tuple(maps), failed=tuple(failed))
 
 
-def _made(
-    opened: Opened,
-    hole: Drilled,
-    around: HoleSurroundings,
-    places: Sequence[tuple[float, float]],
-    asked: Asked,
-    told: Callable[[int], None],
-) -> HoleMap | str:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _MapJob:
+    """A map to make: the spots that are known, the places that are left."""
+
+    hole: Drilled
+    around: HoleSurroundings
+    spots: tuple[HoleSpot, ...]
+    left: tuple[tuple[Metre, Metre], ...]
+
+
+def _made(store: GlassStore, job: _MapJob, asked: Asked, told: Callable[[int], None]) -> HoleMap | str:
     """One map, or why there is none."""
-    case, strengths, index = hole.screen.case, hole.screen.strengths, hole.index
+    case, strengths, index = job.hole.screen.case, job.hole.screen.strengths, job.hole.index
     pieces = [
         SpotsPiece(
             case=case,
             strengths=strengths,
-            around=around,
-            places=tuple(places[at : at + AT_ONCE]),
+            around=job.around,
+            places=job.left[at : at + AT_ONCE],
             index=index,
         )
-        for at in range(0, len(places), AT_ONCE)
+        for at in range(0, len(job.left), AT_ONCE)
     ]
-    found: dict[int, tuple[HoleSpot, ...]] = {}
-    with closing(spread(try_places, pieces, asked.hands)) as news:
-        for at, done in news:
-            if isinstance(done, Failed):
-                return done.reason
-            found[at] = done
-            told(sum(len(one) for one in found.values()))
-    spots = tuple(spot for at in sorted(found) for spot in found[at])
-    key = map_key(case, strengths, around, index)
-    GlassStore(opened.path).keep_spots(key, spots)
-    return _map_kept(key, hole, around, spots)
+    key, found = _key(job.hole, job.around), list(job.spots)
+    try:
+        with closing(spread(try_places, pieces, asked.hands)) as news:
+            for _, done in news:
+                if isinstance(done, Failed):
+                    return done.reason
+                found += done
+                told(len(found) - len(job.spots))
+    finally:
+        if len(found) > len(job.spots):
+            store.keep_spots(key, tuple(found[-MOST_SPOTS:]))
+    return _map_kept(key, job.hole, job.around, tuple(found))
 
 
 def _map_kept(key: str, hole: Drilled, around: HoleSurroundings, spots: tuple[HoleSpot, ...]) -> HoleMap:
-    from tankwright.systems.glass_full import map_of  # noqa: PLC0415 - the engine is heavy
+    from tankwright.systems.glass_map import map_of  # noqa: PLC0415 - only for maps
 
-    made = map_of(hole.screen.case, hole.screen.strengths, around, spots, hole.index)
+    case, strengths = hole.screen.case, hole.screen.strengths
+    made = map_of(case, strengths, around, spots, hole.index)
     return _MAPS.put(key, made)
 
 
 def _around(room: Room, hole: Drilled) -> HoleSurroundings:
-    from tankwright.systems.glass_places import surroundings  # noqa: PLC0415 - with the engine, and only here
-
     return surroundings(room, hole.screen.case, hole.index)
+
+
+def _key(hole: Drilled, around: HoleSurroundings) -> str:
+    return map_key(hole.screen.case, hole.screen.strengths, around, hole.index)
+
+
+def _place(spot: HoleSpot) -> tuple[float, float]:
+    return _near((spot.x, spot.y))
+
+
+def _near(place: tuple[Metre, Metre]) -> tuple[float, float]:
+    return round(place[0], 6), round(place[1], 6)
 
 
 def _result(opened: Opened) -> GlassResult | None:
