@@ -83,7 +83,7 @@ def post_capacity(
     `free_length_wide` over its wide one (the same where not said).
 
     `off_centre` is how far from its middle the weight enters, towards its wide side; the bending this adds is counted
-    in a straight line with the push, as EN 1995-1-1 6.3.2 does. Nothing else bends it here.
+    in a straight line with the push, as EN 1995-1-1 6.3.2 does. Nothing else bends it.
 
     >>> from tankwright.catalogue.grades import find_grade
     >>> from tankwright.catalogue.sections import read_section

@@ -112,6 +112,8 @@ def simple_beam(
 
     `patches` are (start, end, load), `points` (at, force); weights only, so none below 0. Raises OutsideValidRange.
 
+    Source: beam theory of Euler and Bernoulli, with Timoshenko's shear.
+
     >>> answer = simple_beam(span=2.0, patches=((0.0, 2.0, 600.0),), bending_stiffness=10e3)
     >>> answer.moment, answer.reactions, round(answer.sag * 1000, 2)
     (300.0, (600.0, 600.0), 12.5)
@@ -140,6 +142,8 @@ def continuous_beam(
     """A beam in one piece over two supports or more, which may stand in from its ends; they hold it down as well.
 
     A reaction below 0 is a support that must hold the beam down.
+
+    Source: beam theory as above; the middle forces by the flexibility method.
 
     >>> two = continuous_beam(length=2.0, supports=(0, 1, 2), patches=((0, 2, 800.0),), bending_stiffness=1e4)
     >>> [round(one, 6) for one in two.reactions], round(two.hogging, 6)
