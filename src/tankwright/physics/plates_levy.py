@@ -110,9 +110,10 @@ class LevyPlate:
         """The largest tension at the rim of one small round hole, by the published raiser of a bent plate.
 
         The pane's own stress changes from one side of a hole to the other, most near an upright edge, so the place of
-        the rim where it is worst stands for all of the hole. With the raiser of thin plates this comes out between 3 %
-        below and 16 % above finite elements of thin plates, wherever the hole is; the published raiser knows how thick
-        the pane is and lies up to 7 % higher. Raises OutsideValidRange where the rim leaves the plate.
+        the rim where it is worst stands for all of the hole. At 480 random places in panes of 6 mm, a free or held top
+        and a base, this lay between 2 % below and 21 % above finite elements of thin plates. Those do not know how
+        thick the pane is: with the raiser of thin plates here too it is 6 % below to 14 % above. Raises
+        OutsideValidRange where the rim leaves the plate.
 
         >>> pane = levy_plate(length=0.6, height=0.38, thickness=0.006, stiffness=70e9, poisson=0.23,
         ...                   head=0.38, top="free")
