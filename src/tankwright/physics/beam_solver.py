@@ -355,9 +355,10 @@ def _deepest(stretches: tuple[Stretch, ...], places: list[Metre], flexibility: f
     for one, end in zip(stretches, places[1:], strict=True):
         length = end - one.start
         quarters = [length * share / 4.0 for share in range(5)]
+        slopes = [_slope(one, t, flexibility) for t in quarters]
         found += [(_sag(one, t, flexibility), one.start + t) for t in (0.0, length)]
-        for low, high in pairwise(quarters):
-            if _slope(one, low, flexibility) > 0.0 >= _slope(one, high, flexibility):
+        for (low, falls), (high, rises) in pairwise(zip(quarters, slopes, strict=True)):
+            if falls > 0.0 >= rises:
                 t = _level(one, low, high, flexibility)
                 found.append((_sag(one, t, flexibility), one.start + t))
     return max(found, key=lambda pair: pair[0])
