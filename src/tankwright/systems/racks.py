@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
+from tankwright.catalogue.sections import Section
 from tankwright.catalogue.strength import allowed_stresses, later_factor, post_capacity
 from tankwright.physics.constants import STANDARD_GRAVITY
 from tankwright.physics.ranges import OutsideValidRange
@@ -15,7 +16,7 @@ from tankwright.room.assumed import assumed
 from tankwright.room.boxes import along_span
 from tankwright.room.model import RackBuilt, RackPlace, Room, Tank
 from tankwright.room.model_structure import Member
-from tankwright.systems.racks_beams import Laws, bar_of, beams_of, damp_of, laws_of
+from tankwright.systems.racks_beams import STRIP, Laws, bar_of, beams_of, damp_of, laws_of
 from tankwright.systems.racks_floors import floors_of, stands_at_its_uprights
 from tankwright.systems.racks_loads import Grid, Standing, grid_of, shelves_of
 from tankwright.systems.racks_model import BeamResult, RacksResult, RackStrength, Route
@@ -126,14 +127,12 @@ def _missing(rack: RackPlace, grid: Grid | None, tanks: Sequence[Tank]) -> Itera
             "its uprights make no bay that bearers could span",
             "write uprights_at, one distance from the left end for each upright",
         )
-    for key, member in (("bearers", built.bearers), ("uprights", built.uprights)):
+    named = [("bearers", built.bearers), ("uprights", built.uprights)]
+    if built.cross is not None and built.bearers_under > 2:
+        named.append(("cross pieces", built.cross))
+    for key, member in named:
         yield from ((subject, reason, remedy) for reason, remedy in _not_known(key, member, built))
-    if built.board is not None and built.board_grade is None:
-        yield (
-            subject,
-            f"nothing is known of the strength of its board, {built.board.name}",
-            'name a kind of the table, as "18 mm plywood"',
-        )
+    yield from ((subject, reason, remedy) for reason, remedy in _board_not_known(built))
     if len(rack.uprights) > 1:
         first, last = rack.uprights[0], rack.uprights[-1]
         for tank in tanks:
@@ -145,6 +144,24 @@ def _missing(rack: RackPlace, grid: Grid | None, tanks: Sequence[Tank]) -> Itera
                     f"tank {tank.id} stands out past its last upright, and no bearer is known to carry it there",
                     "write every upright under uprights_at, or move the tank",
                 )
+
+
+def _board_not_known(built: RackBuilt) -> Iterator[tuple[str, str]]:
+    board, grade = built.board, built.board_grade
+    if board is None:
+        return
+    if grade is None:
+        yield (
+            f"nothing is known of the strength of its board, {board.name}",
+            'name a kind of the table, as "18 mm plywood"',
+        )
+        return
+    strip = Section(name=board.name, thin=board.thickness, wide=STRIP)
+    for one in allowed_stresses(grade, strip, service_class=damp_of(built), flat=True).missing:
+        yield (
+            f"its board: {one}",
+            "take a board that is made for damp rooms, or hold it against its maker's sheet",
+        )
 
 
 def _not_known(key: str, member: Member | None, built: RackBuilt) -> Iterator[tuple[str, str]]:

@@ -46,13 +46,13 @@ def posts_of(
     found = []
     for upright in range(len(grid.uprights)):
         for side in ("front", "back"):
-            forces = {shelf: of_shelf[upright, side] for shelf, of_shelf in come.items()}  # type: ignore[index]
+            forces = {shelf: of_shelf[upright, side] for shelf, of_shelf in come.items()}
             free = max((length for _, length in storeys), default=0.0)
             found.append(
                 PostResult(
                     rack=rack.id,
                     upright=upright,
-                    side=side,  # type: ignore[arg-type]  # one of the two words above
+                    side=side,
                     member=uprights,
                     force=sum(forces.values()),
                     free_length=free,
