@@ -74,7 +74,7 @@ def panes_keep_to_their_working_stress(room: Room, result: GlassResult) -> Itera
 def holes_are_where_the_pane_bears_them(room: Room, result: GlassResult) -> Iterator[Finding]:
     """GLASS-02: at the rim of no hole is its pane pulled harder than a drilled edge is let bear for years."""
     for one in result.panes:
-        if not one.holes or one.case.temper == "toughened" or _of_unsaid_base(room, one):
+        if not one.holes:
             continue
         hole = max(one.holes, key=lambda each: each.stress)
         working = one.strengths.working_edge
@@ -84,7 +84,7 @@ def holes_are_where_the_pane_bears_them(room: Room, result: GlassResult) -> Iter
             severity = Severity.NOTE
         if severity is None:
             continue
-        if _held_in_part(one) and one.held_use is not None and one.held_use <= 1.0:
+        if not _is_plain(room, one):
             continue  # what its brace does there only the full check knows: GLASS-03
         numbers: tuple[tuple[str, Number], ...] = (
             ("stress", _stress(hole.stress)), ("use", _share(hole.use)), ("limit", _stress(working.value)),
@@ -115,12 +115,12 @@ def holes_are_where_the_pane_bears_them(room: Room, result: GlassResult) -> Iter
 
 
 def what_holds_a_top_in_part_is_checked_in_full(_room: Room, result: GlassResult) -> Iterator[Finding]:
-    """GLASS-03: a pane that would be over without its brace, and holds with its whole top held, is left to the full
-    check; a brace nobody described cannot be counted on."""
+    """GLASS-03: a pane braced in part that would be near its strength without the brace is left to the full check; a
+    brace nobody described cannot be counted on."""
     for screens in _by_kind(result):
         open_ = [
             one for one in screens
-            if _held_in_part(one) and one.case.temper != "toughened" and one.use > 1.0
+            if _held_in_part(one) and one.case.temper != "toughened" and one.use > CLOSE
             and one.held_use is not None and one.held_use <= 1.0
         ]  # fmt: skip
         if not open_:
@@ -132,7 +132,8 @@ def what_holds_a_top_in_part_is_checked_in_full(_room: Room, result: GlassResult
             text="uses {use} of its strength as if its brace were not there and {held} as if it held the whole top",
             numbers=(("use", _share(worst.use)), ("held", _share(worst.held_use or 0.0))),
             value=_share(worst.use), limit=_share(1.0),
-            reason=f"a brace holds a part of the edge only, and the truth lies between; {SCREENING}",
+            reason="a brace holds a part of the edge only, and over a cross brace glass bends backwards and may be"
+            f" pulled harder than without it; {SCREENING}",
             remedy='measure the brace, write brace = { kind = "cross", width = "..." } and run tankwright glass'
             if unsaid else f"run the full check: tankwright glass PLAN {worst.case.kind}",
             source=SOURCE, line=worst.case.line, places=_tanks(open_),
@@ -287,7 +288,7 @@ def _is_plain(room: Room, one: PaneScreen) -> bool:
     """Whether GLASS-01 judges a pane: not one of another check's, unless its brace cannot help it either."""
     if one.case.temper == "toughened" or _of_unsaid_base(room, one):
         return False
-    return not _held_in_part(one) or one.use <= 1.0 or (one.held_use is not None and one.held_use > 1.0)
+    return not _held_in_part(one) or (one.held_use is not None and one.held_use > 1.0)
 
 
 def _held_in_part(one: PaneScreen) -> bool:

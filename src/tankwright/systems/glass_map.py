@@ -94,12 +94,11 @@ def map_of(
     known = {_key(spot.x, spot.y): spot for spot in spots}
 
     def at(x: Metre, y: Metre) -> HoleSpot:
-        here = known.get(_key(x, y))
-        if here is None:
-            mirror = known.get(_key(case.length - x, y)) if _alike(case, index) else None
-            pulled = None if mirror is None else (mirror.worst, mirror.hole, mirror.use)
-            here = _spot(case, around, (x, y), index, pulled)
-        return here
+        tried = known.get(_key(x, y))
+        if tried is None and _alike(case, index):
+            tried = known.get(_key(case.length - x, y))
+        pulled = None if tried is None else (tried.worst, tried.hole, tried.use)
+        return _spot(case, around, (x, y), index, pulled)
 
     grid = tuple(at(x, y) for y in up for x in across)
     row = tuple(at(x, y) for y in _own_row(case, around, index) for x in across)

@@ -119,8 +119,9 @@ class PaneScreen:
     `plain` is the worst principal tension without holes at `plain_at`, `edge` the worst along a free top edge,
     `worst` the one that uses most of its strength, `governs` which that is, `use` its share of it. `brim_use` is with
     water to the rim. A braced pane is screened as if its brace were not there; `held_use` is as if it held the whole
-    edge, so that the truth lies between (the full check says where). `better` is a place along the same height where
-    the hole that governs would use markedly less, None where none is known. `needed` is the least thickness by this
+    edge. The truth need not lie between: over a cross brace the glass bends backwards, and only the full check sees it.
+    `better` is a place along the same height where the hole that governs would use markedly less, None where none is
+    known. `needed` is the least thickness by this
     screening that keeps the use below 1, `needed_plain` the same without its holes.
     """
 
