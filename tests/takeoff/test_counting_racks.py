@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tankwright.finding import Severity
+from tankwright.plan.models import OwnSection
 from tankwright.takeoff.counted import Counted
 from tankwright.takeoff.counting_racks import count_racks
 
@@ -68,6 +69,32 @@ def test_an_upright_in_the_middle_makes_two_bays() -> None:
     assert cut(counted, "timber 45x70 mm C24") == {0.8825: 8, 0.36: 4, 0.26: 6}
     assert cut(counted, "timber 45x45 mm C24") == {round(math.hypot(0.8825, 0.7), 6): 2}
     assert counts(counted)["wall tie with screw and plug"] == 3
+
+
+def test_a_rack_of_steel_is_cut_from_tube_and_joined_at_every_corner() -> None:
+    tube = "40 mm x 40 mm x 2 mm S235"
+    more = 'board = "18 mm plywood", brace = "30 mm x 3 mm S235"'
+    kind = f'steel = {{ uprights = "{tube}", bearers = "{tube}", {more} }}'
+    counted = count_racks(*small_room(rack_kind=kind))
+    # four uprights of 180 cm; two shelves, each two bearers of 1855 - 45 = 1810 and an end piece at each of two
+    # uprights, 450 - 2 x 40 = 370 mm; no cross pieces
+    assert cut(counted, "steel tube 40x40x2 mm S235") == {1.8: 4, 1.81: 4, 0.37: 4}
+    assert cut(counted, "steel bar 3x30 mm S235") == {round(math.hypot(1.81, 0.7), 6): 1}
+    found = counts(counted)
+    assert found["joint of steel tubes, welded or bolted"] == 2 * (4 + 4)
+    assert "angle bracket" not in found
+    assert "screw for cross pieces" not in found
+    assert {one.kind for one in counted.articles if one.key.startswith("steel")} == {"steel"}
+    assert codes(counted) == set()
+
+
+def test_a_section_of_ones_own_is_counted_by_its_name() -> None:
+    plan, room = small_room(rack_kind=TIMBER.replace("45 mm x 70 mm C24", "old beam"))
+    assert "PART-53" in codes(count_racks(plan, room))
+    mine = OwnSection.model_validate({"wide": "70 mm", "thin": "45 mm", "grade": "C24"})
+    counted = count_racks(plan.model_copy(update={"section": {"old beam": mine}}), room)
+    assert cut(counted, "old beam") == {1.81: 4, 0.36: 6, 0.26: 4}
+    assert "PART-53" not in codes(counted)
 
 
 def test_a_rack_is_read_off_its_sentence_and_that_is_told() -> None:

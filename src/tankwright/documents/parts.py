@@ -17,8 +17,8 @@ from tankwright.takeoff.purchase_model import Purchase, Row
 
 ORDER: Final = (
     "tank", "glass", "bulkhead", "pipe", "fitting", "hose", "tube", "clip", "tap", "diffuser", "dripper", "filter",
-    "valve", "pump", "timber", "board", "sheet", "screw", "board outlet", "cable", "plug", "light", "heater", "machine",
-    "sensor", "glue", "other",
+    "valve", "pump", "timber", "steel", "board", "sheet", "screw", "board outlet", "cable", "plug", "light", "heater",
+    "machine", "sensor", "glue", "other",
 )  # fmt: skip
 """Kinds of article in the order one walks through a shop for them."""
 

@@ -1,17 +1,18 @@
-"""Racks piece by piece: uprights, bearers, cross pieces, boards and braces of timber as they are cut, what holds them
-together and to the wall, feet; a bought rack as one article.
+"""Racks piece by piece: uprights, bearers, cross pieces, boards and braces of timber or steel as they are cut, what
+holds them together and to the wall, feet; a bought rack as one article.
 
 How a frame is put together (common practice, no source): an upright in front and one at the back at each place the
 plan gives; bearers between neighbouring uprights, on edge, flush with the front and the back; one cross piece from
 upright to upright under each shelf; further ones between the front and the back bearer; a board over length and depth,
-notched round the uprights. Whether it carries the load is no matter of this list.
+notched round the uprights. Steel is joined at every corner, without cross pieces. Whether it carries the load is no
+matter of this list.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
 
@@ -26,7 +27,7 @@ from tankwright.catalogue.sections import (
 )
 from tankwright.finding import Finding, Number, Severity
 from tankwright.origin import Known
-from tankwright.plan.models import Plan, RackKind
+from tankwright.plan.models import OwnSection, Plan, RackKind, Timber
 from tankwright.room.assumed import assumed
 from tankwright.room.model import RackPlace, Room
 from tankwright.takeoff.counted import Counted
@@ -54,6 +55,7 @@ class _Built:
     brace: Section | BoardName | None
     bearers_under: int
     cross_every: Known
+    steel: bool = False
 
     @property
     def framed(self) -> bool:
@@ -71,7 +73,7 @@ def _lines(plan: Plan, room: Room) -> Iterator[Line]:
         if not racks:
             continue
         said, read_off = _said(kind)
-        built = _built(kind, said, room)
+        built = _built(kind, said, room, plan.section)
         yield from _told(name, kind, racks, said, built, read_off)
         for rack in racks:
             if said.empty:
@@ -87,27 +89,43 @@ def _lines(plan: Plan, room: Room) -> Iterator[Line]:
 
 def _said(kind: RackKind) -> tuple[Said, bool]:
     """What the plan says it is built of, and whether that was read off its sentence."""
-    table = kind.timber
+    table = kind.timber or kind.steel
     if table is not None:
         return Said(
-            uprights=table.uprights or "", bearers=table.bearers or "", cross=table.cross or "",
-            board=table.board or "", brace=table.brace or "",
+            uprights=table.uprights or "", bearers=table.bearers or "",
+            cross=(table.cross or "") if isinstance(table, Timber) else "", board=table.board or "",
+            brace=table.brace or "",
         ), False  # fmt: skip
     return read_made_of(kind.made_of or ""), True
 
 
-def _built(kind: RackKind, said: Said, room: Room) -> _Built:
-    table = kind.timber
-    bearers = read_section(said.bearers)
+def _built(kind: RackKind, said: Said, room: Room, own: Mapping[str, OwnSection]) -> _Built:
+    table = kind.timber or kind.steel
+    steel = kind.timber is None and kind.steel is not None
+    bearers = _section(said.bearers, own, steel)
+    timber = kind.timber
     return _Built(
-        uprights=read_section(said.uprights),
+        uprights=_section(said.uprights, own, steel),
         bearers=bearers,
-        cross=read_section(said.cross) if said.cross else bearers,
+        cross=_section(said.cross, own, steel) if said.cross else bearers,
         board=read_board(said.board),
-        brace=read_section(said.brace) or read_board(said.brace),
+        brace=_section(said.brace, own, steel) or read_board(said.brace),
         bearers_under=(table.bearers_under if table else None) or BEARERS,
-        cross_every=(table.cross_every if table else None) or assumed(room, "buy.cross_every"),
+        cross_every=(timber.cross_every if timber else None) or assumed(room, "buy.cross_every"),
+        steel=steel,
     )
+
+
+def _section(text: str, own: Mapping[str, OwnSection], steel: bool) -> Section | None:
+    """A section by its text, or one of the owner's own by its name; a flat bar of a steel rack is no timber."""
+    mine = own.get(text)
+    if mine is not None:
+        sizes = sorted((mine.thin.value, mine.wide.value))
+        return Section(name=text, thin=sizes[0], wide=sizes[1], grade=mine.grade or "")
+    section = read_section(text)
+    if section is not None and steel and not section.is_tube:
+        return replace(section, name=f"steel bar {section.name.removeprefix('timber ')}")
+    return section
 
 
 # --- the pieces of one rack ------------------------------------------------------------------------------------------
@@ -115,7 +133,14 @@ def _built(kind: RackKind, said: Said, room: Room) -> _Built:
 
 def _frame(rack: RackPlace, built: _Built, room: Room) -> Iterator[Line]:
     if built.uprights is not None:
-        yield from _timber(rack, built.uprights, 2 * len(rack.uprights), rack.box.z1 - rack.box.z0, "upright")
+        yield from _bar(
+            rack,
+            built.uprights,
+            2 * len(rack.uprights),
+            rack.box.z1 - rack.box.z0,
+            "upright",
+            steel=built.steel,
+        )
     shelves = tuple(enumerate(rack.shelves, start=1))
     if built.framed:
         for number, _ in shelves:
@@ -131,7 +156,7 @@ def _frame(rack: RackPlace, built: _Built, room: Room) -> Iterator[Line]:
     elif isinstance(built.brace, Section) and rack.shelves:
         high = (rack.shelves[-1] - rack.shelves[0]) or rack.box.z1
         for bay, clear in enumerate(_bays(rack), start=1):
-            yield from _timber(rack, built.brace, 1, math.hypot(clear, high), f"brace {bay}")
+            yield from _bar(rack, built.brace, 1, math.hypot(clear, high), f"brace {bay}", steel=built.steel)
 
 
 def _bays(rack: RackPlace) -> tuple[Metre, ...]:
@@ -154,14 +179,14 @@ def _shelf(rack: RackPlace, built: _Built, number: int, room: Room) -> Iterator[
     screws = assumed(room, "buy.bracket_screws")
     board_screws = assumed(room, "buy.board_screws")
     for clear in _bays(rack):
-        yield from _timber(rack, bearers, built.bearers_under, clear, f"bearer {number}", at)
+        yield from _bar(rack, bearers, built.bearers_under, clear, f"bearer {number}", at, steel=built.steel)
         brackets += 2 * built.bearers_under
         inner = rack.depth - 2.0 * bearers.thin
-        if built.bearers_under == BEARERS and inner > 0.0:
+        if built.bearers_under == BEARERS and inner > 0.0 and not built.steel:
             every = built.cross_every.value
             pieces = max(math.ceil((clear - every) / (every + cross.thin) - 1e-9), 0)
             rests = (built.cross_every.key,) if built.cross_every.is_assumed else ()
-            yield from _timber(rack, cross, pieces, inner, f"cross piece {number}", at, rests)
+            yield from _bar(rack, cross, pieces, inner, f"cross piece {number}", at, rests)
             yield from _piece(rack, "screw for cross pieces", "screw", SCREWS_OF_A_CROSS_PIECE * pieces, at)
         if built.board is not None:
             along = (math.floor(clear / board_screws.value + 1e-9) + 1) * built.bearers_under
@@ -170,8 +195,16 @@ def _shelf(rack: RackPlace, built: _Built, number: int, room: Room) -> Iterator[
             )
     between = rack.depth - 2.0 * _deep(uprights, rack)
     if between > 0.0:
-        yield from _timber(rack, cross, len(rack.uprights), between, f"end piece {number}", at)
+        yield from _bar(
+            rack, cross, len(rack.uprights), between, f"end piece {number}", at, steel=built.steel
+        )
         brackets += 2 * len(rack.uprights)
+    if built.steel:
+        yield from _piece(
+            rack, "joint of steel tubes, welded or bolted", "other", brackets, at,
+            note="one at each end of a bearer and of a piece from front to back; by someone who knows how",
+        )  # fmt: skip
+        return
     yield from _piece(rack, "angle bracket", "screw", brackets, at)
     yield from _piece(
         rack, "screw for angle brackets", "screw", round(brackets * screws.value), at, rests_on=_rests(screws)
@@ -197,10 +230,11 @@ def _rests(known: Known) -> tuple[str, ...]:
     return (known.key,) if known.is_assumed else ()
 
 
-def _timber(
-    rack: RackPlace, section: Section, count: int, length: Metre, what: str, at: str = "", rests: tuple[str, ...] = ()
+def _bar(
+    rack: RackPlace, section: Section, count: int, length: Metre, what: str, at: str = "", rests: tuple[str, ...] = (),
+    *, steel: bool = False,
 ) -> Iterator[Line]:  # fmt: skip
-    yield Article(key=section.name, kind="timber", sold_by="length", source=PRACTICE)
+    yield Article(key=section.name, kind="steel" if steel else "timber", sold_by="length", source=PRACTICE)
     if count and length > 0.0:
         yield Need(
             article=section.name, count=count, length=length, system="racks", places=(rack.id,), line=rack.line,
@@ -257,7 +291,7 @@ def _told(
             code="PART-52", severity=Severity.NOTE, subject=subject, line=line, places=places,
             text=f'is counted by what made_of says: "{kind.made_of}"',
             reason="a sentence can be misread",
-            remedy="write its sections under timber: uprights, bearers, cross, board, brace",
+            remedy="write its sections under timber or steel: uprights, bearers, board, brace",
         )  # fmt: skip
     for part in ("uprights", "bearers", "cross", "board", "brace"):
         if getattr(said, part) and getattr(built, part) is None:
@@ -275,7 +309,7 @@ def _told(
             code="PART-54", severity=Severity.WARNING, subject=subject, line=line, places=places,
             text=f"says nothing of its {listed(missing)}, so none are counted",
             reason="the parts list is short of them",
-            remedy=f"write {missing[0]} under timber",
+            remedy=f"write {missing[0]} under {'steel' if built.steel else 'timber'}",
         )  # fmt: skip
     if not said.brace:
         yield Finding(

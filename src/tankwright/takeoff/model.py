@@ -15,8 +15,8 @@ from tankwright.units import CubicMetre, Metre, SquareMetre
 
 Kind = Literal[
     "tank", "glass", "pipe", "fitting", "bulkhead", "tap", "tube", "hose", "clip", "diffuser", "dripper", "filter",
-    "valve", "pump", "timber", "board", "sheet", "screw", "board outlet", "cable", "plug", "light", "heater", "machine",
-    "sensor", "glue", "other",
+    "valve", "pump", "timber", "steel", "board", "sheet", "screw", "board outlet", "cable", "plug", "light", "heater",
+    "machine", "sensor", "glue", "other",
 ]  # fmt: skip
 """What kind of thing an article is; glue is also silicone and paint."""
 
