@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from tankwright.drawing.colour import AMOUNT, ENOUGH, GLASS, INK, LINE, WATER, Step, mark, step_for
+from tankwright.drawing.colour import GLASS, INK, LINE, SCALES, WATER, Step, mark, step_for
 from tankwright.drawing.model import Group, Hatching, Look, Rectangle, Shape, Text, fitting_size
 from tankwright.drawing.results import DrawnResults, DrawnTank
 from tankwright.drawing.svg import identifier
@@ -22,7 +22,7 @@ def fill_of(results: DrawnResults, drawn: DrawnTank | None) -> Step | None:
     """The colour step of a tank's result; None when there is no data, or the layer has no colours."""
     if results.scale == "none" or drawn is None or drawn.share is None:
         return None
-    return step_for(drawn.share, ENOUGH if results.scale == "enough" else AMOUNT)
+    return step_for(drawn.share, SCALES[results.scale])
 
 
 def has_no_data(results: DrawnResults, drawn: DrawnTank | None) -> bool:

@@ -10,7 +10,7 @@ is a test. On dark ground the scale runs the other way: what is just right is qu
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Final
 
@@ -113,10 +113,13 @@ USE: Final = (
     _step(1.00, "use 5", ("#d6964a", "#14241f"), ("#b87d38", "#160c07"), "80 to 100 %"),
     _step(1.25, "use 6", ("#ae542c", "#ffffff"), ("#e0906a", "#160c07"), "100 to 125 %"),
     _step(1.60, "use 7", ("#84313f", "#ffffff"), ("#f2a6a4", "#1c060c"), "125 to 160 %"),
-    _step(float("inf"), "use 8", ("#4a1b40", "#ffffff"), ("#f6cbe9", "#1a0c15"), "over 160 %"),
+    _step(float("inf"), "use 8", ("#5c2550", "#ffffff"), ("#f6cbe9", "#1a0c15"), "over 160 %"),
 )
 """The scale of a share of what a material may bear: quiet below, warm where it comes near, and darker all the way up on
 paper (brighter in the dark), so that a print in grey tells it too."""
+
+SCALES: Final[Mapping[str, tuple[Step, ...]]] = {"enough": ENOUGH, "amount": AMOUNT, "use": USE, "none": ()}
+"""Every scale by its name."""
 
 TABLE: Final[tuple[Colour, ...]] = (
     PAPER, INK, LINE, QUIET, FAINT, TEAL, WALL, WOOD, GLASS, WATER, BLOCK, PANE, FLOW, AMBER, WINE, GREY, CROSS, RIM,

@@ -78,9 +78,10 @@ def _off_line(points: Floats, start: Floats, end: Floats) -> Floats:
     along = end - start
     run = float(np.hypot(*along))
     rest = points - start
-    if run == 0.0:
-        return np.hypot(rest[:, 0], rest[:, 1])
-    return np.abs(along[0] * rest[:, 1] - along[1] * rest[:, 0]) / run
+    far: Floats = np.hypot(rest[:, 0], rest[:, 1])
+    if run > 0.0:
+        far = np.abs(along[0] * rest[:, 1] - along[1] * rest[:, 0]) / run
+    return far
 
 
 def _area(points: Floats) -> float:

@@ -9,6 +9,7 @@ from typing import Final
 from tankwright.display import words
 from tankwright.drawing.layer_heat import draw_heat
 from tankwright.drawing.layer_oxygen import draw_oxygen
+from tankwright.drawing.layer_strength import draw_glass, draw_racks
 from tankwright.drawing.layer_water import draw_water
 from tankwright.drawing.pipe_flows import drawn_pipes
 from tankwright.drawing.results import (
@@ -27,7 +28,7 @@ from tankwright.systems.drain import DrainCase, DrainRunResult, TankDrain
 _ORDER: Final = tuple(Severity)
 _PREFIX: Final[dict[Layer, str]] = {
     "layout": "LAYOUT-", "air": "AIR-", "feed": "FEED-", "drain": "DRAIN-", "load": "LOAD-",
-    "power": "POWER-", "water": "WATER-", "oxygen": "OXYGEN-", "heat": "HEAT-",
+    "glass": "GLASS-", "racks": "RACKS-", "power": "POWER-", "water": "WATER-", "oxygen": "OXYGEN-", "heat": "HEAT-",
 }  # fmt: skip
 
 
@@ -349,7 +350,8 @@ def _power(study: Study) -> DrawnResults:
 
 
 _LAYERS: Final[dict[Layer, Callable[[Study], DrawnResults]]] = {
-    "layout": _layout, "air": _air, "feed": _feed, "drain": _drain, "load": _load, "power": _power,
+    "layout": _layout, "air": _air, "feed": _feed, "drain": _drain, "load": _load, "glass": draw_glass,
+    "racks": draw_racks, "power": _power,
     "water": draw_water, "oxygen": draw_oxygen, "heat": draw_heat,
 }  # fmt: skip
 

@@ -8,12 +8,11 @@ from typing import Final, Literal
 
 from tankwright.display import SEVERITY_WORDS
 from tankwright.drawing.colour import (
-    AMOUNT,
-    ENOUGH,
     FAINT,
     INK,
     PAPER,
     QUIET,
+    SCALES,
     TEAL,
     WATER,
     WOOD,
@@ -52,6 +51,8 @@ LAYER_WORDS = {
     "feed": "Feed",
     "drain": "Drain",
     "load": "Weight",
+    "glass": "Glass",
+    "racks": "Racks",
     "power": "Power",
     "water": "Water",
     "oxygen": "Oxygen",
@@ -227,7 +228,7 @@ def worded_steps(results: DrawnResults) -> tuple[tuple[Step, str], ...]:
     >>> worded_steps(DrawnResults(layer="drain", scale="enough"))[3][1]
     '95 to 115 %: just holds'
     """
-    steps: tuple[Step, ...] = {"enough": ENOUGH, "amount": AMOUNT, "none": ()}[results.scale]
+    steps = SCALES[results.scale]
     said = STEP_WORDS.get(results.layer, ())
     if len(said) != len(steps):
         said = tuple(step.words for step in steps)

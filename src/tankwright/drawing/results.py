@@ -7,7 +7,9 @@ from typing import Final, Literal
 
 from tankwright.finding import Severity
 
-RoomLayer = Literal["layout", "air", "feed", "drain", "load", "power", "water", "oxygen", "heat"]
+RoomLayer = Literal[
+    "layout", "air", "feed", "drain", "load", "glass", "racks", "power", "water", "oxygen", "heat"
+]  # fmt: skip
 Layer = RoomLayer | Literal["fault"]
 LAYERS: Final[tuple[RoomLayer, ...]] = (
     "layout",
@@ -15,6 +17,8 @@ LAYERS: Final[tuple[RoomLayer, ...]] = (
     "feed",
     "drain",
     "load",
+    "glass",
+    "racks",
     "power",
     "water",
     "oxygen",
@@ -90,7 +94,8 @@ class DrawnMark:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DrawnResults:
-    """All results of one layer. `scale` names the colour scale: around enough, plain amounts, or none.
+    """All results of one layer. `scale` names the colour scale: around enough, plain amounts, a share of
+    strength that is used, or none.
 
     `about` says what the colours mean; `figures` are the live figures (name, value), most important first, and
     `workings` names the working of each ("" where it is a plain count).
@@ -99,7 +104,7 @@ class DrawnResults:
 
     layer: Layer
     about: str = ""
-    scale: Literal["enough", "amount", "none"] = "none"
+    scale: Literal["enough", "amount", "use", "none"] = "none"
     figures: tuple[tuple[str, str], ...] = ()
     workings: tuple[str, ...] = ()
     tanks: tuple[DrawnTank, ...] = ()

@@ -161,6 +161,71 @@ def _load(study: Study, said: _Words) -> Iterator[PrintTable]:
     )  # fmt: skip
 
 
+def _glass(study: Study, said: _Words) -> Iterator[PrintTable]:
+    yield PrintTable(
+        title="Panes (a screening: the maker's rating, the local code and an engineer stand before it)",
+        columns=_columns("kind", "pane", "#thick", "#plain", "#free edge", "#at its hole", "#of its strength",
+                         "#to the rim", "#bows", "#needs"),
+        rows=tuple(
+            (
+                one.case.kind, one.case.pane, said(one.case.thickness.value, "length"), said(one.plain, "stress"),
+                said(one.edge if one.edge > 0.0 else None, "stress", "held"),
+                said(max((hole.stress for hole in one.holes), default=None), "stress", "no hole"),
+                said(one.use, "share"), said(one.brim_use, "share"), said(one.deflection, "length"),
+                said(one.needed, "length"),
+            )
+            for one in (study.glass.panes if study.glass else ())
+        ),
+    )  # fmt: skip
+    yield _missing(study.glass.not_computed if study.glass else ())
+
+
+def _racks(study: Study, said: _Words) -> Iterator[PrintTable]:
+    if study.racks is None:
+        return
+    yield PrintTable(
+        title="Bearers (a screening for someone licensed to judge)",
+        columns=_columns("rack", "#shelf", "#bay", "part", "#span", "governs", "#of what it may bear", "#sags now",
+                         "#after years"),
+        rows=tuple(
+            (
+                beam.rack, str(beam.shelf), str(beam.bay), f"{beam.part} {beam.index + 1}", said(beam.span, "length"),
+                beam.worst.check if beam.worst else MISSING,
+                said(beam.worst.share if beam.worst else None, "share"), said(beam.sag_now, "length"),
+                said(beam.sag_later, "length"),
+            )
+            for rack in study.racks.racks
+            for beam in rack.beams
+        ),
+    )  # fmt: skip
+    yield PrintTable(
+        title="Feet and what tips a rack",
+        columns=_columns("rack", "#upright", "foot", "#comes down", "#of what it may bear", "#pull that tips it"),
+        rows=tuple(
+            (
+                post.rack, str(post.upright + 1), post.side, said(post.force, "force"),
+                said(post.worst.share if post.worst else None, "share"), said(rack.tip_worst, "force"),
+            )
+            for rack in study.racks.racks
+            for post in rack.posts
+        ),
+    )  # fmt: skip
+    yield _missing(study.racks.not_computed)
+
+
+def _missing(rows: tuple[tuple[str, str, str], ...]) -> PrintTable:
+    """What was not computed, why, and what to do about it."""
+    return PrintTable(
+        title="Not computed",
+        columns=(
+            Column(name="of what", wrap=50.0),
+            Column(name="why", wrap=_WIDE),
+            Column(name="do", wrap=_WIDE),
+        ),
+        rows=rows,
+    )
+
+
 def _power(study: Study, said: _Words) -> Iterator[PrintTable]:
     power = study.power
     if power is None or not power.described:
@@ -288,6 +353,8 @@ _TABLES: Final[Mapping[Layer, Callable[[Study, _Words], Iterator[PrintTable]]]] 
     "feed": _feed,
     "drain": _drain,
     "load": _load,
+    "glass": _glass,
+    "racks": _racks,
     "power": _power,
     "water": _water,
     "oxygen": _oxygen,
