@@ -67,7 +67,8 @@ FAR_WALL: Final = _between("far-wall", PAPER, FAINT, 0.16)
 SIDE_WALL: Final = _between("side-wall", PAPER, FAINT, 0.34)
 
 SHADES: Final[tuple[Shade, ...]] = tuple(
-    _shade(colour) for colour in (WATER, WOOD, GLASS, BLOCK, *(step.fill for step in (*ENOUGH, *AMOUNT, *USE)))
+    _shade(colour)
+    for colour in (WATER, WOOD, GLASS, BLOCK, *(step.fill for step in (*ENOUGH, *AMOUNT, *USE)))
 )
 TABLE: Final[tuple[Colour, ...]] = (
     FLOOR, FAR_WALL, SIDE_WALL, *(colour for one in SHADES for colour in (one.top, one.side)),
