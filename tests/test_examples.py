@@ -128,7 +128,7 @@ PURE_NUMBERS = {
     "share_of_rating_weighted_for_hours", "share_of_wanted", "shelf", "slope", "spill_run", "tanks", "taps",
     "top_shelf_height_over_depth", "value", "weight",
     "by", "cost_rank", "ph", "settled_ph", "settled_ph_band", "standing_ph", "turnovers",
-    "for_a_week_times", "raiser",
+    "for_a_week_times", "raiser", "raiser_of_the_edge",
     "cost_a_year", "cost_a_year_now", "cost_of_a_m3", "price_of_a_m3",
     "bay", "index", "service_class", "upright",
 }  # fmt: skip

@@ -35,7 +35,7 @@ def test_the_inputs_of_a_hole_lead_to_its_pull() -> None:
     first, second = value(hole, "first principal"), value(hole, "second")
     raiser = value(hole, "raiser")
     both = (raiser * first + (2 - raiser) * second, raiser * second + (2 - raiser) * first)
-    assert hole.number.value == pytest.approx(max(map(abs, both)))
+    assert hole.number.value == pytest.approx(max(map(abs, both)) * value(hole, "what a free edge"))
 
 
 def test_a_use_is_its_pull_over_what_is_let_bear() -> None:

@@ -14,7 +14,10 @@ from tankwright.systems.glass_model import GlassResult, PaneScreen
 from tankwright.systems.glass_panes import name_of
 
 LEVY: Final = "M. Levy's series, as in Timoshenko and Woinowsky-Krieger (1959), chapter 5"
-RAISER: Final = "Roark's Formulas for Stress and Strain, 7th ed., table 17.1; superposition"
+RAISER: Final = (
+    "Roark's Formulas for Stress and Strain, 7th ed., table 17.1; superposition; what a free edge near by adds by"
+    " finite elements of this program"
+)
 STRENGTHS: Final = "EN 16612 by a public calculator; American practice by duration by a public package"
 SCREENING: Final = (
     "a screening: the tank maker's rating, the local code and an engineer stand before it; flanges, scratches, chips"
@@ -65,12 +68,14 @@ def _of_pane(stem: str, one: PaneScreen) -> Iterator[Working]:
     for number, hole in enumerate(one.holes):
         yield Working(
             name=f"{stem}.hole" + (str(number + 1) if number else ""), title=f"pull at the rim of the hole in {name}",
-            number=_stress(hole.stress), formula="raiser x first + (2 - raiser) x second, the worst round the rim",
+            number=_stress(hole.stress),
+            formula="(raiser x first + (2 - raiser) x second) x edge near by, the worst round the rim",
             inputs=(
                 Input(name="first principal stress of the plain pane there", number=_stress(hole.along),
                       see=f"{stem}.stress"),
                 Input(name="second, at right angles", number=_stress(hole.across), see=f"{stem}.stress"),
                 Input(name="raiser of one-way bending", number=_number(hole.factor)),
+                Input(name="what a free edge near by adds, times", number=_number(hole.edge_factor)),
                 Input(name="diameter of the hole", number=_length(hole.hole.diameter.value), known=hole.hole.diameter),
                 Input(name="thickness", number=_length(case.thickness.value), known=case.thickness),
                 Input(name="across, from the left line that holds the pane", number=_length(hole.hole.x)),

@@ -144,6 +144,7 @@ def _hole(case: PaneCase, one: HoleScreen) -> dict[str, object]:
         "plain_first_mpa": _mpa(one.along),
         "plain_second_mpa": _mpa(one.across),
         "raiser": one.factor,
+        "raiser_of_the_edge": one.edge_factor,
         "stress_mpa": _mpa(one.stress),
         "use_share": one.use,
         "line": one.hole.line,

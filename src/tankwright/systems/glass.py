@@ -151,7 +151,13 @@ def hole_screen(hole: PaneHole, plate: LevyPlate, strengths: Strengths) -> HoleS
     there = plate.hole_tension(hole.x, hole.y, diameter=hole.diameter.value)
     use = there.stress / strengths.working_edge.value
     return HoleScreen(
-        hole=hole, along=there.first, across=there.second, factor=there.factor, stress=there.stress, use=use
+        hole=hole,
+        along=there.first,
+        across=there.second,
+        factor=there.factor,
+        edge_factor=there.edge_factor,
+        stress=there.stress,
+        use=use,
     )
 
 

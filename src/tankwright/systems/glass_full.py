@@ -11,11 +11,11 @@ from typing import Final, Literal
 
 import numpy as np
 
-from tankwright.plates.model import Floats, PlateSolution
+from tankwright.plates.model import Floats, HoleStress, PlateSolution
 from tankwright.systems.glass_full_model import FullPane, HoleFull
 from tankwright.systems.glass_map import hole_map, map_of, map_places, map_spots
 from tankwright.systems.glass_model import PaneCase, PaneHole, PaneScreen, Strengths
-from tankwright.systems.glass_plate import plate_for, unplated, whole_holes
+from tankwright.systems.glass_plate import plate_for, thickness_factor, unplated, whole_holes
 from tankwright.units import Dimensionless, Metre, Pascal
 
 __all__ = ["full_check", "hole_map", "map_of", "map_places", "map_spots"]
@@ -56,8 +56,7 @@ def _solved(
 ) -> FullPane:
     edge_strength = strengths.working_edge.value
     full = tuple(
-        HoleFull(hole=hole, stress=found.stress, at=(found.x, found.y), use=found.stress / edge_strength)
-        for hole, found in zip(holes, solution.holes, strict=True)
+        _hole(case, hole, found, edge_strength) for hole, found in zip(holes, solution.holes, strict=True)
     )
     surface, surface_at = _surface(case, solution, holes)
     edge = max(solution.top_edge, solution.strip)
@@ -84,6 +83,14 @@ def _solved(
         sag=solution.sag,
         sag_at=solution.sag_at,
         linear=solution.sag <= LEFT_LINEAR * case.thickness.value,
+    )
+
+
+def _hole(case: PaneCase, hole: PaneHole, found: HoleStress, edge_strength: Pascal) -> HoleFull:
+    factor = thickness_factor(case, hole.diameter.value)
+    stress = factor * found.stress
+    return HoleFull(
+        hole=hole, stress=stress, at=(found.x, found.y), use=stress / edge_strength, thickness_factor=factor
     )
 
 

@@ -37,12 +37,17 @@ KEPT_OUT_WORDS: dict[KeptOut, str] = {
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HoleFull:
     """One hole of a pane worked out in full: the worst tension at its rim, where on its rim (in the pane's frame, as
-    `PaneCase`), and its share of the working strength of an edge."""
+    `PaneCase`), and its share of the working strength of an edge.
+
+    The engine's plates are thin; `thickness_factor` is how much harder a hole of this diameter in glass of this
+    thickness is pulled by the published raiser, and is in `stress` already.
+    """
 
     hole: PaneHole
     stress: Pascal
     at: tuple[Metre, Metre]
     use: Dimensionless
+    thickness_factor: Dimensionless = 1.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -15,7 +15,7 @@ from tankwright.systems.glass_full_model import HoleMap, HoleSpot, HoleSurroundi
 from tankwright.systems.glass_model import PaneCase, PaneHole, Strengths
 from tankwright.systems.glass_panes import on_pane
 from tankwright.systems.glass_places import holds_the_level, kept_out, levels_at, nearest_and_farthest
-from tankwright.systems.glass_plate import plate_for, unplated, whole_holes
+from tankwright.systems.glass_plate import plate_for, thickness_factor, unplated, whole_holes
 from tankwright.units import Metre, Pascal
 
 Place = tuple[Metre, Metre]
@@ -64,14 +64,16 @@ def map_spots(
     )
 
     plate = plate_for(case, _others(case, index))
-    rows = worst_over_places(plate, case.holes[index].diameter.value, list(places), progress=progress)
+    diameter = case.holes[index].diameter.value
+    factor = thickness_factor(case, diameter)
+    rows = worst_over_places(plate, diameter, list(places), progress=progress)
     return tuple(
         _spot(
             case,
             around,
             place,
             index,
-            _worst(strengths, float(row[ANYWHERE]), float(row[AT_RIM]), float(row[TOP_EDGE])),
+            _worst(strengths, float(row[ANYWHERE]), factor * float(row[AT_RIM]), float(row[TOP_EDGE])),
         )
         for place, row in zip(places, rows, strict=True)
     )
@@ -192,7 +194,7 @@ def _worst(
     if not math.isfinite(anywhere):
         return None
     edge = strengths.working_edge.value
-    return anywhere, rim, max(anywhere / strengths.working_surface.value, rim / edge, top / edge)
+    return max(anywhere, rim), rim, max(anywhere / strengths.working_surface.value, rim / edge, top / edge)
 
 
 def _spot(

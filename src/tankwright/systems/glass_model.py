@@ -102,12 +102,14 @@ class BetterPlace:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HoleScreen:
     """A hole screened: principal stresses the plain pane has at the worst place of its rim, what the published raiser
-    makes of them, and the share of the working strength of an edge."""
+    makes of them, and the share of the working strength of an edge. `edge_factor` is what a free top edge near by adds.
+    """
 
     hole: PaneHole
     along: Pascal
     across: Pascal
     factor: Dimensionless
+    edge_factor: Dimensionless
     stress: Pascal
     use: Dimensionless
 
