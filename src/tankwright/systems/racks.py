@@ -8,18 +8,27 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 
+from tankwright.catalogue.grades import Grade
 from tankwright.catalogue.sections import Section
 from tankwright.catalogue.strength import allowed_stresses, later_factor, post_capacity
 from tankwright.physics.constants import STANDARD_GRAVITY
+from tankwright.physics.footing import sway_push
 from tankwright.physics.ranges import OutsideValidRange
 from tankwright.room.assumed import assumed
 from tankwright.room.boxes import along_span
 from tankwright.room.model import RackBuilt, RackPlace, Room, Tank
 from tankwright.room.model_structure import Member
 from tankwright.systems.racks_beams import STRIP, Laws, bar_of, beams_of, damp_of, laws_of
-from tankwright.systems.racks_floors import floors_of, stands_at_its_uprights
+from tankwright.systems.racks_floors import can_be_worked_out, floors_of, stands_at_its_uprights
 from tankwright.systems.racks_loads import Grid, Standing, grid_of, shelves_of
-from tankwright.systems.racks_model import BeamResult, RacksResult, RackStrength, Route
+from tankwright.systems.racks_model import (
+    BeamResult,
+    FloorStrength,
+    PostResult,
+    RacksResult,
+    RackStrength,
+    Route,
+)
 from tankwright.systems.racks_posts import leans, posts_of, tipping
 from tankwright.systems.racks_sags import YEARS, readings_of, tilts_of
 from tankwright.systems.racks_sections import STRENGTH, usual_that_holds
@@ -45,7 +54,7 @@ def solve_racks(room: Room, masses: Mapping[str, Kilogram]) -> RacksResult:
         for rack in room.racks
     }
     floors = floors_of(room, totals, {one.rack: one.posts for one in strengths})
-    missing += _feet_not_placed(room)
+    missing += _floors_not_known(room, floors)
     return RacksResult(
         racks=strengths, floors=floors, years=YEARS, not_computed=tuple(dict.fromkeys(missing))
     )
@@ -63,6 +72,7 @@ def _rack(
     posts = posts_of(rack, grid, shelves) if grid else ()
     if built is not None and tanks:
         missing += _missing(rack, grid, tanks)
+        missing += _too_long(rack, posts)
         if grid is not None:
             beams = _beams(rack, grid, shelves, laws, missing)
     uses = [use for beam in beams if beam.part == "bearer" for use in beam.uses]
@@ -78,7 +88,7 @@ def _rack(
         readings=tuple(readings_of(rack, beams, shelves, assumed(room, "racks.creep_power"))),
         rated_share=max(carried, default=0.0) / rack.shelf_rating.value if rack.shelf_rating else None,
         leans=leans(rack, built),
-        sway_push=total * STANDARD_GRAVITY * assumed(room, "racks.out_of_plumb").value,
+        sway_push=sway_push(weight=total * STANDARD_GRAVITY, lean=assumed(room, "racks.out_of_plumb").value),
         tip_full=full,
         tip_worst=worst,
         judged=rack.shelf_rating is not None or any(use.check in STRENGTH for use in uses),
@@ -146,6 +156,20 @@ def _missing(rack: RackPlace, grid: Grid | None, tanks: Sequence[Tank]) -> Itera
                 )
 
 
+def _untold(key: str, grade: Grade, section: Section, built: RackBuilt) -> tuple[str, ...]:
+    damp = damp_of(built)
+    if key == "uprights":
+        return post_capacity(grade, section, free_length=1.0, service_class=damp).missing
+    across = built.bearers_rest in ("notch", "block")
+    untold = allowed_stresses(grade, section, service_class=damp).missing
+    untold = tuple(one for one in untold if across or "across the grain" not in one)
+    return (
+        untold
+        if later_factor(grade, damp) is not None
+        else (*untold, f"how {grade.name} creeps in this damp")
+    )
+
+
 def _board_not_known(built: RackBuilt) -> Iterator[tuple[str, str]]:
     board, grade = built.board, built.board_grade
     if board is None:
@@ -157,7 +181,11 @@ def _board_not_known(built: RackBuilt) -> Iterator[tuple[str, str]]:
         )
         return
     strip = Section(name=board.name, thin=board.thickness, wide=STRIP)
-    for one in allowed_stresses(grade, strip, service_class=damp_of(built), flat=True).missing:
+    try:
+        untold = allowed_stresses(grade, strip, service_class=damp_of(built), flat=True).missing
+    except OutsideValidRange as outside:
+        untold = (str(outside),)
+    for one in untold:
         yield (
             f"its board: {one}",
             "take a board that is made for damp rooms, or hold it against its maker's sheet",
@@ -179,15 +207,10 @@ def _not_known(key: str, member: Member | None, built: RackBuilt) -> Iterator[tu
             " [section] with strengths and their source",
         )
         return
-    damp = damp_of(built)
-    if key == "uprights":
-        untold = post_capacity(member.grade, member.section, free_length=1.0, service_class=damp).missing
-    else:
-        across = built.bearers_rest in ("notch", "block")
-        untold = allowed_stresses(member.grade, member.section, service_class=damp).missing
-        untold = tuple(one for one in untold if across or "across the grain" not in one)
-        if later_factor(member.grade, damp) is None:
-            untold = (*untold, f"how {member.grade.name} creeps in this damp")
+    try:
+        untold = _untold(key, member.grade, member.section, built)
+    except OutsideValidRange as outside:
+        untold = (str(outside),)
     for one in dict.fromkeys(untold):
         yield (
             f"its {key}, {one}: not known",
@@ -195,12 +218,40 @@ def _not_known(key: str, member: Member | None, built: RackBuilt) -> Iterator[tu
         )
 
 
-def _feet_not_placed(room: Room) -> Iterator[Missing]:
+def _too_long(rack: RackPlace, posts: Sequence[PostResult]) -> Iterator[Missing]:
+    """Uprights of a known section and grade that no formula reaches."""
+    member = rack.built.uprights if rack.built else None
+    if member is None or member.section is None or member.grade is None:
+        return
+    if any(post.force > 0.0 and not post.uses for post in posts):
+        yield (
+            f"rack {rack.id}",
+            "its uprights were not judged: they are too long or too thin for the formulas, or stand on nothing high",
+            "write the height of its shelves and a stouter section",
+        )
+
+
+def _floors_not_known(room: Room, floors: Sequence[FloorStrength]) -> Iterator[Missing]:
     for space in room.spaces:
-        for rack in room.racks:
-            if rack.room == space.id and (space.voids or space.joists) and not stands_at_its_uprights(rack):
+        racks = [rack for rack in room.racks if rack.room == space.id]
+        for rack in racks:
+            if (space.voids or space.joists) and not stands_at_its_uprights(rack):
                 yield (
                     f"rack {rack.id}",
                     "its feet do not match its uprights, so it is not known where they stand",
                     "write uprights_at where its feet are, and legs: two to an upright",
                 )
+        if racks and space.joists and not can_be_worked_out(space.joists):
+            yield (
+                f"rack {racks[0].id}",
+                f"the joists of {space.id} have a span or a distance that joists do not have",
+                "measure them again: a span of 0.1 to 20 m, 5 cm to 3 m apart",
+            )
+    known = {space.id for space in room.spaces if space.joists and can_be_worked_out(space.joists)}
+    for floor in floors:
+        if floor.space in known and floor.feet and not floor.joists:
+            yield (
+                f"rack {floor.feet[0].rack}",
+                f"the joists of {floor.space} were not worked out: no foot stands over them, or far too much does",
+                "look at where their span starts and ends, and at what the tanks weigh",
+            )

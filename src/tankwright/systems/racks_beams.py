@@ -12,6 +12,8 @@ from tankwright.catalogue.sections import Section
 from tankwright.catalogue.strength import Allowed, allowed_stresses, later_factor, stiffness_in_use
 from tankwright.origin import Known
 from tankwright.physics.beam_solver import BeamAnswer, simple_beam
+from tankwright.physics.beams import bearing_stress, bending_stress
+from tankwright.physics.ranges import OutsideValidRange
 from tankwright.room.assumed import assumed
 from tankwright.room.model import RackBuilt, RackPlace, Room
 from tankwright.room.model_structure import Member
@@ -80,12 +82,16 @@ def bar_of(
     grade, section = member.grade, member.section
     if grade is None:
         return Bar(member=member, section=section, allowed=None, stiffness=None, creep=None)
+    try:
+        allowed = allowed_stresses(
+            grade, section, service_class=service_class, flat=flat, unheld_length=unheld
+        )
+    except OutsideValidRange:  # said where the rack is put together
+        allowed = None
     return Bar(
         member=member,
         section=section,
-        allowed=allowed_stresses(
-            grade, section, service_class=service_class, flat=flat, unheld_length=unheld
-        ),
+        allowed=allowed,
         stiffness=stiffness_in_use(grade, service_class),
         creep=later_factor(grade, service_class),
     )
@@ -290,11 +296,11 @@ def _uses(beam: BeamResult, bar: Bar, laws: Laws, *, on_blocks: bool) -> Iterato
         flat = beam.part == "board"
         modulus = section.section_modulus_flat if flat else section.section_modulus
         demands: list[tuple[str, Pascal, Pascal | None]] = [
-            ("bending", abs(beam.moment) / modulus, allowed.bending),
+            ("bending", bending_stress(moment=beam.moment, section_modulus=modulus), allowed.bending),
             ("shear", abs(beam.shear) / section.shear_area, allowed.shear),
         ]
         if on_blocks:
-            end = max(abs(one) for one in beam.reactions) / (section.thin * laws.end_length.value)
+            end = bearing_stress(force=max(beam.reactions), width=section.thin, length=laws.end_length.value)
             demands.append(("bearing", end, allowed.bearing))
         for check, demand, limit in demands:
             if limit is not None:

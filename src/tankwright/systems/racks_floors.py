@@ -12,15 +12,22 @@ from typing import Literal
 from tankwright.origin import Known
 from tankwright.physics.beam_solver import simple_beam
 from tankwright.physics.constants import STANDARD_GRAVITY
+from tankwright.physics.footing import floor_pressure, joist_moment
 from tankwright.room.assumed import assumed
 from tankwright.room.frames import frame_of
 from tankwright.room.model import Box, RackPlace, Room, Space
 from tankwright.room.model_structure import JoistsPlace
 from tankwright.systems.racks_model import FloorStrength, FootPlace, JoistLoad, Patch, PostResult
 from tankwright.systems.racks_posts import deep_of
-from tankwright.units import Kilogram, Metre, Newton, NewtonPerMetre
+from tankwright.units import Kilogram, Metre, Pascal
 
 LEAST = 1e-6
+SMALLEST = 1e-4
+"""m2 of floor or footprint a pressure is told for."""
+HEAVIEST = 1e7
+"""N/m a beam is worked out for."""
+SPANS, SPACINGS = (0.1, 20.0), (0.05, 3.0)
+"""m: what joists may span and lie apart to be worked out; the range of `joist_moment`."""
 
 
 def floors_of(
@@ -43,18 +50,19 @@ def _floor(
 ) -> FloorStrength:
     area = (space.box.x1 - space.box.x0) * (space.box.y1 - space.box.y0)
     pressures = {
-        rack.id: totals[rack.id] * STANDARD_GRAVITY / (rack.length * rack.depth)
+        rack.id: floor_pressure(force=totals[rack.id] * STANDARD_GRAVITY, area=rack.length * rack.depth)
         for rack in racks
-        if rack.length * rack.depth > 0.0
+        if rack.length * rack.depth >= SMALLEST
     }
     heaviest = max(pressures, key=lambda one: pressures[one], default="")
+    weight = sum(totals[rack.id] for rack in racks) * STANDARD_GRAVITY
     feet = tuple(foot for rack in racks for foot in _feet(rack, posts.get(rack.id, ()), space))
     design = space.floor_limit or assumed(room, "racks.floor_design")
     return FloorStrength(
         space=space.id,
         floor=space.floor,
         feet=feet,
-        average=sum(totals[rack.id] for rack in racks) * STANDARD_GRAVITY / area if area > 0.0 else 0.0,
+        average=floor_pressure(force=weight, area=area) if area >= SMALLEST else 0.0,
         heaviest_footprint=pressures.get(heaviest, 0.0),
         heaviest_rack=heaviest,
         limit=space.floor_limit,
@@ -111,6 +119,12 @@ def _meet(sole: Box, void: Box) -> bool:
 # --- joists ----------------------------------------------------------------------------------------------------------
 
 
+def can_be_worked_out(joists: JoistsPlace) -> bool:
+    """Whether span and distance of joists are such as joists have."""
+    span, every = joists.end - joists.start, joists.every.value
+    return SPANS[0] <= span <= SPANS[1] and SPACINGS[0] <= every <= SPACINGS[1]
+
+
 def _joists(
     space: Space, joists: JoistsPlace, racks: Sequence[RackPlace], feet: Sequence[FootPlace], design: Known
 ) -> Iterator[JoistLoad]:
@@ -119,7 +133,7 @@ def _joists(
     Source: statics; the floor's boards bring a foot between two joists to both by the lever rule.
     """
     span, every = joists.end - joists.start, joists.every.value
-    if span < 0.01 or every <= 0.0:
+    if not can_be_worked_out(joists):
         return
     along_y = joists.run == "north-south"
     zero, last = (space.box.x0, space.box.x1) if along_y else (space.box.y0, space.box.y1)
@@ -139,6 +153,8 @@ def _joists(
     if member.section is not None and member.grade is not None and member.grade.stiffness:
         stiffness = member.grade.stiffness * member.section.second_moment
     for index, patches in sorted(carried.items()):
+        if max(one.load for one in patches) > HEAVIEST:
+            continue
         yield _joist(space, index, (zero + index * every, span, every), patches, (stiffness, design.value))
 
 
@@ -157,7 +173,7 @@ def _joist(
     index: int,
     place: tuple[Metre, Metre, Metre],
     patches: Sequence[Patch],
-    known: tuple[float | None, NewtonPerMetre],
+    known: tuple[float | None, Pascal],
 ) -> JoistLoad:
     at, span, every = place
     stiffness, design = known
@@ -173,11 +189,6 @@ def _joist(
         span=span,
         patches=tuple(patches),
         moment=answer.moment,
-        design_moment=_even(design * every, span),
+        design_moment=joist_moment(pressure=min(design, 1e6), spacing=every, span=span),
         sag_now=answer.sag if stiffness else None,
     )
-
-
-def _even(load: NewtonPerMetre, span: Metre) -> Newton:
-    """Moment of an even load in the middle of its span. Source: beam theory."""
-    return load * span**2 / 8.0

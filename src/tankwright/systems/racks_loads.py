@@ -82,11 +82,16 @@ def standing_on(
                 Standing(
                     tank=tank.id,
                     weight=masses.get(tank.id, 0.0) * STANDARD_GRAVITY,
-                    along=along_span(rack.box, rack.facing, tank.box),
-                    deep=depth_span(rack.box, rack.facing, tank.box),
+                    along=_with_size(along_span(rack.box, rack.facing, tank.box)),
+                    deep=_with_size(depth_span(rack.box, rack.facing, tank.box)),
                 )
             )
     return tuple(found)
+
+
+def _with_size(span: tuple[Metre, Metre]) -> tuple[Metre, Metre]:
+    """A tank without a size stands on a millimetre."""
+    return span if span[1] - span[0] > _TINY else (span[0] - 0.0005, span[0] + 0.0005)
 
 
 def shelves_of(

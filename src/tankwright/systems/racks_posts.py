@@ -10,6 +10,8 @@ from typing import Literal
 from tankwright.catalogue.sections import Section
 from tankwright.catalogue.strength import post_capacity
 from tankwright.physics.constants import STANDARD_GRAVITY
+from tankwright.physics.footing import tipping_pull
+from tankwright.physics.ranges import OutsideValidRange
 from tankwright.room.model import RackBuilt, RackPlace
 from tankwright.room.model_structure import Member
 from tankwright.systems.racks_beams import damp_of
@@ -18,6 +20,8 @@ from tankwright.systems.racks_model import PostResult, Use
 from tankwright.units import Metre, Newton
 
 Side = Literal["front", "back"]
+LOWEST, HIGHEST = 0.01, 20.0
+"""m over the floor of a shelf at which a rack may be pulled over; the range of `tipping_pull`."""
 CANTILEVER = 2.0
 """A post held at its foot alone buckles like one twice as long that is held at both ends. Source: Euler."""
 
@@ -84,27 +88,40 @@ def _uses(
     if member is None or member.section is None or member.grade is None:
         return
     damp = damp_of(rack.built)
-    uses = []
-    for number, length in storeys:
-        force = sum(one for shelf, one in forces.items() if shelf >= number)
-        uses.append(_use(member, force, length, length, damp))
-    worst = max((use for use in uses if use), key=lambda use: use.share, default=None)
-    if worst is not None:
-        yield worst
+    asked = [
+        (sum(one for shelf, one in forces.items() if shelf >= number), (length, length))
+        for number, length in storeys
+    ]
+    uses = [_use(member, force, lengths, damp) for force, lengths in asked if force > 0.0]
     if loose > 0.0 and storeys:
         held = max(length for _, length in storeys)
         lengths = (loose, held) if leans_over_thin(member.section, rack) else (held, loose)
-        leaning = _use(member, sum(forces.values()), *lengths, damp)
-        if leaning is not None:
-            yield leaning
+        leaning = _use(member, max(sum(forces.values()), 0.0), lengths, damp)
+    else:
+        leaning = None
+    told = [use for use in uses if use is not None]
+    if len(told) < len(uses) or (loose > 0.0 and storeys and leaning is None):
+        return  # one that cannot be judged may be the worst
+    if told:
+        yield max(told, key=lambda use: use.share)
+    if leaning is not None:
+        yield leaning
 
 
-def _use(member: Member, force: Newton, free: Metre, free_wide: Metre, damp: int) -> Use | None:
-    if member.section is None or member.grade is None or force <= 0.0:
+def _use(member: Member, force: Newton, lengths: tuple[Metre, Metre], damp: int) -> Use | None:
+    """`lengths` are free over its thin and over its wide side."""
+    if member.section is None or member.grade is None:
         return None
-    capacity = post_capacity(
-        member.grade, member.section, free_length=free, free_length_wide=free_wide, service_class=damp
-    )
+    try:
+        capacity = post_capacity(
+            member.grade,
+            member.section,
+            free_length=lengths[0],
+            free_length_wide=lengths[1],
+            service_class=damp,
+        )
+    except OutsideValidRange:  # what is not judged is said where the rack is put together
+        return None
     allowed = capacity.force
     if allowed is None:
         return None
@@ -137,18 +154,20 @@ def tipping(
     heights = dict(enumerate(rack.shelves, start=1))
     loaded = [shelf for shelf, standing in shelves.items() if any(one.tank for one in standing)]
     top = max(loaded, key=lambda shelf: heights[shelf], default=None)
-    if top is None or heights[top] <= 0.0:
+    if top is None or not LOWEST <= heights[top] <= HIGHEST or rack.depth <= 0.0:
         return None, None
     height = heights[top]
     own = rack.mass.value * STANDARD_GRAVITY
-    full = _holds_down(rack, [one for standing in shelves.values() for one in standing if one.tank], own)
-    worst = _holds_down(rack, [one for one in shelves[top] if one.tank], own)
-    return full / height, worst / height
+    full = [one for standing in shelves.values() for one in standing if one.tank]
+    worst = [one for one in shelves[top] if one.tank]
+    return _pull(rack, full, own, height), _pull(rack, worst, own, height)
 
 
-def _holds_down(rack: RackPlace, standing: Sequence[Standing], own: Newton) -> float:
+def _pull(rack: RackPlace, standing: Sequence[Standing], own: Newton, height: Metre) -> Newton:
+    """Over the edge that its middle is nearer to."""
     weight = own + sum(one.weight for one in standing)
     about_front = own * rack.depth / 2.0 + sum(
         one.weight * (one.deep[0] + one.deep[1]) / 2.0 for one in standing
     )
-    return max(min(about_front, weight * rack.depth - about_front), 0.0)
+    reach = min(about_front, weight * rack.depth - about_front) / weight if weight > 0.0 else 0.0
+    return tipping_pull(weight=weight, reach=max(reach, 0.0), height=height)

@@ -8,6 +8,7 @@ from typing import Final
 
 from tankwright.catalogue.grades import Grade, find_grade
 from tankwright.catalogue.sections import Section, read_section
+from tankwright.physics.ranges import OutsideValidRange
 from tankwright.room.model import RackBuilt, RackPlace, Room
 from tankwright.room.model_structure import Member
 from tankwright.systems.racks_beams import Laws, bearers_of, laws_of
@@ -89,7 +90,10 @@ def tried(
     rack: RackPlace, built: RackBuilt, grid: Grid, shelves: Mapping[int, Sequence[Standing]], laws: Laws
 ) -> SectionTried:
     """The bearers a rack would have, judged."""
-    uses = [use for beam in bearers_of(rack, built, grid, shelves, laws) for use in beam.uses]
+    try:
+        uses = [use for beam in bearers_of(rack, built, grid, shelves, laws) for use in beam.uses]
+    except OutsideValidRange:
+        uses = []  # what cannot be worked out does not pass
     member = built.bearers
     if member is None or member.section is None or member.grade is None:
         raise ValueError("a section that is tried has its sizes and its grade")
