@@ -46,7 +46,7 @@ CAUTION: Final = (
     "and the local code judge them. Water is permanent: it does not go home."
 )
 WIDTH: Final = 180.0
-_TALLEST: Final = 170.0
+_TALLEST: Final = 150.0
 _LARGEST: Final = 2.6  # mm; radius of the heaviest foot
 _NEAREST: Final = 0.075  # m; and at a small scale
 _SIZE: Final = 2.0

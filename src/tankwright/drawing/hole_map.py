@@ -70,8 +70,8 @@ def draw_hole_map(found: HoleMap, *, display: str = "metric", width: float = WID
     shapes.append(
         Rectangle(x=view.left, y=view.top, width=view.width, height=view.height, look=Look(fill=GLASS))
     )
-    shapes += _cells(found, view, display)
     shapes += water_line(view)
+    shapes += _cells(found, view, display)
     shapes += outline(view, display)
     shapes += braces(view)
     rows = tuple(_places(found, display))

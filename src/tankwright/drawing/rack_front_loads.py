@@ -46,7 +46,7 @@ SCALES: Final = {
     "metric": (10.0, 12.5, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0), "US": (12.0, 16.0, 24.0, 32.0, 48.0, 64.0),
 }  # fmt: skip
 WIDTH: Final = 180.0
-_TALLEST: Final = 175.0
+_TALLEST: Final = 150.0
 _LARGER: Final = (1, 2, 5, 10, 20, 50, 100, 200, 500)
 _DEEPEST: Final = 6.0  # mm on the page, of the largest sag
 _THICK: Final = 0.07  # m, where nothing says how deep a bearer is

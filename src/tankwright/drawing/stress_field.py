@@ -26,6 +26,7 @@ from tankwright.drawing.model import (
     text_width,
 )
 from tankwright.drawing.pane_view import PaneView
+from tankwright.drawing.svg import identifier
 from tankwright.finding import Number
 from tankwright.systems.glass_model import PaneHole, Strengths
 from tankwright.units import Pascal
@@ -75,7 +76,9 @@ def bands(view: PaneView, field: Field, strength: Pascal) -> tuple[Group, ...]:
         Polyline(points=_pairs(thinned(points, _THIN)), closed=True, look=_filled(band))
         for band, points in _loops(view, field, strength)
     )
-    return (Group(parts=parts, id="field", title="stress in the pane"),)
+    case = view.case
+    name = identifier("field", case.kind, case.pane, *case.tanks[:1])
+    return (Group(parts=parts, id=name, title="stress in the pane"),)
 
 
 def _filled(band: int) -> Look:

@@ -109,16 +109,12 @@ def draw_stress(full: FullPane, *, display: str = "metric", width: float = WIDTH
         Peak(at=one.at, stress=one.stress, strength=edge, what="at the hole's rim") for one in full.holes
     ]
     away = "away from holes and free edges" if full.holes else "away from free edges"
-    peaks.append(
-        Peak(
-            at=full.surface_at, stress=full.surface, strength=full.strengths.working_surface.value, what=away
-        )
-    )
+    if not (full.edge > 0.0 and _on_top(case, full.surface_at)):
+        surface = full.strengths.working_surface.value
+        peaks.append(Peak(at=full.surface_at, stress=full.surface, strength=surface, what=away))
     if full.edge > 0.0:
-        peaks.append(
-            Peak(at=_top_peak(case, solution.nodes, solution.stress), stress=full.edge, strength=edge,
-                 what="along the free top edge")
-        )  # fmt: skip
+        at = _top_peak(case, solution.nodes, solution.stress)
+        peaks.append(Peak(at=at, stress=full.edge, strength=edge, what="along the free top edge"))
     field = Field(nodes=solution.nodes, triangles=solution.triangles, stress=solution.stress)
     rows = [
         f"Worked out in full by finite elements ({solution.element}, {solution.unknowns} unknowns). It bends "
@@ -147,7 +143,10 @@ def draw_plain_stress(screen: PaneScreen, *, display: str = "metric", width: flo
              what=f"at the hole's rim, by a factor of {one.factor:.2f} on the plain pane")
         for one in screen.holes
     ]  # fmt: skip
-    peaks.append(Peak(at=screen.plain_at, stress=screen.plain, strength=surface, what="in the plain pane"))
+    if not (screen.edge > 0.0 and _on_top(case, screen.plain_at)):
+        peaks.append(
+            Peak(at=screen.plain_at, stress=screen.plain, strength=surface, what="in the plain pane")
+        )
     if screen.edge > 0.0:
         at = _top_peak(case, field.nodes, field.stress)
         peaks.append(Peak(at=at, stress=screen.edge, strength=edge, what="along the free top edge"))
@@ -175,6 +174,11 @@ def _beside(screen: PaneScreen, display: str) -> str:
     holes = ", ".join(_w(one.stress, "stress", display) for one in screen.holes)
     at = f", {holes} at the hole's rim" if screen.holes else ""
     return f"The quick screening of the same pane: {_w(screen.plain, 'stress', display)} without holes{at}."
+
+
+def _on_top(case: PaneCase, at: tuple[Metre, Metre]) -> bool:
+    """Whether a place lies on the top edge, which is then told as such."""
+    return at[1] > case.height * 0.999
 
 
 def _top_peak(case: PaneCase, nodes: Floats, stress: Floats) -> tuple[Metre, Metre]:
