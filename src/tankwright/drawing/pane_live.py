@@ -31,14 +31,14 @@ from tankwright.takeoff.panes import LEFT_EDGE, LOWER_EDGE
 from tankwright.units import Dimensionless, Metre
 
 WIDTH: Final = 120.0
-"""The page's width in mm; shown 640 dots wide, writing of 3 mm is 16 dots tall, on a phone 9."""
+"""The page's width in mm; shown 610 dots wide, writing of 3.5 mm is 18 dots tall, on a phone 11."""
 TARGET: Final = 8.0  # mm; the least a finger is asked to hit, on a phone of 360 dots 24 of them
 
 _TALLEST: Final = 74.0
-_SIDE: Final = 14.0
+_SIDE: Final = 15.0
 _OVER: Final = 12.5
 _UNDER: Final = 6.5
-_TEXT: Final = 3.0
+_TEXT: Final = 3.5
 _AWAY: Final = 3.6  # mm from an edge to the dimension line beside it
 _OPPOSITE: Final = {"left": "right", "right": "left", "front": "back", "back": "front"}
 
@@ -179,8 +179,10 @@ def _water(pane: LivePane, frame: _Frame) -> Iterator[Shape]:
     y = frame.at(0.0, pane.water)[1]
     look = Look(stroke=TEAL, width=0.35, dash=(1.6, 1.0))
     yield line((frame.left, y), (frame.left + frame.width, y), look)
-    x = frame.left + frame.width + 0.8
-    yield Polyline(points=((x, y), (x + 1.8, y - 1.6), (x + 1.8, y + 1.6)), closed=True, look=Look(fill=TEAL))
+    aside = -1.0 if frame.mirrored else 1.0  # on the other side than the measures
+    x = frame.left - 0.8 if frame.mirrored else frame.left + frame.width + 0.8
+    tip = ((x, y), (x + aside * 1.8, y - 1.6), (x + aside * 1.8, y + 1.6))
+    yield Polyline(points=tip, closed=True, look=Look(fill=TEAL))
 
 
 def _worst(pane: LivePane, frame: _Frame) -> Iterator[Shape]:
@@ -207,10 +209,10 @@ def _edges(pane: LivePane, frame: _Frame) -> Iterator[Shape]:
     upper = "front edge" if pane.pane == "base" else "rim"
     middle = frame.left + frame.width / 2
     yield _note(upper, (middle, frame.top - 8.6))
-    yield _note("back edge" if lower == "back" else "base", (middle, frame.top + frame.height + 4.2))
+    yield _note("back edge" if lower == "back" else "base", (middle, frame.top + frame.height + 4.6))
     left = LEFT_EDGE[pane.pane]
     centre = frame.top + frame.height / 2
-    names = ((left, frame.left - 8.6), (_OPPOSITE[left], frame.left + frame.width + 10.6))
+    names = ((left, frame.left - 9.6), (_OPPOSITE[left], frame.left + frame.width + 12.2))
     for edge, x in names:
         yield Text(
             at=(x, centre), text=f"tank's {edge}", size=_TEXT, colour=QUIET, anchor="middle", turn=270.0

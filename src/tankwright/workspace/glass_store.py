@@ -81,9 +81,9 @@ class GlassStore:
         solution = full.solution
         told = {
             "pane": {name: getattr(full, name) for name in _PANE},
-            "holes": [(one.stress, one.at, one.use) for one in full.holes],
+            "holes": [{name: getattr(one, name) for name in _HOLE} for one in full.holes],
             "solution": {name: getattr(solution, name) for name in _SOLUTION},
-            "rims": [(one.stress, one.x, one.y) for one in solution.holes],
+            "rims": [{name: getattr(one, name) for name in _RIM} for one in solution.holes],
         }
         arrays = {name: getattr(solution, name) for name in _ARRAYS}
         self._write(pane_key(full.case, full.strengths), told, arrays)
@@ -143,6 +143,8 @@ class GlassStore:
 
 
 _SOLUTION: Final = tuple(one.name for one in fields(PlateSolution) if one.name not in (*_ARRAYS, "holes"))
+_HOLE: Final = tuple(one.name for one in fields(HoleFull) if one.name != "hole")
+_RIM: Final = tuple(one.name for one in fields(HoleStress))
 _PANE: Final = tuple(
     one.name
     for one in fields(FullPane)
@@ -158,16 +160,15 @@ def _full(
     arrays: Mapping[str, np.ndarray[Any, Any]],
 ) -> FullPane:
     """The pane of a file, under the numbers of today's plan."""
-    plain: dict[str, Any] = {name: _thawed(told["solution"][name]) for name in _SOLUTION}
-    fields_: dict[str, Any] = {name: arrays[name] for name in _ARRAYS}
+    rows: dict[str, Any] = {name: arrays[name] for name in _ARRAYS}
     solution = PlateSolution(
-        **plain,
-        **fields_,
-        holes=tuple(HoleStress(stress=stress, x=x, y=y) for stress, x, y in told["rims"]),
+        **_plain(told["solution"], _SOLUTION),
+        **rows,
+        holes=tuple(HoleStress(**_plain(one, _RIM)) for one in told["rims"]),
     )
     holes = tuple(
-        HoleFull(hole=hole, stress=stress, at=_thawed(at), use=use)
-        for hole, (stress, at, use) in zip(whole_holes(case), told["holes"], strict=True)
+        HoleFull(hole=hole, **_plain(one, _HOLE))
+        for hole, one in zip(whole_holes(case), told["holes"], strict=True)
     )
     return FullPane(
         case=case,
@@ -175,12 +176,16 @@ def _full(
         screen=screen,
         solution=solution,
         holes=holes,
-        **{name: _thawed(told["pane"][name]) for name in _PANE},
+        **_plain(told["pane"], _PANE),
     )
 
 
 def _bytes(text: bytes) -> np.ndarray[Any, Any]:
     return np.frombuffer(text, dtype=np.uint8)
+
+
+def _plain(told: Mapping[str, Any], names: tuple[str, ...]) -> dict[str, Any]:
+    return {name: _thawed(told[name]) for name in names}
 
 
 def _thawed(value: Any) -> Any:

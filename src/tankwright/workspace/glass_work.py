@@ -12,7 +12,7 @@ from functools import partial
 from threading import Lock
 from typing import Final, Generic, TypeVar
 
-from tankwright.room.model import Room
+from tankwright.room.model import Pane, Room
 from tankwright.systems.glass_full_model import FullPane, HoleMap, HoleSpot, HoleSurroundings
 from tankwright.systems.glass_model import GlassResult, PaneScreen
 from tankwright.systems.glass_places import surroundings
@@ -50,7 +50,7 @@ class CheckedPanes:
     """Screened panes in the order of the study, each with its full check; `failed` are (kind, pane, why)."""
 
     panes: tuple[FullPane, ...]
-    failed: tuple[tuple[str, str, str], ...] = ()
+    failed: tuple[tuple[str, Pane, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

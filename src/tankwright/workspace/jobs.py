@@ -13,6 +13,7 @@ from functools import partial
 from threading import Condition, Event, Thread
 from typing import Final, Literal, Protocol
 
+from tankwright.workspace.arrange_work import worked_out_arrangements
 from tankwright.workspace.fault_work import worked_out_faults
 from tankwright.workspace.glass_work import worked_out_glass, worked_out_maps, worked_out_panes
 from tankwright.workspace.opened import Opened
@@ -32,10 +33,11 @@ KINDS: Final[Mapping[str, Work]] = {
     "proof": worked_out_points,
     "fit": worked_out_fit,
     "glass": worked_out_glass,
+    "arrange": worked_out_arrangements,
 }
 OF_ONE: Final[Mapping[str, WorkOfOne]] = {"glass": worked_out_panes, "hole_map": worked_out_maps}
 """Work on one thing of the plan alone, asked for as "hole_map:long90": the maps of one kind of tank."""
-FILES_TOO: Final = frozenset({"parts", "fit"})
+FILES_TOO: Final = frozenset({"parts", "fit", "arrange"})
 """Kinds that rest on files beside the plan as well: done for a revision, they may be asked for once more."""
 REVISIONS_KEPT: Final = 3
 LONGEST_THING: Final = 200
@@ -109,7 +111,7 @@ class Jobs:
         name = f"{kind}-{number}"
         with self._changed:
             job = self._jobs.get(name)
-            over = {"cancelled", "failed"} | ({"done"} if kind in FILES_TOO else set())
+            over = {"cancelled", "failed"} | ({"done"} if kind.partition(":")[0] in FILES_TOO else set())
             if job is None or job.state in over or job.unwanted:
                 self._asked += 1
                 job = _Running(id=name, kind=kind, number=number, order=self._asked)

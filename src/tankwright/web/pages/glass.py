@@ -24,7 +24,7 @@ from tankwright.workspace.glass_try import (
     tried_in,
     try_hole,
 )
-from tankwright.workspace.glass_work import Drilled, drilled, known_map, known_pane
+from tankwright.workspace.glass_work import CheckedPanes, Drilled, MadeMaps, drilled, known_map, known_pane
 from tankwright.workspace.jobs import Job
 
 FULL: Final = "glass"
@@ -165,7 +165,7 @@ def _whole(
     full = next((row.full for kind in kinds for row in kind.rows if row.chosen), None)
     left = sum(row.full is None for kind in kinds for row in kind.rows)
     shown: dict[str, object] = {
-        "kinds": kinds, "bedded": result.bedded, "unknown": result.not_computed, "left": left,
+        "failed": _failed(jobs), "kinds": kinds, "bedded": result.bedded, "unknown": result.not_computed, "left": left,
         "full_kind": FULL, "full_job": _job(jobs, FULL), "full": full, "full_picture": full_picture(view, full),
         "map_kind": "", "map_job": None, "made": None, "map_picture": "", "picture": "", "fields": (),
         "typed": _typed(view, chosen), "best": None, "hole": None,
@@ -185,6 +185,17 @@ def _whole(
 
 def _job(jobs: list[Job], kind: str) -> Job | None:
     return next((job for job in jobs if job.kind == kind), None)
+
+
+def _failed(jobs: list[Job]) -> tuple[str, ...]:
+    """What slow work on this state of the plan could not do, each reason once."""
+    told: dict[str, None] = {}
+    for job in jobs:
+        if isinstance(job.result, CheckedPanes):
+            told.update((f"{kind}, {said_pane(pane)}: {why}", None) for kind, pane, why in job.result.failed)
+        elif isinstance(job.result, MadeMaps):
+            told.update((f"{job.kind.partition(':')[2]}: {why}", None) for why in job.result.failed)
+    return tuple(told)[:12]
 
 
 def _kinds(view: View, room: Room, result: GlassResult, chosen: Chosen | None) -> tuple[KindRows, ...]:
