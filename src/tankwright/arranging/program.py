@@ -122,10 +122,10 @@ class Program:
             built.hint({number for number, _ in self._last.racks})
         solver = self._cp.CpSolver()
         solver.parameters.random_seed = 1
-        solver.parameters.num_workers = 2
-        solver.parameters.interleave_search = (
-            True  # workers take turns in a fixed order: the same answer each time
+        solver.parameters.num_workers = (
+            1  # one worker is the same each time, and leaves a core to whoever edits
         )
+        solver.parameters.linearization_level = 2  # groups of places bound best as a linear program
         solver.parameters.max_deterministic_time = work
         status = _watched(solver, built.model, self._tell)
         self.proved_none = status == self._cp.INFEASIBLE

@@ -24,8 +24,11 @@ from tankwright.room.model import Room
 MOST_ROUNDS: Final = 40
 """Times a search goes on after what it found was refused, for one proposal."""
 
-_SECOND: Final = 0.25
+_SECOND: Final = 0.5
 """Share of the work for what breaks a tie, and for each proposal after the first."""
+
+_LEAST_WORK: Final = 6.0
+"""Below it the program is hardly read in."""
 
 
 def arrange(
@@ -102,7 +105,7 @@ class _Hunt:
         walking = Walking(space=ground.space, kept=ground.kept, way=self._way(), places=ground.places)
         found: list[Proposal] = []
         for number in range(1, self.effort.proposals + 1):
-            work = self.effort.work if number == 1 else self.effort.work * _SECOND
+            work = self.effort.work if number == 1 else self._less(self.effort.work)
             one = self._one(program, walking, work, number)
             self.clock.step()
             if one is None:
@@ -157,7 +160,7 @@ class _Hunt:
             if best is not None:
                 if first:
                     self.proved, self.bound = best.proved, self._whole(best.bound)
-                return program.solve("neat", work * _SECOND, hold=(goal, best.value)) or best
+                return program.solve("neat", self._less(work), hold=(goal, best.value)) or best
             if not first or not self._has_least():
                 return None
             self._soft = True
@@ -166,7 +169,10 @@ class _Hunt:
         if nearest is None:
             return None
         hold: tuple[Goal, int] = ("short", nearest.value)
-        return program.solve(goal, work * _SECOND, hold=hold, soft=True) or nearest
+        return program.solve(goal, self._less(work), hold=hold, soft=True) or nearest
+
+    def _less(self, work: float) -> float:
+        return max(work * _SECOND, min(work, _LEAST_WORK))
 
     def _has_least(self) -> bool:
         return any(self.ground.wanted.least.values()) or self.ground.wanted.litres > 0.0
@@ -175,10 +181,10 @@ class _Hunt:
         """How many of each kind, or litres, fit at the most when nothing else is asked for."""
         for kind, least in self.ground.wanted.least.items():
             if least:
-                found = program.most_of(kind, work * _SECOND)
+                found = program.most_of(kind, self._less(work))
                 self.missing[kind] = found
         if self.ground.wanted.litres > 0.0:
-            self.missing[""] = program.most_of("", work * _SECOND)
+            self.missing[""] = program.most_of("", self._less(work))
 
     def _whole(self, bound: int) -> float:
         """A bound of the program's, with what stays counted in."""

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import replace
-from typing import Any, Final
+from typing import Any, Final, Literal
 
 from tankwright.arranging.model import Row, TankSize
 from tankwright.checks.all import judge
@@ -33,6 +32,7 @@ _HALL: Final = "hall"
 _APART: Final[Metre] = 8.0
 _HIGH: Final[Metre] = 12.0
 _BATCH: Final = 48
+_PRICED: Final = 6
 _LEFT: Final[Metre] = 0.2
 
 
@@ -135,8 +135,27 @@ def keeps_off(finding: Finding) -> bool:
     )
 
 
+def priced_apart(plan: Plan, what: Literal["tank", "rack"], kind: str) -> tuple[Plan, int]:
+    """A plan of nothing but some racks, or tanks, of a kind, none of them there yet, and how many: to price one."""
+    if what == "rack":
+        return _hall(plan, plan.rack_kind, [(kind, ()) for _ in range(_PRICED)]), _PRICED
+    wide, deep = (plan.tank_kind[kind].outside[side].value for side in (0, 1))
+    rack = RackKind.model_validate(
+        {"length": _m(wide), "depth": _m(deep), "shelves": [_m(1.0)], "height": _m(1.0)}
+    )
+    size = TankSize(kind=kind, end_on=False, wide=wide, deep=deep, height=0.0, water=0.0, mass=0.0)
+    row = Row(tanks=((size, 0.0),))
+    return _hall(plan, {"sample": rack}, [("sample", (row,)) for _ in range(_PRICED)]), _PRICED
+
+
 def _laid(plan: Plan, kinds: dict[str, Any], racks: Sequence[tuple[str, tuple[Row, ...]]]) -> Room:
-    """Racks with their rows, far apart in a hall, laid out as a plan would be."""
+    room = lay_out(_hall(plan, kinds, racks)).room
+    assert room is not None
+    return room
+
+
+def _hall(plan: Plan, kinds: dict[str, Any], racks: Sequence[tuple[str, tuple[Row, ...]]]) -> Plan:
+    """Racks with their rows, far apart in a hall."""
     side = _APART * max(len(racks), 2)
     size = {"length": _m(side), "width": _m(2 * _APART), "height": _m(_HIGH)}
     standing = []
@@ -144,7 +163,7 @@ def _laid(plan: Plan, kinds: dict[str, Any], racks: Sequence[tuple[str, tuple[Ro
         shelves = {
             str(shelf): tuple(
                 Standing.model_validate({"kind": tank.kind, "ids": f"t{number}x{shelf}x{place}", "from_left": _m(left),
-                                         "end_on": tank.end_on})
+                                         "end_on": tank.end_on, "state": "wished"})
                 for place, (tank, left) in enumerate(row.tanks)
             )
             for shelf, row in enumerate(rows, start=1)
@@ -154,13 +173,11 @@ def _laid(plan: Plan, kinds: dict[str, Any], racks: Sequence[tuple[str, tuple[Ro
             "at": [_m(1.0 + number * _APART), _m(_APART)],
         })  # fmt: skip
         standing.append(rack.model_copy(update={"shelf": shelves}))
-    hall = Plan().model_copy(update={
+    return Plan().model_copy(update={
+        "display": plan.display, "buy": plan.buy, "assume": plan.assume, "section": plan.section,
         "room": {_HALL: RoomTable.model_validate({"size": size})}, "tank_kind": plan.tank_kind, "rack_kind": kinds,
-        "section": plan.section, "rack": tuple(standing), "assume": plan.assume,
+        "rack": tuple(standing),
     })  # fmt: skip
-    room = lay_out(hall).room
-    assert room is not None
-    return replace(room, display=plan.display)
 
 
 def _m(length: Metre) -> Known:
