@@ -37,7 +37,7 @@ KINDS: Final[Mapping[str, Work]] = {
 }
 OF_ONE: Final[Mapping[str, WorkOfOne]] = {"glass": worked_out_panes, "hole_map": worked_out_maps}
 """Work on one thing of the plan alone, asked for as "hole_map:long90": the maps of one kind of tank."""
-FILES_TOO: Final = frozenset({"parts", "fit", "arrange"})
+FILES_TOO: Final = frozenset({"parts", "fit", "arrange", "glass", "hole_map"})
 """Kinds that rest on files beside the plan as well: done for a revision, they may be asked for once more."""
 REVISIONS_KEPT: Final = 3
 LONGEST_THING: Final = 200
