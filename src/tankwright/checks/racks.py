@@ -353,7 +353,9 @@ def _line(rack: RackPlace) -> int | None:
 
 def _source(part: BeamResult | PostResult) -> str:
     grade = part.member.grade if part.member else None
-    return f"{grade.name}: {grade.source}" if grade else ""
+    if grade is None:
+        return ""
+    return f"{grade.name}: {grade.source}" + (f" ({grade.note})" if grade.note else "")
 
 
 def _end_length(room: Room, use: Use) -> tuple[Known, ...]:
