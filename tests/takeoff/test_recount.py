@@ -52,11 +52,10 @@ MENDED: list[tuple[str, str, Measure, float]] = [
     ("hose tail 1/2 in BSP R x 13 mm", "to buy", pieces, 2 * 38),  # one at the bulkhead, one at the drain
     ("hose clip for 13 mm hose", "to buy", pieces, 2 * 38),
     ("sponge filter", "to buy", pieces, 38),
-    # panes of 600 x 300 x 320 with sides of 5 and a base of 6: front and back 600 x 314, ends 290 x 314
-    ("glass 6 mm annealed", "to buy", square_metres, 6 * 0.6 * 0.3),
-    ("glass 5 mm annealed", "to buy", square_metres, 6 * 2 * 0.314 * (0.6 + 0.29)),
-    # joints: 4 x 314 + 2 x 600 + 2 x 290 = 3036 mm; film 2 x 5 mm2 and half of a fillet of 8 x 8 mm2
-    ("silicone for glass tanks", "to buy", litres, 6 * 3.036 * (0.010 + 0.032)),
+    # panes of 600 x 300 x 320 with sides and a base of 6: front and back 600 x 314, ends 288 x 314
+    ("glass 6 mm annealed", "to buy", square_metres, 6 * (0.6 * 0.3 + 2 * 0.314 * (0.6 + 0.288))),
+    # joints: 4 x 314 + 2 x 600 + 2 x 288 = 3032 mm; film 2 x 6 mm2 and half of a fillet of 8 x 8 mm2
+    ("silicone for glass tanks", "to buy", litres, 6 * 3.032 * (0.012 + 0.032)),
     # two to a long90, one to each other: 14 + 17 + 4; of those to come D1 to D6 and D7 to D10
     ("glass 4 mm for lids", "stands", pieces, 35),
     ("glass 4 mm for lids", "to buy", pieces, 10),
