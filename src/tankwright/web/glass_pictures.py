@@ -100,6 +100,7 @@ def _live(case: PaneCase, index: int) -> LiveHole:
 
 
 def full_picture(view: View, full: FullPane | None) -> Markup:
+    """The stress of a pane that was checked in full; nothing for none."""
     if full is None:
         return Markup()
     drawn = view.made_once.keep(
@@ -111,6 +112,7 @@ def full_picture(view: View, full: FullPane | None) -> Markup:
 
 
 def map_picture(view: View, made: HoleMap | None) -> Markup:
+    """The map of the places of a hole; nothing for none."""
     if made is None:
         return Markup()
     drawn = view.made_once.keep(

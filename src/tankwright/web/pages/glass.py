@@ -33,6 +33,7 @@ GOVERNS: Final = {
     "surface": "in the pane", "edge": "at the free top edge", "hole": "at the hole",
 }  # fmt: skip
 STEPS: Final = tuple((step.fill.token, step.words) for step in USE)
+SAME_PLACE: Final = 0.001
 _METRES: Final = re.compile(r"\d{1,3}(\.\d{1,8})?", re.ASCII)
 
 
@@ -82,7 +83,7 @@ def show(view: View) -> Mapping[str, object]:
     room, study = view.room, view.study
     result = study.glass if study is not None else None
     if room is None or result is None or not room.tanks:
-        return {"glass": None, "tried": None, "chosen": None, "words_of": KEPT_OUT_WORDS}
+        return {"glass": None, "tried": None, "now": None, "chosen": None, "fields": ()}
     chosen = _chosen(view, room, result)
     tried = _tried(view, chosen)
     shown: dict[str, object] = {
@@ -168,7 +169,7 @@ def _whole(
         "failed": _failed(jobs), "kinds": kinds, "bedded": result.bedded, "unknown": result.not_computed, "left": left,
         "full_kind": FULL, "full_job": _job(jobs, FULL), "full": full, "full_picture": full_picture(view, full),
         "map_kind": "", "map_job": None, "made": None, "map_picture": "", "picture": "", "fields": (),
-        "typed": _typed(view, chosen), "best": None, "hole": None,
+        "typed": _typed(view, chosen), "best": None, "is_there": False, "hole": None,
     }  # fmt: skip
     if chosen is None:
         return shown
@@ -179,7 +180,7 @@ def _whole(
     return shown | {
         "picture": live_picture(view, room, chosen, tried), "fields": tuple(_fields(view, room, chosen)),
         "map_kind": f"{MAP}:{chosen.kind}", "map_job": _job(jobs, f"{MAP}:{chosen.kind}"), "made": made,
-        "map_picture": map_picture(view, made), "best": _best(made), "hole": hole,
+        "map_picture": map_picture(view, made), "best": _best(made), "is_there": _is_there(made), "hole": hole,
     }  # fmt: skip
 
 
@@ -266,6 +267,12 @@ def _drilled(view: View, chosen: Chosen) -> Drilled | None:
 def _best(made: HoleMap | None) -> HoleSpot | None:
     """The best place of a map, whatever the level where none holds the wanted one."""
     return None if made is None else made.best or made.best_any_level
+
+
+def _is_there(made: HoleMap | None) -> bool:
+    """Whether the hole is at its best place already, as near as a hand drills."""
+    best, now = _best(made), made.present if made is not None else None
+    return best is not None and now is not None and abs(best.x - now.x) + abs(best.y - now.y) < SAME_PLACE
 
 
 # --- values of the plan -------------------------------------------------------------------------------------
