@@ -46,7 +46,7 @@ CAUTION: Final = (
     "and the local code judge them. Water is permanent: it does not go home."
 )
 WIDTH: Final = 180.0
-_TALLEST: Final = 150.0
+TALLEST: Final = 150.0
 _LARGEST: Final = 2.6  # mm; radius of the heaviest foot
 _NEAREST: Final = 0.075  # m; and at a small scale
 _SIZE: Final = 2.0
@@ -67,9 +67,15 @@ _AROUND: Final = (
 
 
 def draw_floor_feet(
-    room: Room, floor: FloorStrength, *, scale: float | None = None, width: float = WIDTH
+    room: Room,
+    floor: FloorStrength,
+    *,
+    scale: float | None = None,
+    width: float = WIDTH,
+    tallest: float = TALLEST,
 ) -> Drawing:
-    """One floor with the feet on it. Raises ValueError for a floor of no room."""
+    """One floor with the feet on it, at the largest usual scale at which its plan is no wider and no taller, or at the
+    one that is asked for. Raises ValueError for a floor of no room."""
     space = next((one for one in room.spaces if one.id == floor.space), None)
     if space is None:
         raise ValueError(f"no room is called {floor.space!r}")
@@ -78,7 +84,7 @@ def draw_floor_feet(
     for chosen in (scale,) if scale else usual:
         parts = tuple(_drawn(room, space, floor, chosen))
         left, top, right, bottom = union(tuple(bounds(one) for one in parts))
-        if right - left <= width and bottom - top <= _TALLEST:
+        if right - left <= width and bottom - top <= tallest:
             break
     title = f"{space.id}: what comes down on the floor"
     said = _said(floor, space, room.display, chosen)

@@ -6,12 +6,13 @@ times larger than they are as the picture says.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
 from tankwright.display import words
 from tankwright.drawing.colour import GLASS, INK, LINE, PAPER, QUIET, TEAL, USE, WINE, WOOD, step_for
+from tankwright.drawing.fronts import SHELF
 from tankwright.drawing.model import (
     Drawing,
     Group,
@@ -89,7 +90,7 @@ def draw_rack_loads(
     top = max([rack.box.z1 - rack.box.z0, *(tank.rim - rack.box.z0 for tank in _tanks(room, rack))])
     least = max(rack.length * 1000.0 / (WIDTH - 2 * _SIDE), top * 1000.0 / _TALLEST)
     chosen = scale or next((one for one in usual if one >= least), least)
-    front = _Front(rack=rack, scale=chosen, larger=_larger(rack, strength, chosen))
+    front = _Front(rack=rack, scale=chosen, larger=_larger(strength, chosen))
     parts = tuple(_front(room, front, strength, masses))
     left, high, right, low = union(tuple(bounds(one) for one in parts))
     title = f"Rack {rack.id} under its tanks"
@@ -131,16 +132,15 @@ def _tanks(room: Room, rack: RackPlace) -> tuple[Tank, ...]:
     return tuple(tank for tank in room.tanks if tank.rack == rack.id)
 
 
-def _larger(rack: RackPlace, strength: RackStrength, scale: float) -> int:
-    """How many times larger sags are drawn: as much as keeps the largest within its room on the page, and over the
-    floor."""
-    room: list[float] = []
-    for one in _bearers(strength):
-        most = max(one.sag_now or 0.0, one.sag_later or 0.0) * 1000.0 / scale
-        if most > 0.0 and 1 <= one.shelf <= len(rack.shelves):
-            over = (rack.shelves[one.shelf - 1] - _deep(one)) * 1000.0 / scale - 0.4
-            room.append(max(min(_DEEPEST, over), 0.0) / most)
-    return max((n for n in _LARGER if n <= min(room, default=0.0)), default=1)
+def _larger(strength: RackStrength, scale: float) -> int:
+    """How many times larger sags are drawn: as much as keeps the largest within its room on the page."""
+    most = max((_most(one) for one in _bearers(strength)), default=0.0) * 1000.0 / scale
+    return max((n for n in _LARGER if n * most <= _DEEPEST), default=1) if most > 0.0 else 1
+
+
+def _most(beam: BeamResult) -> Metre:
+    """How far a bearer sags at the most, now or after years."""
+    return max(beam.sag_now or 0.0, beam.sag_later or 0.0)
 
 
 def _deep(beam: BeamResult) -> Metre:
@@ -161,8 +161,15 @@ def _said(strength: RackStrength, front: _Front) -> str:
         else ""
     )
     judged = "" if strength.judged else " Not computed: nothing says what it is built of."
+    several = any(one.index for one in _bearers(strength))
+    counted = (
+        " Of a shelf's bearers the one that uses the most is told; counted from the front." if several else ""
+    )
     return (
-        f"Its front at 1:{front.scale:g} when printed at full size; tanks filled and furnished.{sags}{judged}"
+        f"Its front at 1:{front.scale:g} when printed at full size; tanks filled and furnished."
+        + sags
+        + counted
+        + judged
     )
 
 
@@ -202,6 +209,12 @@ def _front(
     for number, height in enumerate(rack.shelves, start=1):
         (x, y), wide = front.at(0.0, height), front.mm(rack.length)
         yield line((x, y), (x + wide, y), Look(stroke=QUIET, width=0.15, dash=(1.0, 0.8)))
+        if all(one.shelf != number for one in _bearers(strength)):
+            thick = rack.shelf_thickness.value if rack.shelf_thickness is not None else SHELF
+            tall = min(front.mm(thick), -y)
+            yield Rectangle(x=x, y=y, width=wide, height=tall, look=Look(fill=WOOD))
+            yield Hatching(x=x, y=y, width=wide, height=tall)
+            yield Rectangle(x=x, y=y, width=wide, height=tall, look=Look(stroke=LINE, width=0.3))
         label = f"shelf {number}"
         yield Text(at=(x - 2.0, y + 0.8), text=label, size=2.3, colour=INK, anchor="end", bold=True)
         yield Text(
@@ -286,13 +299,14 @@ def _bay(front: _Front, bearers: list[BeamResult], display: str) -> Iterator[Sha
     left = (middles[0] + middles[1] - ruling.span) / 2
     height = rack.shelves[shelf - 1]
     thick = max(front.mm(_deep(ruling)), 1.2)
+    larger = _over_floor(front, ruling, height, thick)
     curve = ruling.curve or ((0.0, 0.0), (ruling.span, 0.0))
 
     def line_of(times: float, down: float) -> list[Point]:
         drawn = []
         for x, w in curve:
             at = front.at(left + x, height)
-            drawn.append((at[0], at[1] + down + front.mm(w * front.larger) * times))
+            drawn.append((at[0], at[1] + down + front.mm(w * larger) * times))
         return drawn
 
     worst = ruling.worst
@@ -310,22 +324,35 @@ def _bay(front: _Front, bearers: list[BeamResult], display: str) -> Iterator[Sha
     low = max(y for _, y in line_of(max(later, 1.0), thick)) + 0.8
     if low + 5.6 > 0.0:  # no room over the floor: under its line
         low = max(low, _UNDER_FLOOR)
-    yield from _numbers(front, ruling, len(bearers), (front.at(left, 0.0)[0], low), display)
+    count = 1 + max(one.index for one in bearers)
+    rows = list(_bay_rows(ruling, count, display))
+    if larger != front.larger:
+        rows[-1] += f" (drawn {larger} times)"
+    yield from _numbers(rows, (front.at(left, 0.0)[0], low), front.mm(ruling.span))
 
 
-def _numbers(front: _Front, ruling: BeamResult, count: int, at: Point, display: str) -> Iterator[Shape]:
-    """Under a bearer: the share and of what, and how far it sags, on paper of their own."""
+def _over_floor(front: _Front, beam: BeamResult, height: Metre, thick: float) -> int:
+    """As often larger as all of the rack, or less where it would come through the floor."""
+    room = front.mm(height) - thick - 0.4
+    return max((n for n in _LARGER if n <= front.larger and front.mm(n * _most(beam)) <= room), default=1)
+
+
+def _bay_rows(ruling: BeamResult, count: int, display: str) -> Iterator[str]:
+    """The share and of what, and how far it sags."""
     worst = ruling.worst
     which = f", bearer {ruling.index + 1} of {count}" if count > 1 else ""
-    rows = [
+    yield (
         f"not computed{which}"
         if worst is None
         else f"{_w(worst.share, 'share', display)} {worst.check}{which}"
-    ]
+    )
     if ruling.sag_now is not None:
         later = "" if ruling.sag_later is None else f", {_w(ruling.sag_later, 'length', display)} later"
-        rows.append(f"sags {_w(ruling.sag_now, 'length', display)}{later}")
-    wide = front.mm(ruling.span)
+        yield f"sags {_w(ruling.sag_now, 'length', display)}{later}"
+
+
+def _numbers(rows: Sequence[str], at: Point, wide: float) -> Iterator[Shape]:
+    """Rows under a bearer in the middle of its width, on paper of their own."""
     middle, y = at[0] + wide / 2, at[1]
     for number, told in enumerate(rows):
         bold = number == 0

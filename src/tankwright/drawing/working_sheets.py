@@ -18,13 +18,16 @@ from tankwright.drawing.model import Drawing
 from tankwright.drawing.page import NO_NOTES, Notes
 from tankwright.drawing.paper import Paper
 from tankwright.drawing.plan_dimensioned import dimensioned_plans
+from tankwright.drawing.strength_sheets import floor_sheets, pane_sheets, rack_sheets
 from tankwright.drawing.valve_map import valve_map
 from tankwright.room.model import Room
 from tankwright.study import Study
 
-SheetName = Literal["plan", "fronts", "drill", "glass", "drain", "air", "feed", "valves", "labels", "cards"]
+SheetName = Literal[
+    "plan", "fronts", "drill", "glass", "panes", "racks", "feet", "drain", "air", "feed", "valves", "labels", "cards"
+]  # fmt: skip
 SHEETS: Final[tuple[SheetName, ...]] = (
-    "plan", "fronts", "drill", "glass", "drain", "air", "feed", "valves", "labels", "cards",
+    "plan", "fronts", "drill", "glass", "panes", "racks", "feet", "drain", "air", "feed", "valves", "labels", "cards",
 )  # fmt: skip
 """In the order of a book."""
 
@@ -52,6 +55,9 @@ def working_sheets(study: Study, name: SheetName, wanted: Wanted) -> tuple[Drawi
         "fronts": lambda: dimensioned_fronts(room, paper=paper, plan_name=plan_name, notes=notes),
         "drill": lambda: drill_sheets(room, paper=paper, plan_name=plan_name, notes=notes),
         "glass": lambda: glass_order(room, wanted.glued_here, paper=paper, notes=notes),
+        "panes": lambda: pane_sheets(study, paper=paper, plan_name=plan_name, notes=notes),
+        "racks": lambda: rack_sheets(study, paper=paper, plan_name=plan_name, notes=notes),
+        "feet": lambda: floor_sheets(study, paper=paper, plan_name=plan_name, notes=notes),
         "drain": lambda: drain_heights(study, paper=paper, plan_name=plan_name, notes=notes),
         "air": lambda: air_schematics(study, paper=paper, plan_name=plan_name, notes=notes),
         "feed": lambda: feed_schematics(study, paper=paper, plan_name=plan_name, notes=notes),
