@@ -166,7 +166,7 @@ def _whole(
     full = next((row.full for kind in kinds for row in kind.rows if row.chosen), None)
     left = sum(row.full is None for kind in kinds for row in kind.rows)
     shown: dict[str, object] = {
-        "failed": _failed(jobs), "kinds": kinds, "bedded": result.bedded, "unknown": result.not_computed, "left": left,
+        "failed": _failed(jobs), "kinds": kinds, "bedded": tuple(dict.fromkeys(case.kind for case in result.bedded)), "unknown": result.not_computed, "left": left,
         "full_kind": FULL, "full_job": _job(jobs, FULL), "full": full, "full_picture": full_picture(view, full),
         "map_kind": "", "map_job": None, "made": None, "map_picture": "", "picture": "", "fields": (),
         "typed": _typed(view, chosen), "best": None, "is_there": False, "hole": None,
