@@ -180,6 +180,18 @@ def test_lengths_are_in_the_readers_units(tmp_path: Path) -> None:
     assert 'data-display="US"' in seen.markup
 
 
+def test_a_better_place_at_the_same_height_is_named_and_led_to_in_the_owners_unit(tmp_path: Path) -> None:
+    middle = SMALL.replace('from_left = "75 mm"', 'from_left = "5 7/8 in"')
+    reader = Reader(tmp_path, middle.replace('sides = "5 mm"', 'sides = "4 mm"'))
+    better = reader.see(AT_THE_CUBES).part("better")
+    leads_to = re.search(r'href="([^"]+)"', better)
+    assert leads_to
+    assert "%20in&amp;down=65%20mm" in leads_to[1]
+    seen = reader.see(leads_to[1].replace("&amp;", "&").partition("#")[0])
+    before, after = re.findall(r"([\d.]+) MPa", tried(seen))[:2]
+    assert float(after) < float(before)
+
+
 def test_the_page_of_a_hall_is_not_too_heavy(tmp_path: Path) -> None:
     assert len(Reader(tmp_path, example("hall")).see("/glass").markup) < HEAVIEST
 

@@ -11,6 +11,7 @@ from typing import Final
 from tankwright.drawing.colour import USE, step_for
 from tankwright.drawing.pane_live import measured_down, measured_from, said_pane
 from tankwright.plan.changes_glass import MoveHole
+from tankwright.plan.changes_moves import written_length
 from tankwright.room.model import Pane, Room, Tank
 from tankwright.systems.glass_full_model import KEPT_OUT_WORDS, FullPane, HoleMap, HoleSpot
 from tankwright.systems.glass_model import GlassResult, PaneScreen
@@ -161,15 +162,16 @@ def _tried(view: View, chosen: Chosen | None) -> HoleTried | None:
 def _whole(
     view: View, room: Room, result: GlassResult, chosen: Chosen | None, tried: HoleTried | None
 ) -> dict[str, object]:
+    bedded = tuple(dict.fromkeys(case.kind for case in result.bedded))
     jobs = [job for job in view.jobs.list() if job.number == view.snapshot.good_number] if view.jobs else []
     kinds = _kinds(view, room, result, chosen)
     full = next((row.full for kind in kinds for row in kind.rows if row.chosen), None)
     left = sum(row.full is None for kind in kinds for row in kind.rows)
     shown: dict[str, object] = {
-        "failed": _failed(jobs), "kinds": kinds, "bedded": tuple(dict.fromkeys(case.kind for case in result.bedded)), "unknown": result.not_computed, "left": left,
+        "failed": _failed(jobs), "kinds": kinds, "bedded": bedded, "unknown": result.not_computed, "left": left,
         "full_kind": FULL, "full_job": _job(jobs, FULL), "full": full, "full_picture": full_picture(view, full),
         "map_kind": "", "map_job": None, "made": None, "map_picture": "", "picture": "", "fields": (),
-        "typed": _typed(view, chosen), "best": None, "is_there": False, "hole": None,
+        "typed": _typed(view, chosen), "better": _better(view, chosen), "best": None, "is_there": False, "hole": None,
     }  # fmt: skip
     if chosen is None:
         return shown
@@ -248,6 +250,18 @@ def _typed(view: View, chosen: Chosen | None) -> tuple[str, str]:
     asked = error.sent if error is not None else view.query
     across, down = (asked.get(name, "").strip()[:40] for name in ("across", "down"))
     return across or said[0], down or said[1]
+
+
+def _better(view: View, chosen: Chosen | None) -> tuple[str, str] | None:
+    """The better place of the quick screening, as the owner writes lengths."""
+    better = chosen.screen.better if chosen is not None else None
+    if better is None:
+        return None
+    like = _typed(view, chosen)
+    return (
+        written_length(better.from_left, like[0], view.display),
+        written_length(better.below_rim, like[1], view.display),
+    )
 
 
 def _drilled(view: View, chosen: Chosen) -> Drilled | None:
