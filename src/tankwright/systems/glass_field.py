@@ -12,7 +12,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from tankwright.physics.hole_stress import hole_stress_factor
+from tankwright.physics.hole_stress import hole_edge_factor, hole_stress_factor
 from tankwright.physics.levy_series import principal_stresses
 from tankwright.physics.ranges import OutsideValidRange
 from tankwright.systems.glass import plate_of
@@ -23,8 +23,9 @@ from tankwright.units import Dimensionless, Metre
 
 FINEST: Final = 0.012  # m; a picture needs no finer cells
 MOST: Final = 34
-ROUND_A_HOLE: Final = 8
-"""Places of a rim that are looked at; the screening of one place looks at twice as many."""
+NO_GLASS: Final = 1e-4  # m left beside a hole, below which the raiser of a free edge near by has no value
+ROUND_A_HOLE: Final = 16
+"""Places of a rim that are looked at, as the screening of one place does."""
 
 Floats = NDArray[np.float64]
 _Piece = tuple[Metre, Metre]
@@ -91,6 +92,9 @@ def _rims(case: PaneCase, across: list[_Piece], up: list[_Piece], diameter: Metr
         one, other = principal_stresses(plate.series, there, high)
         for first, second in ((one, other), (other, one)):
             worst = np.maximum(worst, np.abs(factor * first + (2.0 - factor) * second))
+    if plate.series.shape.top == "free":
+        clear = np.maximum(case.height - ys - radius, NO_GLASS)
+        worst *= np.array([[hole_edge_factor(clear=one, diameter=diameter)] for one in clear.tolist()])
     return worst
 
 
