@@ -10,6 +10,7 @@ from itertools import combinations
 from tankwright.finding import Severity
 from tankwright.origin import Known
 from tankwright.plan.models import Hole, TankKind
+from tankwright.room.braces import brace_strips
 from tankwright.room.defaults import Defaults
 from tankwright.room.mistakes import (
     BRACE_NOT_AS_TOP,
@@ -181,21 +182,6 @@ def brace_of(name: str, table: TankKind, side: Known, mistakes: Mistakes) -> Bra
     )
     count = said.count if said.kind == "cross" else 1
     return BracePlace(kind=said.kind, count=count, width=said.width, thickness=thickness)
-
-
-def brace_strips(brace: BracePlace, length: Metre) -> tuple[tuple[Metre, Metre], ...]:
-    """From and to of each cross strip along a tank of that length, evenly spaced; none of a strip all round.
-
-    >>> from tankwright.origin import derived
-    >>> one = BracePlace(kind="cross", count=1, width=derived(0.06), thickness=derived(0.006))
-    >>> brace_strips(one, 0.9)
-    ((0.42, 0.48),)
-    """
-    if brace.kind == "euro":
-        return ()
-    half = brace.width.value / 2.0
-    middles = (length * number / (brace.count + 1) for number in range(1, brace.count + 1))
-    return tuple((middle - half, middle + half) for middle in middles)
 
 
 def say_what_cannot_be_drilled(

@@ -12,9 +12,9 @@ from tankwright.physics.hole_stress import (
     usual_hole_to_edge,
 )
 from tankwright.room.boxes import along_span
+from tankwright.room.braces import brace_strips
 from tankwright.room.model import RackPlace, Room, Tank
 from tankwright.room.places import hole_fits
-from tankwright.room.tank_glass import brace_strips
 from tankwright.systems.glass_full_model import HoleSurroundings, KeptOut
 from tankwright.systems.glass_model import PaneCase
 from tankwright.units import Metre

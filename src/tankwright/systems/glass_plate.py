@@ -5,7 +5,7 @@ from __future__ import annotations
 from tankwright.physics.constants import STANDARD_GRAVITY, WATER_DENSITY
 from tankwright.physics.hole_stress import hole_stress_factor
 from tankwright.plates.model import Plate, RoundHole, TopHold, TopStrip
-from tankwright.room.tank_glass import brace_strips
+from tankwright.room.braces import brace_strips
 from tankwright.systems.glass_model import PaneCase, PaneHole
 from tankwright.systems.glass_panes import on_pane
 from tankwright.units import Dimensionless, Metre
