@@ -380,6 +380,7 @@ ELSEWHERE = {
     "PROOF-37": "An overflow clears slower or faster than expected.",
     "PROOF-38": "A heater warms its room more or less than expected.",
     "PROOF-39": "A residual current device trips late.",
+    "GLASS-90": "A hole was tried at a place where its tank cannot be laid out; nothing was worked out or written.",
     "API-01": "A field of what was sent to the JSON API is missing, unknown or of a wrong kind.",
     "BASKET-01": "A price list is no table, or its columns are not those of one.",
     "BASKET-02": "A line of a price list cannot be read.",
