@@ -40,6 +40,13 @@ def tension(plate: Plate, curvature: Floats) -> Floats:
     return np.asarray(6.0 / plate.thickness**2 * bending_stiffness(plate) * (np.abs(mean) + apart))
 
 
+def tension_along_x(plate: Plate, curvature: Floats) -> Floats:
+    """The larger tension of the two faces along x, as flaws of a cut edge meet it: the twist that a thin plate has at
+    a free edge dies out within a thickness of a real one, and is not in it."""
+    bent = curvature[:, 0] + plate.poisson * curvature[:, 1]
+    return np.asarray(6.0 / plate.thickness**2 * bending_stiffness(plate) * np.abs(bent))
+
+
 def second_along(places: Floats, values: Floats, slopes: Floats, *, reach: int = 1) -> Floats:
     """The second derivative at each of `places` in a row, of a curve known by its values and slopes (last axis): of
     the curve of fifth degree that goes by each place and its neighbours as far as `reach`; through them at reach 1.

@@ -1,7 +1,8 @@
 """Triangles over a plate with round holes: rings round each hole, wider with each, and an even net between.
 
 A ring has as many points as the rim, so the net is finest where the stress peaks and widens in proportion to the
-distance; the same plate always gets the same net.
+distance. Where a narrow strip asks for more points than that, rings have fewer the farther they are. The same plate
+always gets the same net.
 """
 
 from __future__ import annotations
@@ -23,6 +24,9 @@ CLOSEST = 0.62
 _NEIGHBOURS = 12
 """No more points than this can lie nearer to one than it may have others."""
 
+RIM_OF_A_WIDE_STRIP = 64
+"""However many points a rim has, the net widens away from it as fast as if it had these or those asked for."""
+
 MOST_ROUND_A_HOLE = 480
 """More points round a rim than this are not tried: the strip between hole and edge is then too narrow for a plate."""
 
@@ -42,17 +46,35 @@ class Mesh:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Source:
-    """A place where the net is fine: `first` is the radius of its first ring, `around` the points of a full ring."""
+    """A place where the net is fine: `first` is the radius of its first ring, `around` the points on it, `growth` by
+    how much the spacing widens with each metre away from it."""
 
     x: Metre
     y: Metre
     first: Metre
     around: int
+    growth: float
     is_hole: bool
 
+    def spacing_at(self, away: Floats) -> Floats:
+        return np.asarray(
+            2.0 * math.pi * self.first / self.around + self.growth * np.maximum(away - self.first, 0.0)
+        )
+
     def spacing(self, points: Floats) -> Floats:
-        away = np.hypot(points[:, 0] - self.x, points[:, 1] - self.y)
-        return 2.0 * math.pi * np.maximum(away, self.first) / self.around
+        return self.spacing_at(np.hypot(points[:, 0] - self.x, points[:, 1] - self.y))
+
+    def rings(self, widest: Metre, farthest: Metre) -> list[Floats]:
+        """Its rings from the first on, until the net is as wide as `widest` or they are `farthest` away."""
+        rows: list[Floats] = []
+        radius, spacing = self.first, float(self.spacing_at(np.array(self.first)))
+        while not rows or (spacing < widest and radius < farthest):
+            points = max(8, 4 * round(2.0 * math.pi * radius / spacing / 4.0))
+            angles = 2.0 * math.pi / points * (np.arange(points) + 0.5 * (len(rows) % 2))
+            rows.append(np.column_stack([self.x + radius * np.cos(angles), self.y + radius * np.sin(angles)]))
+            radius += spacing * math.sqrt(3.0) / 2.0
+            spacing = float(self.spacing_at(np.array(radius)))
+        return rows
 
 
 def mesh_with_holes(plate: Plate, spacing: Spacing) -> Mesh:
@@ -61,7 +83,7 @@ def mesh_with_holes(plate: Plate, spacing: Spacing) -> Mesh:
     Raises NotMeshedError where a strip of plate is too narrow for triangles.
     """
     sources = _sources(plate, spacing)
-    rims = [_ring(source, 0) for source in sources if source.is_hole]
+    rims = [source.rings(0.0, 0.0)[0] for source in sources if source.is_hole]
     points = [*rims, _edges(plate, sources, spacing)]
     fixed = sum(len(row) for row in points)
     points += [_rings(plate, sources, index, spacing) for index in range(len(sources))]
@@ -85,7 +107,14 @@ def _hold_source(plate: Plate, end: Metre, spacing: Spacing) -> _Source:
     around = 32
     growth = 1.0 + 2.0 * math.pi / around * math.sqrt(3.0) / 2.0
     rings = max(1, round(math.log(plate.thickness / spacing.hold) / math.log(growth)))
-    return _Source(x=end, y=plate.height, first=plate.thickness / growth**rings, around=around, is_hole=False)
+    return _Source(
+        x=end,
+        y=plate.height,
+        first=plate.thickness / growth**rings,
+        around=around,
+        growth=2.0 * math.pi / around,
+        is_hole=False,
+    )
 
 
 def _hole_source(plate: Plate, hole: RoundHole, spacing: Spacing) -> _Source:
@@ -94,10 +123,10 @@ def _hole_source(plate: Plate, hole: RoundHole, spacing: Spacing) -> _Source:
     gap = narrowest_beside(plate, hole)
     needed = math.ceil(2.0 * math.pi * radius / (gap / 2.0) / 8.0) * 8
     if needed > MOST_ROUND_A_HOLE:
-        raise NotMeshedError(f"the strip between a hole and what is next to it is {gap * 1000.0:.3g} mm wide, too "
-                             f"narrow for triangles")  # fmt: skip
+        raise NotMeshedError("the strip of plate beside a hole is too narrow for triangles")
     around = max(spacing.rim, needed, math.ceil(2.0 * math.pi * radius / spacing.open / 8.0) * 8)
-    return _Source(x=hole.x, y=hole.y, first=radius, around=around, is_hole=True)
+    growth = 2.0 * math.pi / min(around, max(spacing.rim, RIM_OF_A_WIDE_STRIP))
+    return _Source(x=hole.x, y=hole.y, first=radius, around=around, growth=growth, is_hole=True)
 
 
 def narrowest_beside(plate: Plate, hole: RoundHole) -> Metre:
@@ -107,14 +136,6 @@ def narrowest_beside(plate: Plate, hole: RoundHole) -> Metre:
     others = [math.hypot(other.x - hole.x, other.y - hole.y) - radius - other.diameter / 2.0
               for other in plate.holes if other is not hole]  # fmt: skip
     return min([edges, *others])
-
-
-def _ring(source: _Source, number: int) -> Floats:
-    """The points of one ring; every second one is turned by half a step, so that triangles are even."""
-    step = 2.0 * math.pi / source.around
-    radius = source.first * (1.0 + step * math.sqrt(3.0) / 2.0) ** number
-    angles = step * (np.arange(source.around) + 0.5 * (number % 2))
-    return np.column_stack([source.x + radius * np.cos(angles), source.y + radius * np.sin(angles)])
 
 
 def _spacing_at(points: Floats, sources: list[_Source], widest: Metre) -> Floats:
@@ -149,14 +170,8 @@ def _edge(
 def _rings(plate: Plate, sources: list[_Source], index: int, spacing: Spacing) -> Floats:
     """The rings of one source as far as it is the one that asks for the finest net there."""
     source = sources[index]
-    widest = min(spacing.open * source.around / (2.0 * math.pi), math.hypot(plate.length, plate.height))
-    growth = math.log(1.0 + 2.0 * math.pi / source.around * math.sqrt(3.0) / 2.0)
-    count = int(math.log(max(widest / source.first, 1.0)) / growth)
-    first = 1 if source.is_hole else 0
-    rows = [_ring(source, number) for number in range(first, count + 1)]
-    if not rows:
-        return np.zeros((0, 2))
-    points = np.concatenate(rows)
+    rows = source.rings(spacing.open, math.hypot(plate.length, plate.height))
+    points = np.concatenate([np.zeros((0, 2)), *rows[1 if source.is_hole else 0 :]])
     own = source.spacing(points)
     return points[
         _inside(points, plate, own) & (own <= _spacing_at(points, sources, spacing.open) * (1.0 + 1e-9))

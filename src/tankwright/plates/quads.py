@@ -54,7 +54,10 @@ def _lines(plate: Plate, spacing: Spacing) -> tuple[Floats, Floats]:
     x = divided(top_breaks(plate), tuple((end, spacing.hold) for end in ends), spacing.open)
     below = [plate.height - plate.thickness] if ends else []
     breaks = apart([0.0, plate.height, plate.head, *below], plate.height)
-    y = divided(breaks, ((plate.height, spacing.hold),) if ends else (), spacing.open)
+    narrow = [(plate.height, spacing.hold)] if ends else []
+    if plate.head > 0.0:
+        narrow += [(place, max(plate.head / 6.0, spacing.open / 6.0)) for place in (0.0, plate.head)]
+    y = divided(breaks, tuple(narrow), spacing.open)
     return x, y
 
 
@@ -152,11 +155,12 @@ def _strip(plate: Plate, x: _Row, y: _Row) -> Any:
 
 
 def _curvature(plate: Plate, x: Floats, y: Floats, values: Floats) -> Floats:
-    """At the nodes; nothing bends the plate about an edge."""
+    """At the nodes; nothing bends the plate about an edge, and in a corner, with two of them, there is but twist."""
     deflection, slope_x, slope_y, twist = values.reshape(4, len(y), len(x))
     along = second_along(x, deflection, slope_x)
     up = second_along(y, deflection.T, slope_y.T).T
     for row in (0, -1):
+        along[row, [0, -1]] = 0.0
         up[row] = -plate.poisson * along[row]
         along[1:-1, row] = -plate.poisson * up[1:-1, row]
     return np.column_stack([along.ravel(), up.ravel(), twist.ravel()])

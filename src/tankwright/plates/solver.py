@@ -8,7 +8,7 @@ from typing import Final, Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from tankwright.plates.bending import strip_stress, tension
+from tankwright.plates.bending import strip_stress, tension, tension_along_x
 from tankwright.plates.checking import check_plate, trouble_with_holes
 from tankwright.plates.mesh import NotMeshedError, mesh_with_holes
 from tankwright.plates.model import Floats, HoleStress, Ints, Plate, PlateSolution
@@ -84,6 +84,7 @@ def _solution(plate: Plate, bent: Bent, element: str) -> PlateSolution:
     worst = _first_largest(looked_at)
     sag = _first_largest(np.abs(bent.deflection))
     top = np.flatnonzero(bent.nodes[:, 1] >= plate.height * (1.0 - 1e-9))
+    along = tension_along_x(plate, bent.curvature[top])
     return PlateSolution(
         status="solved",
         element=element,
@@ -95,7 +96,7 @@ def _solution(plate: Plate, bent: Bent, element: str) -> PlateSolution:
         stress=stress,
         worst=float(stress[worst]),
         worst_at=_place(bent.nodes, worst),
-        top_edge=float(looked_at[top].max()) if plate.top == "free" else 0.0,
+        top_edge=float(along[looked_at[top] >= 0.0].max()) if plate.top == "free" else 0.0,
         sag=float(abs(bent.deflection[sag])),
         sag_at=_place(bent.nodes, sag),
         holes=tuple(_at_hole(bent.nodes, stress, rim) for rim in bent.rims),

@@ -24,9 +24,10 @@ class Spacing:
 
 
 def spacing_of(plate: Plate, fineness: int) -> Spacing:
-    """The mesh for `fineness`: each step has about 1.5 times as many lines."""
+    """The mesh for `fineness`: each step has about 1.5 times as many lines. Rectangles cost so little that they are
+    a step ahead."""
     lines = (10.0, 16.0, 24.0, 36.0)[fineness - 1]
-    widest = min(plate.length, plate.height) / lines
+    widest = min(plate.length, plate.height) / (lines if plate.holes else 1.5 * lines)
     rim = (40, 64, 96, 144)[fineness - 1]
     return Spacing(open=widest, hold=min(widest, plate.thickness * 4.0 / lines), rim=rim)
 

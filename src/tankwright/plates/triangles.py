@@ -54,8 +54,7 @@ def bent_triangles(plate: Plate, mesh: Mesh) -> Bent:
     for hole, rim in zip(plate.holes, mesh.rims, strict=True):
         curvature[rim] = _at_rim(plate, hole, mesh.nodes[rim], unknowns[rim])
     for edge in _straight_edges(plate, mesh.nodes):
-        inner = edge[1:-1]
-        curvature[inner] = _at_edge(plate, mesh.nodes[edge], unknowns[edge], held, edge)[1:-1]
+        curvature[edge] = _at_edge(plate, mesh.nodes[edge], unknowns[edge], held, edge)
     return Bent(
         nodes=mesh.nodes,
         triangles=mesh.triangles,
@@ -121,7 +120,8 @@ def _straight_edges(plate: Plate, nodes: Floats) -> tuple[Ints, ...]:
 
 
 def _at_edge(plate: Plate, nodes: Floats, unknowns: Floats, held: Held, edge: Ints) -> Floats:
-    """Curvatures along a straight edge, about whose line nothing bends the plate; where it is held it is straight."""
+    """Curvatures along a straight edge, about whose line nothing bends the plate; where it is held it is straight,
+    and in a corner, with two such edges, there is but twist."""
     axis = 0 if nodes[-1, 0] > nodes[0, 0] else 1
     places = nodes[:, axis]
     bend = second_along(places, unknowns[:, 0], unknowns[:, 1 + axis], reach=2)
@@ -131,6 +131,7 @@ def _at_edge(plate: Plate, nodes: Floats, unknowns: Floats, held: Held, edge: In
         ):  # rings lie evenly there, and what they see changes too quickly to be smoothed
             near = np.abs(places - end) < 4.0 * plate.thickness
             bend[near] = second_along(places, unknowns[:, 0], unknowns[:, 1])[near]
+    bend[[0, -1]] = 0.0
     bend[np.isin(edge, held.along_x if axis == 0 else held.along_y)] = 0.0
     twist = first_along(places, unknowns[:, 2 - axis])
     row = np.column_stack([bend, -plate.poisson * bend, twist])
