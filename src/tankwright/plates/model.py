@@ -86,7 +86,8 @@ class PlateSolution:
     principal tension of its two faces; `triangles` (m, 3) are for drawing.
 
     `worst` is the largest tension anywhere, at `worst_at`; `top_edge` the largest along a free top edge, in its
-    direction (0 where it is held); `strip` the largest in a strip along it. Within one thickness of where a hold ends
+    direction (0 where it is held; close to a hold's end, where nothing says that only this counts, the largest in any
+    direction); `strip` the largest in a strip along it. Within one thickness of where a hold ends
     none of them looks: a thin plate has no bound there, a real one has. `load` and `reaction` are the whole push of
     the water and what the supports push back: equal when it is right. `unknowns` and `residual` say how it was
     solved; `element` by which.

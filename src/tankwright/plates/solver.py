@@ -80,11 +80,12 @@ def _corners(plate: Plate) -> Floats:
 
 def _solution(plate: Plate, bent: Bent, element: str) -> PlateSolution:
     stress = tension(plate, bent.curvature)
-    looked_at = np.where(_near_hold_ends(plate, bent.nodes), -1.0, stress)
+    looked_at = np.where(_near_hold_ends(plate, bent.nodes, 1.0), -1.0, stress)
     worst = _first_largest(looked_at)
     sag = _first_largest(np.abs(bent.deflection))
     top = np.flatnonzero(bent.nodes[:, 1] >= plate.height * (1.0 - 1e-9))
-    along = tension_along_x(plate, bent.curvature[top])
+    by_a_hold = _near_hold_ends(plate, bent.nodes[top], 2.0)
+    along = np.where(by_a_hold, stress[top], tension_along_x(plate, bent.curvature[top]))
     return PlateSolution(
         status="solved",
         element=element,
@@ -111,10 +112,12 @@ def _first_largest(values: Floats) -> int:
     return int(np.argmax(values >= values.max() - 1e-7 * abs(values.max())))
 
 
-def _near_hold_ends(plate: Plate, nodes: Floats) -> NDArray[np.bool_]:
+def _near_hold_ends(plate: Plate, nodes: Floats, thicknesses: float) -> NDArray[np.bool_]:
     near = np.zeros(len(nodes), dtype=bool)
     for end in hold_ends(plate):
-        near |= np.hypot(nodes[:, 0] - end, nodes[:, 1] - plate.height) < plate.thickness * (1.0 - 1e-6)
+        near |= np.hypot(nodes[:, 0] - end, nodes[:, 1] - plate.height) < thicknesses * plate.thickness * (
+            1.0 - 1e-6
+        )
     return near
 
 
