@@ -6,12 +6,13 @@ with the hole is 1:1 and the pane small beside it. A diameter nobody measured is
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Final
 
 from tankwright.drawing.colour import GLASS, INK, LINE, PAPER, QUIET, TEAL, WINE
 from tankwright.drawing.dimensions import chain, leader, overall
+from tankwright.drawing.drill_stress import DrillStress, stress_rows
 from tankwright.drawing.measured import MEASURED_IN, measured_off
 from tankwright.drawing.model import (
     Circle,
@@ -29,17 +30,13 @@ from tankwright.drawing.model import (
 from tankwright.drawing.page import NO_NOTES, Notes, Page, written
 from tankwright.drawing.paper import Paper
 from tankwright.drawing.sheet import SCALES
-from tankwright.room.model import Room
+from tankwright.room.model import Pane, Room
 from tankwright.takeoff.panes import LEFT_EDGE, LOWER_EDGE, TankPane, finished_pane, kinds_of
 
 DO_NOT_DRILL: Final = "DO NOT DRILL"
 TOLERANCE: Final = (
     "hole centre ±1 mm, diameter +1/−0 mm (common practice for glass drilled by hand; ISO 2768-1 coarse allows ±0.8 mm "
     "from 30 to 120 mm and ±1.2 mm from 120 to 400 mm)"
-)
-STRESS: Final = (
-    "A screening of the place only: stress in the glass at the hole is not computed here. Ask the maker of the tank, "
-    "or whoever sells the glass, whether this pane may be drilled there."
 )
 GUESSED: Final = (
     "The plan does not say where this hole goes: its place here is assumed. Say it in the plan, or mark it yourself, "
@@ -50,7 +47,7 @@ _CENTRE: Final = Look(stroke=QUIET, width=0.15, dash=(3.0, 0.8, 0.6, 0.8))
 _FLANGE: Final = Look(stroke=TEAL, width=0.25, dash=(1.4, 0.8))
 _EDGE: Final = Look(fill=GLASS, stroke=LINE, width=0.5)
 _ROOM: Final = (28.0, 24.0)  # mm left of and under a pane for its dimension lines
-_NOTES: Final = 74.0  # mm for what is written beside it
+_NOTES: Final = 88.0  # mm for what is written beside it
 _WINDOW: Final = 150.0  # mm, the most of a corner that is shown
 _GAP: Final = 8.0
 
@@ -61,14 +58,21 @@ def drill_sheets(
     paper: Paper = "A4",
     plan_name: str = "",
     notes: Notes = NO_NOTES,
+    stresses: Mapping[tuple[str, Pane], DrillStress] | None = None,
 ) -> tuple[Drawing, ...]:
-    """One sheet for each kind of tank with a hole that is drilled here, in the order they stand."""
+    """One sheet for each kind of tank with a hole that is drilled here, in the order they stand.
+
+    `stresses` is what is known of the stress at each hole, by kind of tank and pane.
+    """
     made = []
     for tank in kinds_of(room):
         if tank.hole is not None and not tank.hole.to_order:
             pane = finished_pane(tank, tank.hole.pane, room.assumed)
             tanks = sum(one.kind == tank.kind for one in room.tanks)
-            made.append(drill_sheet(pane, tanks, room.display, room.title, paper, plan_name, notes))
+            stress = (stresses or {}).get((tank.kind, tank.hole.pane))
+            made.append(
+                drill_sheet(pane, tanks, room.display, room.title, paper, plan_name, notes, stress=stress)
+            )
     return tuple(made)
 
 
@@ -80,6 +84,8 @@ def drill_sheet(
     paper: Paper = "A4",
     plan_name: str = "",
     notes: Notes = NO_NOTES,
+    *,
+    stress: DrillStress | None = None,
 ) -> Drawing:
     """The sheet of one drilled pane; ValueError when it has no hole."""
     if pane.hole is None:
@@ -95,7 +101,7 @@ def drill_sheet(
             + (f"; from {plan_name}" if plan_name else ""),
         ),
     )
-    words, under = _beside(pane, tanks, display, page)
+    words, under = _beside(pane, tanks, display, page, stress)
     area = (page.left, page.top, page.right - _NOTES - _GAP, page.bottom - 2.0)
     wide, tall = pane.width * 1000, pane.height * 1000
     room = (area[2] - area[0] - _ROOM[0] - 6.0, area[3] - area[1] - _ROOM[1] - 6.0)
@@ -103,7 +109,7 @@ def drill_sheet(
         shapes = [*_whole(pane, display, area, 1.0)]
         return page.drawn((*words, *shapes), scale=1.0, bar=True)
     free = page.bottom - 4.0 - under - 4.0
-    scale = _scale(pane, display, (_NOTES - _ROOM[0], free - _ROOM[1] - 12.0))
+    scale = _scale(pane, display, (_NOTES - _ROOM[0], free - _ROOM[1] - 3.0))
     small = (page.right - _NOTES - 4.0, under + 4.0, page.right, page.bottom)
     shapes = [
         *_whole(pane, display, small, scale, said=f"the whole pane, 1:{scale:g}"),
@@ -308,7 +314,9 @@ def _torn(start: Point, end: Point) -> Polyline:
     return Polyline(points=tuple(points), look=Look(stroke=QUIET, width=0.2))
 
 
-def _beside(pane: TankPane, tanks: int, display: str, page: Page) -> tuple[tuple[Shape, ...], float]:
+def _beside(
+    pane: TankPane, tanks: int, display: str, page: Page, stress: DrillStress | None
+) -> tuple[tuple[Shape, ...], float]:
     """What must be known before the drill touches the glass, in words, down the right side."""
     hole = pane.hole
     assert hole is not None
@@ -338,9 +346,9 @@ def _beside(pane: TankPane, tanks: int, display: str, page: Page) -> tuple[tuple
         say("[  ] I have made sure that this pane is annealed.", after=2.4)
     else:
         say("[  ] annealed glass, as the plan says: made sure of at this pane", after=2.4)
-    say(f"{tanks} {'tank' if tanks == 1 else 'tanks'} of this kind")
     said = measured_off(pane.thickness.value, display, fine=True)
-    say(f"glass {said} thick" + (" (assumed: measure it)" if pane.thickness.is_assumed else ""))
+    assumed = " (assumed: measure it)" if pane.thickness.is_assumed else ""
+    say(f"{tanks} {'tank' if tanks == 1 else 'tanks'} of this kind, glass {said} thick{assumed}")
     if hole.guessed:
         say(GUESSED, colour=WINE, bold=True)
     if hole.diameter.is_assumed:
@@ -356,8 +364,9 @@ def _beside(pane: TankPane, tanks: int, display: str, page: Page) -> tuple[tuple
         say("Flange: not said in the plan; measure it, it must lie on flat glass all round.")
     say("clear glass from the hole's rim:", bold=True, after=0.2)
     open_ = " (of the picture)" if hole.diameter.is_assumed else ""
-    for name, clear in pane.edges:
-        say(f"to the {name} edge {measured_off(clear, display, fine=True)}{open_}", after=0.0)
+    clear_of = [f"to the {name} edge {measured_off(clear, display, fine=True)}" for name, clear in pane.edges]
+    for pair in (clear_of[:2], clear_of[2:]):
+        say(f"{', '.join(pair)}{open_}", after=0.0)
     y += 1.6
     if hole.flange is not None:
         say("under the flange's rim:", bold=True, after=0.2)
@@ -365,7 +374,8 @@ def _beside(pane: TankPane, tanks: int, display: str, page: Page) -> tuple[tuple
         name, clear = min(pane.edges, key=lambda edge: edge[1])
         say(f"least {measured_off(clear - over, display, fine=True)}, to the {name} edge")
     say(f"Tolerance: {TOLERANCE}.", size=2.2, colour=QUIET)
-    say(STRESS, size=2.2, colour=QUIET)
+    for row in stress_rows(stress, display):
+        say(row.text, size=2.2 if row.small else 2.5, colour=row.colour, bold=row.bold, after=0.9)
     say(
         "Before you lay this sheet on glass: the bar at the foot must measure 100 mm.", size=2.2, colour=QUIET
     )

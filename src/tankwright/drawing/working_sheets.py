@@ -9,6 +9,7 @@ from typing import Final, Literal
 from tankwright.drawing.air_schematic import air_schematics
 from tankwright.drawing.drain_heights import drain_heights
 from tankwright.drawing.drill_sheet import drill_sheets
+from tankwright.drawing.drill_stress import drill_stresses
 from tankwright.drawing.dxf import drill_dxf, fronts_dxf, plan_dxf
 from tankwright.drawing.feed_schematic import feed_schematics
 from tankwright.drawing.fronts_dimensioned import dimensioned_fronts
@@ -53,7 +54,9 @@ def working_sheets(study: Study, name: SheetName, wanted: Wanted) -> tuple[Drawi
     drawn: dict[SheetName, Callable[[], tuple[Drawing, ...]]] = {
         "plan": lambda: dimensioned_plans(study, paper=paper, plan_name=plan_name, notes=notes),
         "fronts": lambda: dimensioned_fronts(room, paper=paper, plan_name=plan_name, notes=notes),
-        "drill": lambda: drill_sheets(room, paper=paper, plan_name=plan_name, notes=notes),
+        "drill": lambda: drill_sheets(
+            room, paper=paper, plan_name=plan_name, notes=notes, stresses=drill_stresses(study.glass)
+        ),
         "glass": lambda: glass_order(room, wanted.glued_here, paper=paper, notes=notes),
         "panes": lambda: pane_sheets(study, paper=paper, plan_name=plan_name, notes=notes),
         "racks": lambda: rack_sheets(study, paper=paper, plan_name=plan_name, notes=notes),
