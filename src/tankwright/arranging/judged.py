@@ -21,6 +21,8 @@ from tankwright.study import work_out
 from tankwright.units import Kilogram
 
 JUDGED: Final = frozenset({"layout", "load", "glass", "racks", "drain"})
+OVER_A_VOID: Final = "RACKS-11"
+"""Feet over a void: the rack is in the wrong place, whatever stands on it."""
 ELSEWHERE: Final = frozenset({"STUDY-02"})
 
 
@@ -99,15 +101,17 @@ def _against(
     forbid: list[tuple[int, ...]] = []
     lighter: list[tuple[str, Kilogram]] = []
     for finding in findings:
-        if finding.severity is not Severity.PROBLEM or finding.code in OTHERS:
+        if finding.severity is not Severity.PROBLEM or (
+            finding.code in OTHERS and finding.code != OVER_A_VOID
+        ):
             continue
         racks = dict.fromkeys(on_rack.get(name, name) for name in finding.places)
         named_here = [rack for rack in racks if rack in spots]
         if not named_here:
             continue
-        if finding.code.startswith("LAYOUT-"):
+        if finding.code.startswith("LAYOUT-") or finding.code == OVER_A_VOID:
             forbid.append(tuple(spots[rack] for rack in named_here))
-        elif finding.code.startswith(("RACK-", "LOAD-04")):
+        elif finding.code.startswith(("RACKS-", "LOAD-04")):
             for rack in named_here:
                 place = ground.places[spots[rack]]
                 if tried(ground.plan, [(place.kind, carried[rack])])[0]:

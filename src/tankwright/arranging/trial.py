@@ -24,7 +24,7 @@ NOT_TAKEN: Final = frozenset({"LAYOUT-11", "LAYOUT-12", "LAYOUT-13", "LAYOUT-14"
 
 OTHERS: Final = frozenset({
     "LAYOUT-15", "LAYOUT-16", "LAYOUT-17", "LAYOUT-18", "LAYOUT-19", "LAYOUT-20", "LOAD-01", "LOAD-02", "LOAD-03",
-    "LOAD-06",
+    "LOAD-06", "RACKS-05", "RACKS-11", "RACKS-12",
 })  # fmt: skip
 """What is of a tank, a floor or a tie, wherever the rack stands: it keeps no row from a shelf."""
 
@@ -128,7 +128,7 @@ def _against(plan: Plan, racks: Sequence[tuple[str, tuple[Row, ...]]]) -> list[t
 
 def keeps_off(finding: Finding) -> bool:
     """Whether a finding says that tanks may not stand so on a shelf."""
-    if finding.code in OTHERS or not finding.code.startswith(("LAYOUT-", "LOAD-", "RACK-")):
+    if finding.code in OTHERS or not finding.code.startswith(("LAYOUT-", "LOAD-", "RACKS-")):
         return False
     return finding.severity is Severity.PROBLEM or (
         finding.severity is Severity.WARNING and finding.code in NOT_TAKEN
