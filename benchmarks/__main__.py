@@ -1,6 +1,6 @@
 """`make bench`: everything that must be fast, beside what a user would run instead."""
 
-from benchmarks import app, basket, book, cutting, faults, heat, networks, oxygen, whole, year
+from benchmarks import app, basket, book, cutting, faults, heat, networks, oxygen, plates, whole, year
 
 if __name__ == "__main__":
     networks.run()
@@ -14,6 +14,8 @@ if __name__ == "__main__":
     faults.run()
     print()
     cutting.run()
+    print()
+    plates.run()
     print()
     whole.run()
     print()
