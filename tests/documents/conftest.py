@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import atexit
+import shutil
+import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
@@ -32,8 +35,11 @@ class Made:
 
 @lru_cache(maxsize=8)
 def made(name: str) -> Made:
+    # a book keeps the panes it works out beside its plan: not beside the examples
+    folder = Path(tempfile.mkdtemp(prefix="tankwright-book-"))
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
     book = Book(
-        open_plan(EXAMPLES / f"{name}.toml"),
+        open_plan(Path(shutil.copy(EXAMPLES / f"{name}.toml", folder))),
         Asked(today=date(2027, 2, 1), revision="plan 41", address=ADDRESS),
     )
     wanted = HALL if name == "hall" else ()

@@ -15,9 +15,11 @@ from tankwright.documents.basket import basket_table, basket_tables
 from tankwright.documents.build_order import build_sheet
 from tankwright.documents.circuits import circuit_sheet
 from tankwright.documents.cover import cover_sheet
+from tankwright.documents.glass_check import glass_sheet
 from tankwright.documents.loads import load_sheet
 from tankwright.documents.model import Sheet
 from tankwright.documents.parts import parts_sheets
+from tankwright.documents.rack_loads import rack_sheet
 from tankwright.documents.source import Book
 from tankwright.documents.test_sheets import test_sheet
 from tankwright.drawing.air_schematic import air_schematics
@@ -25,6 +27,7 @@ from tankwright.drawing.build_chart import build_charts
 from tankwright.drawing.cut_diagrams import cut_diagrams
 from tankwright.drawing.drain_heights import drain_heights
 from tankwright.drawing.drill_sheet import drill_sheets
+from tankwright.drawing.drill_stress import drill_stresses
 from tankwright.drawing.feed_schematic import feed_schematics
 from tankwright.drawing.fronts_dimensioned import dimensioned_fronts
 from tankwright.drawing.glass_order import glass_order
@@ -117,14 +120,20 @@ def _feed(book: Book) -> tuple[Sheet, ...]:
 
 
 def _drill(book: Book) -> tuple[Sheet, ...]:
+    stresses = drill_stresses(book.study.glass, book.panes, book.maps)
     return _drawn(
-        "drill", "Drill sheets", "glass", drill_sheets(book.room, paper=book.small, plan_name=book.name)
-    )
+        "drill", "Drill sheets", "glass",
+        drill_sheets(book.room, paper=book.small, plan_name=book.name, stresses=stresses),
+    )  # fmt: skip
 
 
 def _glass(book: Book) -> tuple[Sheet, ...]:
     glued = frozenset(name for name, kind in book.plan.tank_kind.items() if kind.made == "glued here")
     return _drawn("glass", "Glass order", "glass", glass_order(book.room, glued, paper=book.small))
+
+
+def _glass_check(book: Book) -> tuple[Sheet, ...]:
+    return _one(glass_sheet(book.study, book.panes, book.maps, paper=book.small))
 
 
 def _cuts(book: Book) -> tuple[Sheet, ...]:
@@ -169,7 +178,11 @@ def _circuits(book: Book) -> tuple[Sheet, ...]:
 
 
 def _loads(book: Book) -> tuple[Sheet, ...]:
-    return _one(load_sheet(book.study))
+    return _one(load_sheet(book.study, paper=book.large))
+
+
+def _racks(book: Book) -> tuple[Sheet, ...]:
+    return _one(rack_sheet(book.study, paper=book.small))
 
 
 def _build(book: Book) -> tuple[Sheet, ...]:
@@ -265,6 +278,13 @@ ENTRIES: Final = (
         purpose="for the glazier: panes, thickness, edges, holes",
     ),
     Entry(
+        name="glass-check",
+        title="Glass under its water",
+        part="glass",
+        make=_glass_check,
+        purpose="what every pane comes to with its hole, screened and in full; a screening",
+    ),
+    Entry(
         name="cuts",
         title="Cut diagrams",
         part="cuts",
@@ -298,6 +318,13 @@ ENTRIES: Final = (
         part="loads",
         make=_loads,
         purpose="to ask an engineer whether the floor bears it",
+    ),
+    Entry(
+        name="rack-loads",
+        title="Racks under their tanks",
+        part="loads",
+        make=_racks,
+        purpose="to ask whoever is licensed whether the racks bear it: bearers, uprights, sags, tipping",
     ),
     Entry(
         name="build-order",

@@ -142,7 +142,7 @@ class Books:
         entry = next((one for one in ENTRIES if one.name == name and name not in SLOW), None)
         if entry is None:
             return None
-        book = Book(state.opened, state.asked)
+        book = Book(state.opened, state.asked, quick=True)
         sheets = entry.make(book)
         return _alone(book, sheets) if sheets else None
 

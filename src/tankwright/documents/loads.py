@@ -7,6 +7,8 @@ from typing import Final
 
 from tankwright.checks.load import FLOOR_VALUES, SCREENING
 from tankwright.documents.model import Block, Paragraph, Sheet, Table, columns
+from tankwright.drawing.paper import Paper
+from tankwright.drawing.strength_sheets import floor_sheets
 from tankwright.finding import Number
 from tankwright.study import Study
 from tankwright.systems.load import LoadResult
@@ -18,13 +20,16 @@ ASKED: Final = (
 )
 
 
-def load_sheet(study: Study) -> Sheet | None:
-    """Rooms, racks, feet and tanks with their masses; None where they were not worked out or nothing stands there."""
+def load_sheet(study: Study, *, paper: Paper = "A4") -> Sheet | None:
+    """Rooms, racks, feet and tanks with their masses, and floors drawn; None where nothing was worked out or stands."""
     load = study.load
     if load is None or not load.racks:
         return None
     return Sheet(
-        name="loads", title="Load sheet for an engineer", part="loads", blocks=tuple(_blocks(study, load))
+        name="loads",
+        title="Load sheet for an engineer",
+        part="loads",
+        blocks=(*_blocks(study, load), *floor_sheets(study, paper=paper)),
     )
 
 
@@ -84,6 +89,7 @@ def _blocks(study: Study, load: LoadResult) -> Iterator[Block]:
         ),
         file="tipping",
     )  # fmt: skip
+    yield from _feet(study)
     yield Table(
         title="Loads that codes design floors for, to hold these figures against",
         note="They cover people and furniture; heavy equipment is outside all of them.",
@@ -96,6 +102,44 @@ def _blocks(study: Study, load: LoadResult) -> Iterator[Block]:
             columns=columns("what", "why*"),
             rows=tuple(load.not_computed),
         )
+
+
+def _feet(study: Study) -> Iterator[Block]:
+    """Every foot where it stands, and what comes to each joist: figures for an engineer to compare, never a verdict."""
+    floors = study.racks.floors if study.racks is not None else ()
+    feet = [(floor.space, foot) for floor in floors for foot in floor.feet]
+    if feet:
+        yield Table(
+            title="Feet",
+            note="Place: the middle of the foot, from the south-west corner of the first room. Tanks are full.",
+            columns=columns("room", "rack", "upright", "foot", "east", "north", "comes down", "stands over"),
+            rows=tuple(
+                (
+                    space, foot.rack, foot.upright + 1, foot.side, Number(foot.x, "length"), Number(foot.y, "length"),
+                    Number(foot.force, "force"), foot.over or None,
+                )
+                for space, foot in feet
+            ),
+            file="feet",
+        )  # fmt: skip
+    joists = [(floor, joist) for floor in floors for joist in floor.joists]
+    if joists:
+        yield Table(
+            title="Joists under feet",
+            note="Counted from the west or the south wall. Beside what the racks alone bring stands what an even load "
+            "of the named size over its strip of the floor would: to be compared, not added up to a verdict.",
+            columns=columns("room", "joist", "at", "span", "racks bend it by", "even load", "would bend it by", "sags"),
+            rows=tuple(
+                (
+                    floor.space, joist.index + 1, Number(joist.at, "length"), Number(joist.span, "length"),
+                    Number(joist.moment, "bending_moment"), Number(floor.design.value, "floor_load"),
+                    Number(joist.design_moment, "bending_moment"),
+                    None if joist.sag_now is None else Number(joist.sag_now, "length"),
+                )
+                for floor, joist in joists
+            ),
+            file="joists",
+        )  # fmt: skip
 
 
 def _tied(said: bool | None) -> str | None:

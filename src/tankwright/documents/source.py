@@ -18,6 +18,8 @@ from tankwright.drawing.paper import Paper
 from tankwright.plan.models import Plan
 from tankwright.room.model import Room
 from tankwright.study import Study
+from tankwright.systems.glass_full_model import FullPane, HoleMap
+from tankwright.workspace.glass_work import drilled, known_map, known_pane, screened, worked_out_glass
 from tankwright.workspace.opened import Opened
 from tankwright.workspace.parts_work import WorkedParts, worked_out_parts
 
@@ -42,9 +44,13 @@ class Asked:
 
 
 class Book:
-    """What the sheets of one plan are made from, each thing worked out once and only when a sheet asks for it."""
+    """What the sheets of one plan are made from, each thing worked out once and only when a sheet asks for it.
 
-    def __init__(self, opened: Opened, asked: Asked, progress: Progress | None = None) -> None:
+    A `quick` one is for a single sheet that somebody waits for: panes are in full only where that was done before."""
+
+    def __init__(
+        self, opened: Opened, asked: Asked, progress: Progress | None = None, *, quick: bool = False
+    ) -> None:
         if opened.plan is None or opened.room is None or opened.study is None:
             raise ValueError("a plan that was not worked out has no book")
         self.opened, self.asked = opened, asked
@@ -53,6 +59,7 @@ class Book:
         self.study: Study = opened.study
         self.name = opened.path.name
         self.progress = progress
+        self.quick = quick
 
     @property
     def display(self) -> str:
@@ -82,6 +89,22 @@ class Book:
         worked = worked_out_parts(self.opened, self.progress)
         assert worked is not None
         return worked
+
+    @cached_property
+    def panes(self) -> tuple[FullPane, ...]:
+        """Every pane of glass by finite elements: worked out for a book where that was not done before."""
+        if self.quick:
+            known = (known_pane(self.opened, one) for one in screened(self.opened))
+            return tuple(one for one in known if one is not None)
+        checked = worked_out_glass(self.opened, self.progress)
+        return checked.panes if checked is not None else ()
+
+    @cached_property
+    def maps(self) -> tuple[HoleMap, ...]:
+        """The maps of holes that somebody had made; a book makes none, each takes up to a minute."""
+        kinds = dict.fromkeys(tank.kind for tank in self.room.tanks)
+        known = (known_map(self.opened, hole) for kind in kinds for hole in drilled(self.opened, kind))
+        return tuple(one for one in known if one is not None)
 
     @cached_property
     def tasks(self) -> tuple[Task, ...]:
