@@ -167,6 +167,15 @@ def test_the_bar_marks_both_strengths_at_their_height() -> None:
     assert texts["edge, hole"] == pytest.approx(texts["80 %"])  # 3.6 of 4.5
 
 
+def test_what_the_rim_is_raised_by_over_the_field_is_said() -> None:
+    full = _full("corner hole")
+    raised = replace(full, holes=(replace(full.holes[0], thickness_factor=1.06),))
+    told = " ".join(checks.said(draw_stress(raised)))
+    assert "At the rim 6 % more is told than the field shows" in told
+    assert "more is told than" not in " ".join(checks.said(draw_stress(full)))
+    assert checks.faults(draw_stress(raised)) == []
+
+
 def test_the_file_is_small_and_the_same_twice() -> None:
     first, second = (to_svg(draw_stress(_full("two holes"))) for _ in range(2))
     assert first == second

@@ -13,7 +13,7 @@ from typing import Final
 
 import numpy as np
 
-from tankwright.display import words
+from tankwright.display import figures, words
 from tankwright.drawing.colour import INK, QUIET, USE, step_for
 from tankwright.drawing.isobands import Floats
 from tankwright.drawing.measured import measured_off
@@ -68,6 +68,7 @@ BENT: Final = (
 )
 _TALLEST: Final = 92.0
 _ACROSS, _UP = 61, 41  # points of a field of the series
+_WORTH_TELLING: Final = 0.005
 _NARROW: Final = 100.0  # mm; words beside what hangs down right of the pane need so much
 _AWAY: Final = ((0.0, 1.0), (1.0, 0.3), (-1.0, 0.3), (0.75, 0.75), (-0.75, 0.75), (0.0, -1.0), (0.75, -0.75),
                 (-0.75, -0.75))  # fmt: skip
@@ -120,6 +121,12 @@ def draw_stress(full: FullPane, *, display: str = "metric", width: float = WIDTH
         f"Worked out in full by finite elements ({solution.element}, {solution.unknowns} unknowns). It bends "
         f"{_w(full.sag, 'length', display)} at the most, with the water still."
     ]
+    raised = max((one.thickness_factor for one in full.holes), default=1.0) - 1.0
+    if raised >= _WORTH_TELLING:
+        rows.append(
+            f"At the rim {_w(raised, 'share', display)} more is told than the field shows: what the published raiser "
+            "has for glass as thick as this beside its hole, and thin plates do not."
+        )
     if full.screen is not None:
         rows.append(_beside(full.screen, display))
     if not full.linear:
@@ -140,7 +147,7 @@ def draw_plain_stress(screen: PaneScreen, *, display: str = "metric", width: flo
     field = grid_field(plate.tension(across, up), across, up)
     peaks = [
         Peak(at=(one.hole.x, one.hole.y), stress=one.stress, strength=edge,
-             what=f"at the hole's rim, by a factor of {one.factor:.2f} on the plain pane")
+             what=f"at the hole's rim, by a factor of {figures(one.factor * one.edge_factor)} on the plain pane")
         for one in screen.holes
     ]  # fmt: skip
     if not (screen.edge > 0.0 and _on_top(case, screen.plain_at)):
