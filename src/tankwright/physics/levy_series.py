@@ -70,6 +70,8 @@ class Series:
 def solved_series(shape: Shape, water: Water) -> Series:
     """The terms that fit a plate's load and its edges.
 
+    Source: Levy's method, S. Timoshenko and S. Woinowsky-Krieger, Theory of Plates and Shells (1959).
+
     >>> pane = Shape(length=0.6, height=0.38, thickness=0.006, stiffness=70e9, poisson=0.23, top="held")
     >>> series = solved_series(pane, Water(head=0.38, gradient=9789.0, pressure=0.0))
     >>> round(float(deflections(series, np.array([0.3]), np.array([0.19]))[0, 0]) * 1000, 2)
