@@ -13,6 +13,7 @@ from types import ModuleType
 from typing import TYPE_CHECKING, Final, Literal
 
 from tankwright.arranging.model import Place, Prices, Row
+from tankwright.arranging.walkable import Opening
 from tankwright.units import CubicMetre, Kilogram
 
 if TYPE_CHECKING:
@@ -76,6 +77,7 @@ class Formulation:
         self.places, self.classes, self.wanted = places, classes, wanted
         self.racks = [model.new_bool_var("") for _ in places]
         self.rows: list[list[list[IntVar]]] = []
+        self._gaps: dict[tuple[int, ...], IntVar] = {}
         for one in classes:
             number = self._sum((1, self.racks[place]) for place in one.places)
             most = min(len(one.places), _MOST_RACKS)
@@ -184,6 +186,30 @@ class Formulation:
             if one.kind == kind:
                 carried = self._of_class(number, lambda row: math.floor(row.mass * _GRAMS))
                 self.model.add(carried <= self._sum((limit, self.racks[place]) for place in one.places))
+
+    def open(self, opening: Opening) -> None:
+        """If one of the places that need it has a rack, one of the gaps is free."""
+        gaps = []
+        for places in opening.gaps:
+            gap = self._gaps.get(places)
+            if gap is None:
+                gap = self.model.new_bool_var("")
+                self.model.add_bool_and([~self.racks[place] for place in places]).only_enforce_if(gap)
+                self._gaps[places] = gap
+            gaps.append(gap)
+        if opening.always:
+            self.model.add_bool_or(gaps)
+            return
+        needed = self.model.new_bool_var("")
+        self.model.add_bool_or([*gaps, ~needed])
+        for place in opening.needing:
+            self.model.add_implication(self.racks[place], needed)
+
+    def only_at(self, places: Collection[int]) -> None:
+        """No rack anywhere else."""
+        for number, rack in enumerate(self.racks):
+            if number not in places:
+                self.model.add(rack == 0)
 
     def differ(self, counts: Mapping[tuple[str, str], int]) -> None:
         """Another number of some kind of rack along some wall."""

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from tankwright.arranging.formulation import RackClass, Wanted
@@ -81,6 +82,21 @@ def ground_for(
         whole=whole, refused=refused, places=found.places, step=found.step,
         classes=_classes(plan, room, rows, found.places), wanted=_wanted(wish, room, kept, out, prices),
     )  # fmt: skip
+
+
+def with_higher_drain(ground: Ground, measured: Sequence[tuple[int, Metre]]) -> Ground:
+    """The ground once the drain was found to lie so high behind racks at some places: no lower near by, less its fall
+    on the way."""
+    places = list(ground.places)
+    for number, height in measured:
+        there = places[number]
+        for other, place in enumerate(places):
+            if (place.wall, place.drain is None) != (there.wall, False):
+                continue
+            apart = math.dist(place.box.middle[:2], there.box.middle[:2])
+            places[other] = replace(place, drain=max(place.drain or 0.0, height - ground.floor.fall * apart))
+    found = tuple(places)
+    return replace(ground, places=found, classes=_classes(ground.plan, ground.room, ground.rows, found))
 
 
 def _floor(plan: Plan, wish: Wish, room: Room, space: Space, kept: tuple[RackPlace, ...]) -> Floor:

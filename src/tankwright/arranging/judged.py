@@ -4,21 +4,23 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from tankwright.arranging.ground import Ground
 from tankwright.arranging.model import KindCount, Place, Proposal, Row
-from tankwright.arranging.naming import named
+from tankwright.arranging.naming import Named, named
 from tankwright.arranging.program import Answer
 from tankwright.arranging.trial import OTHERS, tried
 from tankwright.arranging.writing import change_for
 from tankwright.checks.all import judge, worst_first
 from tankwright.finding import Finding, Severity
+from tankwright.plan.changes_arrange import TakeArrangement
 from tankwright.plan.reading import read_plan_text
 from tankwright.room.layout import lay_out
-from tankwright.study import work_out
-from tankwright.units import Kilogram
+from tankwright.room.model import Room
+from tankwright.study import Study, work_out
+from tankwright.units import Kilogram, Metre
 
 JUDGED: Final = frozenset({"layout", "load", "glass", "racks", "drain"})
 OVER_A_VOID: Final = "RACKS-11"
@@ -26,99 +28,128 @@ OVER_A_VOID: Final = "RACKS-11"
 ELSEWHERE: Final = frozenset({"STUDY-02"})
 
 
+UPHILL: Final = frozenset({"DRAIN-03", "DRAIN-04"})
+"""A hose that ends above the lip, or that has to rise: the drain lies too high behind that rack."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Judged:
-    """A proposal, or why it is none: places that must not all have a rack, kinds of rack that carry too much."""
+    """A proposal, and what is against it: places that must not all have a rack, kinds of rack that carry too much.
+
+    `higher` is where the drain was found to lie higher than a place asks: (place, height). There is no proposal where
+    the plan would not read.
+    """
 
     proposal: Proposal | None
     forbid: tuple[tuple[int, ...], ...] = ()
     lighter: tuple[tuple[str, Kilogram], ...] = ()
+    higher: tuple[tuple[int, Metre], ...] = ()
     findings: tuple[Finding, ...] = ()
+
+    @property
+    def refused(self) -> bool:
+        """True when it must not stand so."""
+        return self.proposal is None or bool(self.forbid or self.lighter)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Laid:
+    """An answer laid out: which place and which rows each of its racks has."""
+
+    naming: Named
+    spots: dict[str, int]
+    carried: dict[str, tuple[Row, ...]]
+    room: Room
+    findings: tuple[Finding, ...]
 
 
 def judged(ground: Ground, answer: Answer, text: str, number: int) -> Judged:
     """Lay an answer out and have the checks judge it."""
-    chosen = [(ground.places[place], rows) for place, rows in answer.racks]
-    naming = named(ground.plan, ground.room, ground.space, ground.out, chosen)
-    where = {
-        id(place): spot for spot, (place, _) in zip((one for one, _ in answer.racks), chosen, strict=True)
-    }
-    words = _words(naming.racks, ground.space.id)
-    racks = list(zip(naming.racks, naming.places, strict=True))
-    change = change_for(ground.plan, ground.room, ground.space, ground.out, racks, words)
+    rows = dict(answer.racks)
+    spot_of = {id(ground.places[spot]): spot for spot in rows}
+    naming = named(
+        ground.plan,
+        ground.room,
+        ground.space,
+        ground.out,
+        [(ground.places[spot], rows[spot]) for spot in rows],
+    )
+    tanks = sum(rack.tanks for rack in naming.racks)
+    change = change_for(
+        ground.plan, ground.room, ground.space, ground.out, list(zip(naming.racks, naming.places, strict=True)),
+        f"an arrangement taken: {len(naming.racks)} racks with {tanks} tanks in {ground.space.id}",
+    )  # fmt: skip
     result = change.apply(text)
-    if result.text is None:
-        return Judged(proposal=None, findings=result.findings)
-    read = read_plan_text(result.text, "proposal")
-    laid = lay_out(read.plan) if read.plan is not None else None
-    if laid is None or laid.room is None:
-        return Judged(proposal=None, findings=read.findings + (laid.findings if laid else ()))
-    study = work_out(laid.room, JUDGED)
-    findings = worst_first((
-        *laid.findings, *(one for one in judge(study) if one.code not in ELSEWHERE),
-    ))  # fmt: skip
-    spots = {rack.id: where[id(place)] for rack, place in racks}
-    on_rack = {tank.id: tank.rack for tank in laid.room.tanks}
-    carried = {
-        rack.id: rows
-        for (rack, place), rows in zip(
-            racks, (_rows(answer, where[id(one)]) for one in naming.places), strict=True
-        )
-    }
-    forbid, lighter = _against(ground, findings, spots, on_rack, carried)
-    if forbid or lighter:
-        return Judged(proposal=None, forbid=forbid, lighter=lighter, findings=findings)
+    read = None if result.text is None else read_plan_text(result.text, "proposal")
+    if result.text is None or read is None or read.plan is None:
+        return Judged(proposal=None, findings=result.findings + (read.findings if read else ()))
+    out = lay_out(read.plan)
+    assert out.room is not None
+    study = work_out(out.room, JUDGED)
+    told = (one for one in judge(study) if one.code not in ELSEWHERE)
+    spots = {rack.id: spot_of[id(place)] for rack, place in zip(naming.racks, naming.places, strict=True)}
+    laid = _Laid(
+        naming=naming, spots=spots, carried={name: rows[spot] for name, spot in spots.items()}, room=out.room,
+        findings=worst_first((*out.findings, *told)),
+    )  # fmt: skip
+    proposal = _proposal(ground, laid, study, change, text)
+    proposal = replace(proposal, number=number, text=result.text)
+    return _against(ground, laid, proposal)
+
+
+def _proposal(ground: Ground, laid: _Laid, study: Study, change: TakeArrangement, before: str) -> Proposal:
     here = [tank for tank in laid.room.tanks if tank.room == ground.space.id]
     litres = sum(tank.water_volume for tank in here)
     counts = Counter(tank.kind for tank in here)
     least = {one.kind: one.at_least for one in ground.wish.tanks}
     wished = ground.wish.litres.value if ground.wish.litres is not None else 0.0
-    proposal = Proposal(
-        number=number, racks=naming.racks, tanks=len(here), litres=litres, cost=_cost(ground, chosen),
+    naming = laid.naming
+    return Proposal(
+        number=0, racks=naming.racks, tanks=len(here), litres=litres, text="",
+        cost=_cost(ground, [(place, laid.carried[rack.id])
+                            for rack, place in zip(naming.racks, naming.places, strict=True)]),
         walking=sum(place.walk for place in naming.places),
         counts=tuple(KindCount(kind=kind, count=counts[kind], wanted=least.get(kind, 0))
                      for kind in ground.plan.tank_kind if counts[kind] or least.get(kind, 0)),
-        short_of=max(wished - litres, 0.0), change=change, text=result.text, room=laid.room, study=study,
-        findings=findings, moved=naming.moved, comes=naming.comes, goes=naming.goes, drops=change.drops(text),
+        short_of=max(wished - litres, 0.0), change=change, room=laid.room, study=study, findings=laid.findings,
+        moved=naming.moved, comes=naming.comes, goes=naming.goes, drops=change.drops(before),
     )  # fmt: skip
-    return Judged(proposal=proposal)
 
 
-def _rows(answer: Answer, spot: int) -> tuple[Row, ...]:
-    return next(rows for place, rows in answer.racks if place == spot)
-
-
-def _words(racks: Sequence[object], room: str) -> str:
-    tanks = sum(rack.tanks for rack in racks)  # type: ignore[attr-defined]
-    return f"an arrangement taken: {len(racks)} racks with {tanks} tanks in {room}"
-
-
-def _against(
-    ground: Ground, findings: Sequence[Finding], spots: dict[str, int], on_rack: dict[str, str],
-    carried: dict[str, tuple[Row, ...]],
-) -> tuple[tuple[tuple[int, ...], ...], tuple[tuple[str, Kilogram], ...]]:  # fmt: skip
-    """What a proposal must not do again: problems of the layout, and racks that do not carry what stands on them."""
+def _against(ground: Ground, laid: _Laid, proposal: Proposal) -> Judged:
+    """What the checks have against it: problems of the layout, racks that do not carry what stands on them, drains that
+    lie too high."""
     forbid: list[tuple[int, ...]] = []
     lighter: list[tuple[str, Kilogram]] = []
-    for finding in findings:
-        if finding.severity is not Severity.PROBLEM or (
-            finding.code in OTHERS and finding.code != OVER_A_VOID
-        ):
+    higher: dict[int, Metre] = {}
+    tanks = {tank.id: tank for tank in laid.room.tanks}
+    for finding in laid.findings:
+        racks = dict.fromkeys(tanks[name].rack if name in tanks else name for name in finding.places)
+        named_here = [rack for rack in racks if rack in laid.spots]
+        if finding.code in UPHILL:
+            for tank in (tanks[name] for name in finding.places if name in tanks):
+                if tank.rack in laid.spots and tank.hose is not None:
+                    spot = laid.spots[tank.rack]
+                    higher[spot] = max(higher.get(spot, tank.hose.end[2]), tank.hose.end[2])
+        elif finding.severity is not Severity.PROBLEM or not named_here:
             continue
-        racks = dict.fromkeys(on_rack.get(name, name) for name in finding.places)
-        named_here = [rack for rack in racks if rack in spots]
-        if not named_here:
+        elif finding.code == OVER_A_VOID:
+            forbid += [(laid.spots[rack],) for rack in named_here]
+        elif finding.code in OTHERS:
             continue
-        if finding.code.startswith("LAYOUT-") or finding.code == OVER_A_VOID:
-            forbid.append(tuple(spots[rack] for rack in named_here))
+        elif finding.code.startswith("LAYOUT-"):
+            forbid.append(tuple(laid.spots[rack] for rack in named_here))
         elif finding.code.startswith(("RACKS-", "LOAD-04")):
             for rack in named_here:
-                place = ground.places[spots[rack]]
-                if tried(ground.plan, [(place.kind, carried[rack])])[0]:
-                    lighter.append((place.kind, sum(row.mass for row in carried[rack])))
+                kind, rows = ground.places[laid.spots[rack]].kind, laid.carried[rack]
+                if tried(ground.plan, [(kind, rows)])[0]:
+                    lighter.append((kind, sum(row.mass for row in rows)))
                 else:
-                    forbid.append((spots[rack],))
-    return tuple(dict.fromkeys(forbid)), tuple(dict.fromkeys(lighter))
+                    forbid.append((laid.spots[rack],))
+    return Judged(
+        proposal=proposal, forbid=tuple(dict.fromkeys(forbid)), lighter=tuple(dict.fromkeys(lighter)),
+        higher=tuple(higher.items()), findings=laid.findings,
+    )  # fmt: skip
 
 
 def _cost(ground: Ground, chosen: Sequence[tuple[Place, tuple[Row, ...]]]) -> float | None:

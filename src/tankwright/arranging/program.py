@@ -6,7 +6,7 @@ The search is stopped by its own count of work, not by a clock, so the same plan
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from threading import Event, Thread
 from typing import TYPE_CHECKING, Final
@@ -24,6 +24,7 @@ from tankwright.arranging.formulation import (
     side_of,
 )
 from tankwright.arranging.model import Best, Place, Row
+from tankwright.arranging.walkable import Opening
 from tankwright.units import Kilogram
 
 if TYPE_CHECKING:
@@ -60,13 +61,23 @@ class Program:
         self._forbidden: list[tuple[int, ...]] = []
         self._others: list[dict[tuple[str, str], int]] = []
         self._lighter: dict[str, Kilogram] = {}
+        self._openings: dict[Opening, None] = {}
         self.proved_none = False
+        self.spent = 0.0
         self._cliques = at_most_one(places)
         self._last: Answer | None = None
 
     def forbid(self, racks: Sequence[int]) -> None:
         """These places never all have a rack together."""
         self._forbidden.append(tuple(racks))
+
+    def leave_open(self, opening: Opening) -> None:
+        """A way that must be left."""
+        self._openings[opening] = None
+
+    def stand_anew(self, classes: Sequence[RackClass]) -> None:
+        """Other rows on the same places; what is forbidden stays so."""
+        self._classes = classes
 
     def lighter(self, kind: str, mass: Kilogram) -> None:
         """No rack of that kind carries so much or more."""
@@ -94,10 +105,10 @@ class Program:
 
     def solve(
         self, goal: Goal, work: float, *, hold: tuple[Goal, int] | None = None, soft: bool = False,
-        only: str = "",
+        only: str = "", within: Collection[int] | None = None,
     ) -> Answer | None:  # fmt: skip
         """The best for a goal within so much work, with another goal held at a value; None when there is none. With
-        `only` the tanks of that kind alone are counted.
+        `only` the tanks of that kind alone are counted, with `within` no other place has a rack.
 
         With `soft` what is wished for at least may be missed; the goal "short" is then what is missing.
         """
@@ -108,8 +119,12 @@ class Program:
             built.model.add_bool_or(~built.racks[number] for number in racks)
         for counts in self._others:
             built.differ(counts)
+        for opening in self._openings:
+            built.open(opening)
         for kind, mass in self._lighter.items():
             built.lighter(kind, mass)
+        if within is not None:
+            built.only_at(within)
         if hold is not None:
             held = built.goal(hold[0])
             built.model.add(held <= hold[1] if is_least(hold[0]) else held >= hold[1])
@@ -122,12 +137,11 @@ class Program:
             built.hint({number for number, _ in self._last.racks})
         solver = self._cp.CpSolver()
         solver.parameters.random_seed = 1
-        solver.parameters.num_workers = (
-            1  # one worker is the same each time, and leaves a core to whoever edits
-        )
+        solver.parameters.num_workers = 1  # the same each time, and a core is left to whoever edits
         solver.parameters.linearization_level = 2  # groups of places bound best as a linear program
         solver.parameters.max_deterministic_time = work
         status = _watched(solver, built.model, self._tell)
+        self.spent += solver.response_proto.deterministic_time
         self.proved_none = status == self._cp.INFEASIBLE
         if status not in (self._cp.OPTIMAL, self._cp.FEASIBLE):
             return None

@@ -6,29 +6,15 @@ the bound holds for every arrangement on the places tried that the checks let pa
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
-from typing import Final
+from dataclasses import replace
 
-from tankwright.arranging.formulation import Goal
-from tankwright.arranging.ground import Ground, ground_for
-from tankwright.arranging.judged import judged
-from tankwright.arranging.model import Arrangements, Best, Effort, Prices, Progress, Proposal
-from tankwright.arranging.program import Answer, Program, in_units
+from tankwright.arranging.ground import ground_for
+from tankwright.arranging.hunt import Hunt
+from tankwright.arranging.model import Arrangements, Effort, Prices, Progress
 from tankwright.arranging.telling import about_grounds, about_search, nothing_to_arrange, what_is_missing
-from tankwright.arranging.walkable import Walking
 from tankwright.checks.all import worst_first
-from tankwright.finding import Finding
 from tankwright.plan.models import Plan, Wish
 from tankwright.room.model import Room
-
-MOST_ROUNDS: Final = 40
-"""Times a search goes on after what it found was refused, for one proposal."""
-
-_SECOND: Final = 0.5
-"""Share of the work for what breaks a tie, and for each proposal after the first."""
-
-_LEAST_WORK: Final = 6.0
-"""Below it the program is hardly read in."""
 
 
 def arrange(
@@ -57,10 +43,10 @@ def arrange(
     findings = list(about_grounds(ground))
     if not ground.classes:
         return replace(empty, findings=worst_first(tuple(findings)), step=ground.step)
-    hunt = _Hunt(ground, text, effort, clock)
+    hunt = Hunt(ground, text, effort, clock.tell, clock.step)
     proposals = hunt.proposals()
     findings += about_search(ground, hunt.bound, proposals, hunt.rounds, exhausted=hunt.exhausted)
-    findings += what_is_missing(ground, hunt.missing, proposals)
+    findings += what_is_missing(ground, hunt.missing, proposals, known=hunt.impossible)
     return replace(
         empty, proposals=proposals, places=len(ground.places), step=ground.step, rounds=hunt.rounds, bound=hunt.bound,
         proved=hunt.proved and bool(proposals), findings=worst_first(tuple(findings)),
@@ -80,117 +66,3 @@ class _Progress:
     def step(self) -> None:
         self._done = min(self._done + 1, self._of)
         self.tell()
-
-
-@dataclass(slots=True)
-class _Hunt:
-    """One search for several proposals."""
-
-    ground: Ground
-    text: str
-    effort: Effort
-    clock: _Progress
-    rounds: int = 0
-    bound: float | None = None
-    proved: bool = False
-    exhausted: bool = False
-    missing: dict[str, tuple[float, bool]] = field(default_factory=dict)
-    refused: tuple[Finding, ...] = ()
-    _soft: bool = False
-
-    def proposals(self) -> tuple[Proposal, ...]:
-        """The best first, each other one differing in which racks stand along which wall."""
-        ground = self.ground
-        program = Program(ground.places, ground.classes, ground.wanted, self.clock.tell)
-        walking = Walking(space=ground.space, kept=ground.kept, way=self._way(), places=ground.places)
-        found: list[Proposal] = []
-        for number in range(1, self.effort.proposals + 1):
-            work = self.effort.work if number == 1 else self._less(self.effort.work)
-            one = self._one(program, walking, work, number)
-            self.clock.step()
-            if one is None:
-                break
-            proposal, answer = one
-            found.append(proposal)
-            program.differ(answer)
-        best = ground.wish.best
-        order = sorted(found, key=lambda one: (self._rank(one, best), one.number))
-        return tuple(replace(one, number=place) for place, one in enumerate(order, start=1))
-
-    def _rank(self, proposal: Proposal, best: Best) -> tuple[float, ...]:
-        missing = sum(one.short for one in proposal.counts) + proposal.short_of
-        value = proposal.value(best)
-        return (missing, value if best in ("cost", "walking") else -value, float(len(proposal.racks)))
-
-    def _way(self) -> float:
-        own = self.ground.space.aisle
-        return min(self.ground.floor.aisle, own.value) if own is not None else self.ground.floor.aisle
-
-    def _one(
-        self, program: Program, walking: Walking, work: float, number: int
-    ) -> tuple[Proposal, Answer] | None:
-        """The best answer that can be walked to and that the checks let pass."""
-        for _ in range(MOST_ROUNDS):
-            answer = self._answer(program, work, first=number == 1)
-            if answer is None:
-                return None
-            blocks = walking.blocks([place for place, _ in answer.racks])
-            for block in blocks:
-                program.forbid(block)
-            if not blocks:
-                found = judged(self.ground, answer, self.text, number)
-                if found.proposal is not None:
-                    return found.proposal, answer
-                for racks in found.forbid:
-                    program.forbid(racks)
-                for kind, mass in found.lighter:
-                    program.lighter(kind, mass)
-                if not found.forbid and not found.lighter:
-                    self.refused = found.findings
-                    return None
-            self.rounds += 1
-        self.exhausted = True
-        return None
-
-    def _answer(self, program: Program, work: float, *, first: bool) -> Answer | None:
-        """The best for what is sought, and of those the neatest; where the wish cannot be met, what comes nearest."""
-        goal: Goal = self.ground.wish.best
-        if not self._soft:
-            best = program.solve(goal, work)
-            if best is not None:
-                if first:
-                    self.proved, self.bound = best.proved, self._whole(best.bound)
-                return program.solve("neat", self._less(work), hold=(goal, best.value)) or best
-            if not first or not self._has_least():
-                return None
-            self._soft = True
-            self._look_what_is_missing(program, work)
-        nearest = program.solve("short", work, soft=True)
-        if nearest is None:
-            return None
-        hold: tuple[Goal, int] = ("short", nearest.value)
-        return program.solve(goal, self._less(work), hold=hold, soft=True) or nearest
-
-    def _less(self, work: float) -> float:
-        return max(work * _SECOND, min(work, _LEAST_WORK))
-
-    def _has_least(self) -> bool:
-        return any(self.ground.wanted.least.values()) or self.ground.wanted.litres > 0.0
-
-    def _look_what_is_missing(self, program: Program, work: float) -> None:
-        """How many of each kind, or litres, fit at the most when nothing else is asked for."""
-        for kind, least in self.ground.wanted.least.items():
-            if least:
-                found = program.most_of(kind, self._less(work))
-                self.missing[kind] = found
-        if self.ground.wanted.litres > 0.0:
-            self.missing[""] = program.most_of("", self._less(work))
-
-    def _whole(self, bound: int) -> float:
-        """A bound of the program's, with what stays counted in."""
-        best = self.ground.wish.best
-        value = in_units(best, bound)
-        stays = self.ground.kept_tanks
-        if best == "tanks":
-            return value + len(stays)
-        return value + sum(tank.water_volume for tank in stays) if best == "litres" else value

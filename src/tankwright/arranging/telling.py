@@ -116,9 +116,10 @@ def _why(ground: Ground, why: Sequence[Refusal]) -> tuple[str, tuple[tuple[str, 
 
 
 def what_is_missing(
-    ground: Ground, missing: Mapping[str, tuple[float, bool]], proposals: Sequence[Proposal]
+    ground: Ground, missing: Mapping[str, tuple[float, bool]], proposals: Sequence[Proposal], *, known: bool
 ) -> Iterator[Finding]:
-    """FIT-03, 04: what of the wish no arrangement holds, with the bound."""
+    """FIT-03, 04: what of the wish no arrangement holds, with the bound. `known` is that it cannot be met as a whole:
+    else it was not met within the work it was given."""
     if not missing:
         return
     nearest = proposals[0] if proposals else None
@@ -154,10 +155,14 @@ def what_is_missing(
     if not lone:
         short = [f"{row.at_least - counts.get(row.kind, 0)} {row.kind}" for row in ground.wish.tanks
                  if counts.get(row.kind, 0) < row.at_least]  # fmt: skip
+        if known:
+            said, reason = "cannot be met as a whole", "each part of it fits by itself, not all together"
+        else:
+            said, reason = "was not met within the work given", "nobody knows yet whether it can be"
         yield Finding(
             code="FIT-03", severity=Severity.PROBLEM, subject="[wish]", line=ground.wish.line, source=SEARCH,
-            text="cannot be met as a whole" + (f"; the nearest lacks {', '.join(short)}" if short else ""),
-            reason="each part of it fits by itself, not all together", remedy="wish for fewer of one kind",
+            text=said + (f"; the nearest lacks {', '.join(short)}" if short else ""), reason=reason,
+            remedy="wish for fewer of one kind" if known else "let it search longer, or wish for fewer",
         )  # fmt: skip
 
 

@@ -17,6 +17,9 @@ from tankwright.plan.values import Path
 from tankwright.units import clip
 
 LONGEST: Final = 120
+_SERVED: Final = frozenset({"racks", "behind"})
+"""Lists of racks that a run serves; one that is empty would mean all of them."""
+
 _RACK_LISTS: Final = (("feed", "racks"), ("air", "racks"), ("air", "isolated"))
 
 
@@ -157,7 +160,10 @@ def _loose_racks(positions: Positions, racks: set[str]) -> Iterator[_Loose]:
                 continue
             toml = "[" + ", ".join(quoted(str(one)) for one in left) + "]" if left else None
             gone = ", ".join(str(one) for one in named if one not in racks)
-            yield _Loose((*path, key), toml, f"{part} {path[1]} no longer names rack {gone}")
+            if not left and key in _SERVED:  # without a list it would serve every rack
+                yield _Loose(path, None, f"{part} {path[1]}: taken out, rack {gone} was all it served")
+            else:
+                yield _Loose((*path, key), toml, f"{part} {path[1]} no longer names rack {gone}")
     for path, board in _boards(positions):
         if isinstance(board.get("rack"), str) and board["rack"] not in racks:
             said = f"board {board.get('id')} no longer says which rack it is on (it was {board['rack']})"
@@ -166,7 +172,7 @@ def _loose_racks(positions: Positions, racks: set[str]) -> Iterator[_Loose]:
 
 def _loose_tanks(positions: Positions, racks: set[str]) -> Iterator[_Loose]:
     for path, table in _part(positions, "feed"):
-        yield from _ids_at(positions, (*path, "tanks"), table.get("tanks"), f"feed {path[1]}")
+        yield from _row_of(positions, path, table.get("tanks"), f"feed {path[1]}", "tanks")
     for path, table in _part(positions, "drain"):
         tees = table.get("tees")
         for place, one in enumerate(tees if isinstance(tees, list) else ()):

@@ -51,22 +51,54 @@ def widest_ways(floor: Box, solids: Sequence[Box], doors: Sequence[Segment], goa
     return _widest(_flat(floor), tuple(map(_flat, solids)), tuple(doors), tuple(map(_flat, goals)))
 
 
-@lru_cache(maxsize=8)  # most changes of a plan move nothing on the floor
-def _widest(floor: Box, solids: tuple[Box, ...], doors: tuple[Segment, ...], goals: tuple[Box, ...]) -> Ways:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FloorCells:
+    """The floor in square cells: their centres along x and y, the cells in the doorways, and the walls less the doors
+    as blocks. A cell's number is its row times the columns plus its column."""
+
+    cell: Metre
+    x: Cells
+    y: Cells
+    starts: frozenset[int]
+    walls: tuple[Box, ...]
+
+    def inside(self, area: Box) -> list[int]:
+        """The cells whose centre lies in an area."""
+        return _inside(self.x, self.y, area)
+
+    def clearance(self, blocks: Sequence[Box]) -> Cells:
+        """How far each cell's centre is from the nearest of the blocks, a row of cells after the other."""
+        return _clearance(self.x, self.y, blocks)
+
+
+def floor_cells(floor: Box, doors: Sequence[Segment]) -> FloorCells:
+    """A floor laid out in cells, as fine as ways are searched for.
+
+    >>> cells = floor_cells(Box(x0=0, y0=0, z0=0, x1=1, y1=1, z1=2), [((0.1, 0.0), (0.9, 0.0))])
+    >>> cells.cell, cells.x.size, len(cells.starts)
+    (0.05, 20, 18)
+    """
     length, width = floor.x1 - floor.x0, floor.y1 - floor.y0
-    if not goals or not doors or length <= 0 or width <= 0:
-        return Ways(cell=FINEST_CELL, widths=(0.0,) * len(goals))
-    cell = max(FINEST_CELL, math.sqrt(length * width / MOST_CELLS))
+    cell = max(FINEST_CELL, math.sqrt(max(length * width, 0.0) / MOST_CELLS))
     columns, rows = max(1, math.ceil(length / cell)), max(1, math.ceil(width / cell))
     x = floor.x0 + (np.arange(columns) + 0.5) * (length / columns)
     y = floor.y0 + (np.arange(rows) + 0.5) * (width / rows)
-    clear = _clearance(x, y, [*solids, *_walls(floor, doors)])
+    starts = frozenset(index for door in doors for index in _inside(x, y, _threshold(door, 0.75 * cell)))
+    return FloorCells(cell=cell, x=x, y=y, starts=starts, walls=tuple(_walls(floor, doors)))
+
+
+@lru_cache(maxsize=8)  # most changes of a plan move nothing on the floor
+def _widest(floor: Box, solids: tuple[Box, ...], doors: tuple[Segment, ...], goals: tuple[Box, ...]) -> Ways:
+    if not goals or not doors or floor.x1 <= floor.x0 or floor.y1 <= floor.y0:
+        return Ways(cell=FINEST_CELL, widths=(0.0,) * len(goals))
+    cells = floor_cells(floor, doors)
+    clear = cells.clearance([*solids, *cells.walls])
     wanted: dict[int, list[int]] = {}
     for number, goal in enumerate(goals):
-        for index in _inside(x, y, goal):
+        for index in cells.inside(goal):
             wanted.setdefault(index, []).append(number)
-    starts = {index for door in doors for index in _inside(x, y, _threshold(door, 0.75 * cell))}
-    return Ways(cell=cell, widths=_search(clear.ravel().tolist(), columns, starts, wanted, len(goals)))
+    widths = _search(clear.ravel().tolist(), cells.x.size, set(cells.starts), wanted, len(goals))
+    return Ways(cell=cells.cell, widths=widths)
 
 
 def _flat(box: Box) -> Box:
