@@ -18,14 +18,15 @@ from tankwright.arranging.search import arrange
 from tankwright.arranging.trial import priced_apart
 from tankwright.plan.models import Plan, Wish
 from tankwright.room.layout import lay_out
+from tankwright.takeoff.purchase_model import Row
 from tankwright.workspace.opened import Opened
 from tankwright.workspace.parts_work import Beside, files_beside, work_out
 from tankwright.workspace.parts_work import mark_of as parts_mark
 
 Progress = Callable[[int, int], None]
 
-MAIN: Final = frozenset({"tank", "glass", "timber", "board", "other"})
-"""Kinds of article without whose price a tank or a rack has none; the rest of it is small."""
+MAIN: Final = frozenset({"tank", "glass", "timber", "board"})
+"""Kinds of article without whose price a tank or a rack has none, beside a rack bought as one; the rest is small."""
 
 _SECONDS: Final = 2.0
 _KEPT: Final = 6
@@ -110,9 +111,11 @@ def _price(opened: Opened, alone: Plan, many: int, beside: Beside) -> tuple[floa
     worked = work_out(trial, beside, currency=(climate.currency or "") if climate else "", seconds=_SECONDS)
     if worked is None or not worked.purchase.rows:
         return None, "", ""
-    missing = [
-        row.article for row in worked.purchase.rows if row.kind in MAIN and row.buy and row.price is None
-    ]
+    missing = [row.article for row in worked.purchase.rows if row.buy and row.price is None and _is_main(row)]
     if missing:
         return None, ", ".join(dict.fromkeys(missing)), worked.purchase.currency
     return worked.purchase.cost / many, "", worked.purchase.currency
+
+
+def _is_main(row: Row) -> bool:
+    return row.kind in MAIN or row.article.startswith("rack ")
