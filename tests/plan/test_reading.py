@@ -193,8 +193,8 @@ SINGLE_MISTAKES = [
         'from_wets = "15 cm"',
         'rack A: has a key "from_wets" that is not known; did you mean "from_west"?  [PLAN-010]',
         'from_wets = "15 cm"',
-        "one of id, kind, room, wall, from_west, from_south, off_wall, at, facing, zone, shelf"
-        " or tied_to_wall",
+        "one of id, kind, room, wall, from_west, from_south, off_wall, at, facing, zone, shelf, tied_to_wall"
+        " ... (13 in all)",
         'from_west = "15 cm"',
     ),
     (
@@ -202,8 +202,8 @@ SINGLE_MISTAKES = [
         "[waterpoint.tap]",
         'the plan: has a key "waterpoint" that is not known; did you mean "water_point"?  [PLAN-010]',
         "[waterpoint.tap]",
-        "one of title, display, people, room, water_point, vat, outfall, tank_kind, rack_kind, rack, tank,"
-        " zone ... (25 in all)",
+        "one of title, display, people, room, water_point, vat, outfall, tank_kind, rack_kind, section, rack,"
+        " tank ... (27 in all)",
         "[water_point.tap]",
     ),
     (

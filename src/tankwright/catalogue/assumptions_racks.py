@@ -10,7 +10,7 @@ from tankwright.catalogue.assumption import row as _a
 RACK_ROWS: Final = (
     _a("racks.service_class", "service class of a rack's timber", 2.0, 1.0, 3.0, "number", "racks",
        "a fish room is damp; with spills and drips it is 3", "EN 1995-1-1, 2.3.1.3; which class is common practice",
-       "a hygrometer at the rack: class 1 to 65 % and 20 °C, class 2 to 85 %, class 3 beyond or wetted"),
+       "a hygrometer at the rack: class 1 to 65 % of damp, class 2 to 85 %, class 3 beyond or wetted"),
     _a("racks.sag_share", "most a bearer may sag over the years, as a share of its span", 1.0 / 300.0, 1.0 / 500.0,
        1.0 / 200.0, "slope", "racks", "EN 1995-1-1 table 7.2 leaves 1:250 to 1:350 for what is left in the end", MEMORY,
        "your own eye: how much the water line may leave the rim"),
