@@ -1,6 +1,19 @@
 """`make bench`: everything that must be fast, beside what a user would run instead."""
 
-from benchmarks import app, basket, book, cutting, faults, heat, networks, oxygen, plates, whole, year
+from benchmarks import (
+    app,
+    arranging,
+    basket,
+    book,
+    cutting,
+    faults,
+    heat,
+    networks,
+    oxygen,
+    plates,
+    whole,
+    year,
+)
 
 if __name__ == "__main__":
     networks.run()
@@ -16,6 +29,8 @@ if __name__ == "__main__":
     cutting.run()
     print()
     plates.run()
+    print()
+    arranging.run()
     print()
     whole.run()
     print()

@@ -518,6 +518,18 @@ ELSEWHERE = {
     "FORMULA-06": "The answer cannot be given in this unit.",
     "FORMULA-07": "The inputs together lie outside the range in which the formula holds.",
     "FORMULA-08": "The inputs together give no finite number.",
+    "WISH-01": "The plan has no [wish]: the most tanks of any kind, on any rack, along the walls, are looked for.",
+    "WISH-02": "A kind of tank fits on no shelf of any rack there is a place for; its measures, or what a check says.",
+    "WISH-03": "A number of tanks that is wished for cannot be had, alone or with the rest; with the most that fit.",
+    "WISH-04": "The litres that are wished for cannot be had; with the most that fit.",
+    "WISH-05": "The room has no place for any rack that could hold one of the tanks.",
+    "WISH-06": "The best that was found is not proved the best; with the bound that nothing passes.",
+    "WISH-07": "The least cost is sought, and a tank or a rack has no price.",
+    "WISH-08": "How many places for racks were tried, and how fine they lie.",
+    "WISH-09": "There are too many ways to fill a shelf; those that fill it best were looked at.",
+    "WISH-10": "Nothing was found that meets the wish, can be walked to and passes the checks.",
+    "WISH-11": "The plan has no kind of tank or of rack to arrange.",
+    "WISH-12": "A kind of rack has no place in the room.",
 }
 CODE = re.compile(r"[A-Z]+-\d{2,3}")
 

@@ -32,11 +32,11 @@ def ground(text: str, effort: Effort = FEW) -> Ground:
 
 
 def best_of_all(here: Ground, litres: bool) -> int:
-    """The most tanks (or decilitres) of any set of places, looked at one by one: no solver, no classes, no groups."""
+    """The most tanks (or millilitres) of any set of places, looked at one by one: no solver, no classes, no groups."""
     never = conflict_pairs(here.places)
     worth = {}
     for one in here.classes:
-        each = [[round(row.water * 1e4) if litres else len(row.tanks) for row in rows] for rows in one.rows]
+        each = [[round(row.water * 1e6) if litres else len(row.tanks) for row in rows] for rows in one.rows]
         worth.update(dict.fromkeys(one.places, sum(max(shelf) for shelf in each)))
     best = 0
     racks = sorted(worth)
@@ -94,8 +94,8 @@ def test_nothing_better_is_found_when_every_arrangement_is_tried(
         assert found.proposals == ()
         return
     value = found.proposals[0].value(best)  # type: ignore[arg-type]
-    assert value == pytest.approx(most if best == "tanks" else most / 1e4, abs=2e-3)
-    assert found.bound == pytest.approx(value, abs=2e-3)
+    assert value == pytest.approx(most if best == "tanks" else most / 1e6, abs=1e-4)
+    assert found.bound == pytest.approx(value, abs=1e-4)
 
 
 def test_the_room_s_own_checks_have_nothing_against_what_is_proposed() -> None:
@@ -204,7 +204,7 @@ def test_a_wish_for_more_than_fits_is_answered_with_the_bound_and_what_comes_nea
     wish = '[wish]\ntanks = [{ kind = "cube", at_least = 200 }]'
     found = found_in(small_room(size=(4.0, 3.0, 2.2), more=wish))
     (told,) = [one for one in found.findings if one.severity is Severity.PROBLEM]
-    assert told.code == "FIT-03"
+    assert told.code == "WISH-03"
     most = found_in(small_room(size=(4.0, 3.0, 2.2))).bound
     assert told.limit is not None
     assert told.limit.value == most
@@ -217,7 +217,7 @@ def test_a_wish_for_more_than_fits_is_answered_with_the_bound_and_what_comes_nea
 def test_litres_that_no_room_holds_are_answered_with_the_bound() -> None:
     found = found_in(small_room(size=(4.0, 3.0, 2.2), more='[wish]\nlitres = "9000 L"\nbest = "litres"'))
     (told,) = [one for one in found.findings if one.severity is Severity.PROBLEM]
-    assert told.code == "FIT-04"
+    assert told.code == "WISH-04"
     assert told.limit is not None
     assert told.limit.value == pytest.approx(found.proposals[0].litres, abs=1e-3)
     assert found.proposals[0].short_of == pytest.approx(9.0 - found.proposals[0].litres)
@@ -226,9 +226,9 @@ def test_litres_that_no_room_holds_are_answered_with_the_bound() -> None:
 def test_what_fits_part_by_part_and_not_together_is_told_so() -> None:
     wish = '[wish]\ntanks = [{ kind = "cube", at_least = 22 }, { kind = "long", at_least = 5 }]'
     found = found_in(small_room(size=(3.2, 2.3, 2.2), tanks=LONG, more=wish), QUICK)
-    assert problems(found) == ["FIT-03"]
+    assert problems(found) == ["WISH-03"]
     # ten shelves hold three cubes each, or a long tank and one cube: with four long ones they hold 22 cubes
-    text = next(one for one in found.findings if one.code == "FIT-03").text
+    text = next(one for one in found.findings if one.code == "WISH-03").text
     assert text == "cannot be met as a whole; the nearest lacks 1 long"
 
 
@@ -239,7 +239,7 @@ def test_a_kind_that_fits_on_no_rack_is_told_with_its_measures(outside: str, why
     huge = f"[tank_kind.huge]\noutside = {outside}"
     wish = '[wish]\ntanks = [{ kind = "huge", at_least = 1 }, { kind = "cube" }]'
     found = found_in(small_room(tanks=huge, more=wish))
-    told = next(one for one in found.findings if one.code == "FIT-02")
+    told = next(one for one in found.findings if one.code == "WISH-02")
     assert told.severity is Severity.PROBLEM
     assert why in told.text
     assert [name for name, _ in told.numbers] == ["has0", "takes0"]
@@ -253,18 +253,18 @@ def test_a_kind_the_checks_keep_off_every_shelf_is_told_with_their_code() -> Non
     )
     text = small_room(size=(3.0, 2.4, 1.2), tanks=high, more=racks + "\n" + wish + '\nracks = ["low"]')
     found = found_in(text)
-    assert "FIT-02" in problems(found)
+    assert "WISH-02" in problems(found)
 
 
 def test_a_room_that_has_no_place_says_so() -> None:
     found = found_in(small_room(size=(1.2, 1.0, 2.2)))
-    assert set(problems(found)) >= {"FIT-05", "FIT-12"}
+    assert set(problems(found)) >= {"WISH-05", "WISH-12"}
     assert found.proposals == ()
 
 
 def test_without_kinds_there_is_nothing_to_arrange() -> None:
     text = 'title = "Empty"\n[room.a]\nsize = { length = "3 m", width = "3 m", height = "2 m" }\n'
-    assert problems(found_in(text)) == ["FIT-11", "FIT-11"]
+    assert problems(found_in(text)) == ["WISH-11", "WISH-11"]
 
 
 def test_a_search_can_be_stopped() -> None:

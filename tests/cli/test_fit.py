@@ -50,8 +50,8 @@ def test_proposals_are_told_with_their_racks_and_how_good_the_best_is(plan: Path
     assert "Proposal 1" in told.output
     assert "from west: 3 cube | 3 cube" in told.output
     assert "It is a screening" in told.output
-    assert "FIT-08" not in told.output
-    assert "FIT-08" in run(plan, *FEW, "--all").output
+    assert "WISH-08" not in told.output
+    assert "WISH-08" in run(plan, *FEW, "--all").output
     assert plan.read_text("utf-8") == SHED
 
 
@@ -63,7 +63,7 @@ def test_json_has_every_proposal_with_units_in_its_keys(plan: Path) -> None:
     assert first["meets_the_wish"] is True
     assert sum(len(row["ids"]) for rack in first["racks"] for shelf in rack["shelves"] for row in shelf) == 48
     assert first["water_l"] == pytest.approx(48 * 22.4, rel=0.05)
-    assert {finding["code"] for finding in told["findings"]} == {"FIT-01", "FIT-08"}
+    assert {finding["code"] for finding in told["findings"]} == {"WISH-01", "WISH-08"}
 
 
 def test_another_aim_than_the_plan_s_may_be_asked_for(plan: Path) -> None:

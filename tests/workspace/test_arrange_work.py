@@ -190,7 +190,7 @@ def test_a_rack_bought_whole_has_no_price_where_only_its_feet_have() -> None:
 def test_without_a_price_least_cost_says_what_is_missing() -> None:
     wish = '[wish]\nbest = "cost"\ntanks = [{ kind = "cube", at_least = 6 }]\n'
     found = found_in(SHED + wish)
-    told = next(one for one in found.findings if one.code == "FIT-07")
+    told = next(one for one in found.findings if one.code == "WISH-07")
     assert "tank cube" in told.text
     assert found.proposals[0].cost is None
     assert prices_of(open_text(Path("plan.toml"), SHED)).unknown == ()  # nobody asked what it costs

@@ -48,12 +48,13 @@ def conflict_pairs(places: Sequence[Place]) -> set[tuple[int, int]]:
     pairs = set()
     for first, one in enumerate(places):
         for second in range(first + 1, len(places)):
-            if _clash(one, places[second]):
+            if clash(one, places[second]):
                 pairs.add((first, second))
     return pairs
 
 
-def _clash(one: Place, other: Place) -> bool:
+def clash(one: Place, other: Place) -> bool:
+    """Whether two places cannot both have a rack."""
     from_one = [need for need in (one.front, one.back) if need is not None]
     from_other = [need for need in (other.front, other.back) if need is not None]
     return (

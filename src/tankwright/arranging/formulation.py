@@ -19,10 +19,16 @@ from tankwright.units import CubicMetre, Kilogram
 if TYPE_CHECKING:
     from ortools.sat.python.cp_model import CpModel, CpSolver, IntVar, LinearExpr
 
-DECILITRES: Final = 1e4
+MILLILITRES: Final = 1e6
 CENTS: Final = 100
 MILLIMETRES: Final = 1000
 _GRAMS: Final = 1000
+_TANK: Final = 100_000
+"""A tank that is missing weighs as much as so many millilitres."""
+
+_RACK: Final = 10**8
+"""Millilitres that are never worth one rack more, where only the neatest is sought."""
+
 _MOST_RACKS: Final = 400
 Goal = Literal["tanks", "litres", "cost", "walking", "short", "neat"]
 """Most of tanks and litres; least of cost, walking, "short" (what the wish lacks) and "neat" (racks, then litres)."""
@@ -124,10 +130,10 @@ class Formulation:
         wanted = self.wanted
         for kind, least in wanted.least.items():
             if least > 0:
-                self._at_least(self.of_kind(kind), least, 1000, soft=soft)
+                self._at_least(self.of_kind(kind), least, _TANK, soft=soft)
         if wanted.litres > 0.0:
-            litres = self._over_rows(_decilitres)
-            self._at_least(litres, math.ceil(wanted.litres * DECILITRES - 1e-6), 1, soft=soft)
+            litres = self._over_rows(_millilitres)
+            self._at_least(litres, math.ceil(wanted.litres * MILLILITRES - 1e-6), 1, soft=soft)
         for kind, most in wanted.most.items():
             self.model.add(self.of_kind(kind) <= most)
 
@@ -144,7 +150,7 @@ class Formulation:
         if goal == "tanks":
             return self._over_rows(lambda row: len(row.tanks))
         if goal == "litres":
-            return self._over_rows(_decilitres)
+            return self._over_rows(_millilitres)
         if goal == "walking":
             return self._sum(
                 (round(place.walk * MILLIMETRES), rack)
@@ -153,8 +159,8 @@ class Formulation:
         if goal == "short":
             return self._sum((weight, short) for short, weight in self.short)
         if goal == "neat":  # fewest racks, of these the most litres
-            racks = self._sum((10**6, rack) for rack in self.racks)
-            return racks - self._over_rows(_decilitres)
+            racks = self._sum((_RACK, rack) for rack in self.racks)
+            return racks - self._over_rows(_millilitres)
         return self._cost()
 
     def _cost(self) -> LinearExpr:
@@ -251,5 +257,5 @@ class Formulation:
         return tuple(sorted(found, key=lambda one: one[0]))
 
 
-def _decilitres(row: Row) -> int:
-    return round(row.water * DECILITRES)
+def _millilitres(row: Row) -> int:
+    return round(row.water * MILLILITRES)

@@ -7,34 +7,39 @@ is an answer, and the bound says how much better another could be.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Collection
 from dataclasses import dataclass, field, replace
 from typing import Final
 
+from tankwright.arranging.first_fit import first_fit, long_side
 from tankwright.arranging.formulation import Goal, is_least
 from tankwright.arranging.ground import Ground, with_higher_drain
 from tankwright.arranging.judged import Judged, judged
 from tankwright.arranging.model import Best, Effort, Proposal
+from tankwright.arranging.places import WALLS
 from tankwright.arranging.program import Answer, Program, in_units
 from tankwright.arranging.walkable import Walking
 
 MOST_ROUNDS: Final = 40
 """Times a search goes on after what it found was refused, for one proposal."""
 
-_SHUT_ROUNDS: Final = 8
+_SHUT_ROUNDS: Final = 10
 """Of these the times that racks were shut in, before the best that is not is taken."""
 
 _DRAIN_ROUNDS: Final = 3
 """Of these the times that the drain was found to lie higher."""
 
 _POLISH: Final = 3
+_MOST_THOUGHTS: Final = 60
+_NEIGHBOURS: Final = 2
 _SECOND: Final = 0.5
 """Share of the work for what breaks a tie, and for each proposal after the first."""
 
 _LEAST_WORK: Final = 6.0
 """Below it the program is hardly read in."""
 
-_OVER: Final = 3.0
+_OVER: Final = 2.5
 """Times the work of one search that all rounds for one proposal may take together."""
 
 
@@ -112,7 +117,7 @@ class Hunt:
                 self.rounds += 1
                 for opening in openings:
                     program.leave_open(opening)
-                second = _better(second, self._walkable(program, walking, racks, work))
+                second = self._walkable(program, walking, racks, second)
                 spent = program.spent - before > _OVER * work
                 if not spent and shut < _SHUT_ROUNDS and (second is None or second.rank > best.rank):
                     continue
@@ -144,17 +149,63 @@ class Hunt:
             return True
         return found.refused
 
-    def _walkable(self, program: Program, walking: Walking, racks: list[int], work: float) -> _Found | None:
-        """A good answer that leaves the ways open to as many of these racks as can be walked to."""
-        found: _Found | None = None
-        kept = walking.most_walkable(racks)
+    def _walkable(
+        self, program: Program, walking: Walking, racks: list[int], known: _Found | None
+    ) -> _Found | None:
+        """A good answer that leaves ways open: those to as many of these racks as can be walked to, or those a person
+        going round the walls would leave; then one place after the other is thought over."""
+        found = known
+        starts = [walking.most_walkable(racks)]
+        if known is None:
+            starts.append(first_fit(self.ground.places, self._order(), walking))
+        for start in starts:
+            found = self._along(program, walking, start, found)
+        return self._thought_over(program, walking, found)
+
+    def _along(
+        self, program: Program, walking: Walking, start: Collection[int], found: _Found | None
+    ) -> _Found | None:
+        kept = tuple(sorted(start))
         for _ in range(_POLISH):
-            one = self._best(program, self._less(work), within=walking.along_ways_to(kept))
+            one = self._best(program, _LEAST_WORK, within=walking.along_ways_to(kept))
             if one is None or (found is not None and one.rank >= found.rank):
                 break
             found = one
             kept = tuple(place for place, _ in one.answer.racks)
         return found
+
+    def _thought_over(self, program: Program, walking: Walking, found: _Found | None) -> _Found | None:
+        """Better answers near by: without the ways to one rack and its neighbours others may stand there."""
+        better = found is not None
+        left = _MOST_THOUGHTS
+        while better and found is not None and left > 0:
+            better = False
+            racks = [place for place, _ in found.answer.racks]
+            for out in racks:
+                near = sorted(racks, key=lambda one: self._apart(one, out))[: 1 + _NEIGHBOURS]
+                within = walking.along_ways_to([one for one in racks if one not in near])
+                one = self._best(program, _LEAST_WORK, within=within)
+                left -= 1
+                if one is not None and one.rank < found.rank:
+                    found, better = one, True
+                    break
+        return found
+
+    def _apart(self, one: int, other: int) -> float:
+        places = self.ground.places
+        return math.dist(places[one].box.middle[:2], places[other].box.middle[:2])
+
+    def _order(self) -> list[int]:
+        """Places as a person goes round: wall by wall and then free, long racks first, from one end to the other."""
+        places = self.ground.places
+        walls = {wall: number for number, wall in enumerate((*WALLS, None))}
+        able = sorted(number for one in self.ground.classes for number in one.places)
+        return sorted(
+            able,
+            key=lambda one: (
+                walls[places[one].wall], -long_side(places[one]), places[one].along or 0.0, one,
+            ),
+        )  # fmt: skip
 
     def _best(
         self, program: Program, work: float, *, first: bool = False, within: Collection[int] | None = None
@@ -207,9 +258,3 @@ class Hunt:
         if best == "tanks":
             return value + len(stays)
         return value + sum(tank.water_volume for tank in stays) if best == "litres" else value
-
-
-def _better(one: _Found | None, other: _Found | None) -> _Found | None:
-    if one is None or other is None:
-        return one or other
-    return min(one, other, key=lambda found: found.rank)

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Final
 from tankwright.arranging.conflicts import at_most_one
 from tankwright.arranging.formulation import (
     CENTS,
-    DECILITRES,
+    MILLILITRES,
     MILLIMETRES,
     Formulation,
     Goal,
@@ -101,25 +101,28 @@ class Program:
         found = self.solve("litres" if not kind else "tanks", work, soft=True, only=kind)
         if found is None:
             return 0.0, self.proved_none
-        return (found.bound / DECILITRES if not kind else float(found.bound)), found.proved
+        return (found.bound / MILLILITRES if not kind else float(found.bound)), found.proved
 
     def solve(
         self, goal: Goal, work: float, *, hold: tuple[Goal, int] | None = None, soft: bool = False,
         only: str = "", within: Collection[int] | None = None,
     ) -> Answer | None:  # fmt: skip
         """The best for a goal within so much work, with another goal held at a value; None when there is none. With
-        `only` the tanks of that kind alone are counted, with `within` no other place has a rack.
+        `only` the tanks of that kind alone are counted, with `within` no other place has a rack: places
+        that leave their ways open themselves.
 
         With `soft` what is wished for at least may be missed; the goal "short" is then what is missing.
         """
         built = Formulation(self._cp, self._places, self._classes, self._wanted, soft=soft)
         for clique in self._cliques:
-            built.model.add_at_most_one(built.racks[number] for number in clique)
+            there = clique if within is None else [number for number in clique if number in within]
+            if len(there) > 1:
+                built.model.add_at_most_one(built.racks[number] for number in there)
         for racks in self._forbidden:
             built.model.add_bool_or(~built.racks[number] for number in racks)
         for counts in self._others:
             built.differ(counts)
-        for opening in self._openings:
+        for opening in self._openings if within is None else ():
             built.open(opening)
         for kind, mass in self._lighter.items():
             built.lighter(kind, mass)
@@ -159,12 +162,12 @@ class Program:
 def in_units(goal: Best, value: float) -> float:
     """What the program counted, in SI units or money.
 
-    >>> in_units("litres", 12345), in_units("tanks", 7)
+    >>> in_units("litres", 1_234_500), in_units("tanks", 7)
     (1.2345, 7)
     """
     return {
         "tanks": value,
-        "litres": value / DECILITRES,
+        "litres": value / MILLILITRES,
         "cost": value / CENTS,
         "walking": value / MILLIMETRES,
     }[goal]

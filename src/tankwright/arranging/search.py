@@ -28,7 +28,7 @@ def arrange(
     >>> from tankwright.room.layout import lay_out
     >>> plan = Plan.model_validate({"room": {"shed": {"size": {"length": "3 m", "width": "2 m", "height": "2 m"}}}})
     >>> arrange(plan, lay_out(plan).room, "").findings[0].code
-    'FIT-11'
+    'WISH-11'
     """
     wish, effort, prices = plan.wish or Wish(), effort or Effort(), prices or Prices()
     name = wish.room or next(iter(plan.room))

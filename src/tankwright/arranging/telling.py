@@ -18,11 +18,11 @@ _WANT: Final[Mapping[str, str]] = {
 
 
 def nothing_to_arrange(plan: Plan, wish: Wish) -> tuple[Finding, ...]:
-    """FIT-11: without kinds of rack and of tank there is nothing to search with."""
+    """WISH-11: without kinds of rack and of tank there is nothing to search with."""
     missing = [what for what, part in (("tank", plan.tank_kind), ("rack", plan.rack_kind)) if not part]
     return tuple(
         Finding(
-            code="FIT-11", severity=Severity.PROBLEM, subject=f"[{what}_kind]",
+            code="WISH-11", severity=Severity.PROBLEM, subject=f"[{what}_kind]",
             text=f"has no kind of {what}, so nothing can be arranged", line=wish.line,
             reason="arrangements are made of kinds the plan describes", remedy=f"describe one under [{what}_kind.name]",
         )
@@ -31,11 +31,11 @@ def nothing_to_arrange(plan: Plan, wish: Wish) -> tuple[Finding, ...]:
 
 
 def about_grounds(ground: Ground) -> Iterator[Finding]:
-    """FIT-01, 02, 05, 07, 08, 09, 12: what the search rests on, and what of the wish has no chance."""
+    """WISH-01, 02, 05, 07, 08, 09, 12: what the search rests on, and what of the wish has no chance."""
     plan, wish = ground.plan, ground.wish
     if plan.wish is None:
         yield Finding(
-            code="FIT-01", severity=Severity.NOTE, subject="[wish]",
+            code="WISH-01", severity=Severity.NOTE, subject="[wish]",
             text="is not in the plan: the most tanks of any kind are looked for, on any rack, along the walls",
             reason="what fits best hangs on what is wanted",
             remedy='write [wish] with tanks = [{ kind = "...", at_least = 6 }] and best = "litres"',
@@ -46,7 +46,7 @@ def about_grounds(ground: Ground) -> Iterator[Finding]:
         if kind not in used:
             table = plan.rack_kind[kind]
             yield Finding(
-                code="FIT-12", severity=Severity.NOTE if used else Severity.PROBLEM, subject=f"rack kind {kind}",
+                code="WISH-12", severity=Severity.NOTE if used else Severity.PROBLEM, subject=f"rack kind {kind}",
                 text=f"has no place in {ground.space.id}: {{length}} by {{depth}} with {{aisle}} clear before it",
                 numbers=(("length", _long(table.length.value)), ("depth", _long(table.depth.value)),
                          ("aisle", _long(ground.floor.aisle))),
@@ -56,7 +56,7 @@ def about_grounds(ground: Ground) -> Iterator[Finding]:
             )  # fmt: skip
     if not ground.classes:
         yield Finding(
-            code="FIT-05", severity=Severity.PROBLEM, subject=f"room {ground.space.id}",
+            code="WISH-05", severity=Severity.PROBLEM, subject=f"room {ground.space.id}",
             text="has no place for any rack that could hold one of these tanks",
             reason="every place is shut out by a door, an obstacle, the aisle, the ceiling or the drain's fall",
             remedy="look at the kinds named here; try another kind of rack", line=ground.space.line,
@@ -64,14 +64,14 @@ def about_grounds(ground: Ground) -> Iterator[Finding]:
     if wish.best == "cost" and ground.wanted.prices.unknown:
         names = ", ".join(ground.wanted.prices.unknown)
         yield Finding(
-            code="FIT-07", severity=Severity.WARNING, subject="[wish] best", line=wish.line,
+            code="WISH-07", severity=Severity.WARNING, subject="[wish] best", line=wish.line,
             text=f"is cost, and not everything has a price: {names}",
             reason="what has no price counts as nothing, so the cheapest may not be the cheapest",
             remedy="write prices under [[buy.sold]], or name a price list under [buy]",
         )  # fmt: skip
     if not ground.whole:
         yield Finding(
-            code="FIT-09", severity=Severity.NOTE, subject="[wish]", line=wish.line,
+            code="WISH-09", severity=Severity.NOTE, subject="[wish]", line=wish.line,
             text="leaves too many ways to fill a shelf; only those that fill it best were looked at",
             reason="the bound holds for these", remedy="name fewer kinds of tank",
         )  # fmt: skip
@@ -91,7 +91,7 @@ def _kinds_that_fit_nowhere(ground: Ground) -> Iterator[Finding]:
         needed = row is not None and row.at_least > 0
         told, numbers = _why(ground, why)
         yield Finding(
-            code="FIT-02", severity=Severity.PROBLEM if needed else Severity.NOTE, subject=f"tank kind {kind}",
+            code="WISH-02", severity=Severity.PROBLEM if needed else Severity.NOTE, subject=f"tank kind {kind}",
             text="fits on no shelf here: " + (told or "under the ceiling and over the drain none is left"),
             numbers=numbers, line=(row.line if row is not None else None) or table.line,
             reason=next((one.finding.reason for one in why if one.finding), "it would stand out over its rack"),
@@ -118,7 +118,7 @@ def _why(ground: Ground, why: Sequence[Refusal]) -> tuple[str, tuple[tuple[str, 
 def what_is_missing(
     ground: Ground, missing: Mapping[str, tuple[float, bool]], proposals: Sequence[Proposal], *, known: bool
 ) -> Iterator[Finding]:
-    """FIT-03, 04: what of the wish no arrangement holds, with the bound. `known` is that it cannot be met as a whole:
+    """WISH-03, 04: what of the wish no arrangement holds, with the bound. `known` is that it cannot be met as a whole:
     else it was not met within the work it was given."""
     if not missing:
         return
@@ -134,7 +134,7 @@ def what_is_missing(
         if most < row.at_least:
             lone = True
             yield Finding(
-                code="FIT-03", severity=Severity.PROBLEM, subject=f"tank kind {row.kind}",
+                code="WISH-03", severity=Severity.PROBLEM, subject=f"tank kind {row.kind}",
                 text="cannot be had {wanted} times: no arrangement on the places tried holds more than {most}",
                 numbers=(("wanted", _count(row.at_least)), ("most", _count(most))),
                 value=_count(row.at_least), limit=_count(most), line=row.line, source=SEARCH,
@@ -145,7 +145,7 @@ def what_is_missing(
         if most < ground.wish.litres.value - CLOSE:
             lone = True
             yield Finding(
-                code="FIT-04", severity=Severity.PROBLEM, subject="[wish] litres",
+                code="WISH-04", severity=Severity.PROBLEM, subject="[wish] litres",
                 text="are {wanted}, and no arrangement on the places tried holds more than {most}",
                 numbers=(("wanted", Number(ground.wish.litres.value, "volume")), ("most", Number(most, "volume"))),
                 value=Number(ground.wish.litres.value, "volume"), limit=Number(most, "volume"), line=ground.wish.line,
@@ -160,7 +160,7 @@ def what_is_missing(
         else:
             said, reason = "was not met within the work given", "nobody knows yet whether it can be"
         yield Finding(
-            code="FIT-03", severity=Severity.PROBLEM, subject="[wish]", line=ground.wish.line, source=SEARCH,
+            code="WISH-03", severity=Severity.PROBLEM, subject="[wish]", line=ground.wish.line, source=SEARCH,
             text=said + (f"; the nearest lacks {', '.join(short)}" if short else ""), reason=reason,
             remedy="wish for fewer of one kind" if known else "let it search longer, or wish for fewer",
         )  # fmt: skip
@@ -169,11 +169,11 @@ def what_is_missing(
 def about_search(
     ground: Ground, bound: float | None, proposals: Sequence[Proposal], rounds: int, *, exhausted: bool
 ) -> Iterator[Finding]:
-    """FIT-06, 08, 10: how far the best may be from the bound, and how fine the places lie."""
+    """WISH-06, 08, 10: how far the best may be from the bound, and how fine the places lie."""
     best = ground.wish.best
     if not proposals:
         yield Finding(
-            code="FIT-10", severity=Severity.PROBLEM, subject=f"room {ground.space.id}",
+            code="WISH-10", severity=Severity.PROBLEM, subject=f"room {ground.space.id}",
             text="was searched, and nothing was found that meets the wish, can be walked to and passes the checks"
             + (" ({rounds} tries)" if exhausted else ""),
             numbers=(("rounds", _count(rounds)),), reason="racks stand in each other's way", source=SEARCH,
@@ -189,14 +189,14 @@ def about_search(
         and (value > bound) == (best in LEAST)
     ):
         yield Finding(
-            code="FIT-06", severity=Severity.NOTE, subject="[wish] best", line=ground.wish.line, source=SEARCH,
+            code="WISH-06", severity=Severity.NOTE, subject="[wish] best", line=ground.wish.line, source=SEARCH,
             text=f"{_WANT[best]}: {{value}} were found, and no arrangement on the places tried passes {{bound}}",
             numbers=(("value", Number(value, dimension)), ("bound", Number(bound, dimension))),
             value=Number(value, dimension), limit=Number(bound, dimension),
             reason="between the two nobody knows yet", remedy="let it search longer",
         )  # fmt: skip
     yield Finding(
-        code="FIT-08", severity=Severity.NOTE, subject=f"room {ground.space.id}",
+        code="WISH-08", severity=Severity.NOTE, subject=f"room {ground.space.id}",
         text="was searched at {places} places for racks: flush with walls, doors, obstacles and each other, and every"
         " {step} along walls",
         numbers=(("places", _count(len(ground.places))), ("step", _long(ground.step))), line=ground.space.line,

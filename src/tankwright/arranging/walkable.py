@@ -90,8 +90,14 @@ class Walking:
         )
         return frozenset(number for number in np.flatnonzero(off).tolist() if self._fronts[number] & cells)
 
+    def shuts(self, racks: Sequence[int]) -> bool:
+        """Whether any of these racks, or one that stays, cannot be walked to."""
+        return bool(self._shut(racks))
+
     def _shut(self, racks: Sequence[int]) -> list[int]:
         """Those of the racks that cannot be walked to; one more for every rack that stays and cannot."""
+        if not self._cells.starts:
+            return []
         free = self._free_of_what_stays & ~self._taken[list(racks)].any(axis=0)
         reached = self._spread(self._cells.starts, free)
         shut = [number for number in racks if not self._fronts[number] & reached]

@@ -181,7 +181,7 @@ class _Typing:
             dated = self.measured
             return f"{{ value = {value}, measured = {dated:%Y-%m-%d} }}" if dated else value
         if get_origin(expected) is Literal:
-            return self._choice([str(one) for one in get_args(expected)])
+            return self._choice(get_args(expected))
         if expected is bool or (expected is None and isinstance(self.present, bool)):
             return self._bool()
         if expected in (int, float):
@@ -200,14 +200,14 @@ class _Typing:
         if NotNegative in self.marks and value < 0:
             raise RefusedError(IMPOSSIBLE, f'"{clip(self.typed)}" must not be negative', "zero or more")
 
-    def _choice(self, choices: list[str]) -> str:
-        folded = {_fold(one): one for one in choices}
+    def _choice(self, choices: tuple[str | int, ...]) -> str:
+        folded = {_fold(str(one)): str(one) if isinstance(one, int) else quoted(one) for one in choices}
         if _fold(self.typed) in folded:
-            return quoted(folded[_fold(self.typed)])
-        near = nearest(self.typed, choices)
-        text = f'"{clip(self.typed)}" is not one of the words it takes'
+            return folded[_fold(self.typed)]
+        near = folded.get(_fold(nearest(self.typed, [str(one) for one in choices])), "")
+        words = "words" if all(isinstance(one, str) for one in choices) else "numbers"
         raise RefusedError(
-            NOT_A_CHOICE, text, listed([f'"{one}"' for one in choices]), f'"{near}"' if near else ""
+            NOT_A_CHOICE, f'"{clip(self.typed)}" is not one of the {words} it takes', listed(list(folded.values())), near
         )
 
     def _bool(self) -> str:
