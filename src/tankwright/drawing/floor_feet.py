@@ -152,14 +152,16 @@ def _told(floor: FloorStrength, display: str) -> Iterator[str]:
     if len(ranked) > _MOST:
         yield f"Of {len(ranked)} joists under feet the most is asked of these:"
     for joist in ranked[:_MOST]:
-        yield _joist_told(joist, display)
+        yield _joist_told(
+            joist, display, "that limit" if limit is not None else "what such floors are designed for"
+        )
 
 
-def _joist_told(joist: JoistLoad, display: str) -> str:
+def _joist_told(joist: JoistLoad, display: str, design: str) -> str:
     sag = "" if joist.sag_now is None else f", it sags {_w(joist.sag_now, 'length', display)} under them"
     return (
-        f"Joist {joist.index + 1}: the racks alone bend it by {_w(joist.moment, 'bending_moment', display)}{sag}; what "
-        f"such floors are designed for would by {_w(joist.design_moment, 'bending_moment', display)}."
+        f"Joist {joist.index + 1}: the racks alone bend it by {_w(joist.moment, 'bending_moment', display)}{sag}; "
+        f"{design} would by {_w(joist.design_moment, 'bending_moment', display)}."
     )
 
 

@@ -194,7 +194,9 @@ class _Writer:
         written = "".join(f" {name}={quoted(value)}" for name, value in names.items() if value)
         written += "".join(f" {name}={quoted(value)}" for name, value in group.data)
         tag = "g"
-        self.linked = self.linked or any(name == "tabindex" for name, _ in group.data)  # a handle: no mere picture
+        self.linked = self.linked or any(
+            name == "tabindex" for name, _ in group.data
+        )  # a handle: no mere picture
         if group.link:
             self.linked = True
             tag, written = "a", f" href={quoted(group.link)}{written}"

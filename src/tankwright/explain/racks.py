@@ -53,10 +53,10 @@ def workings_racks(room: Room, result: RacksResult) -> Iterator[Working]:
                 if use.check in checks
             ]
             if found:
-                yield _beam(name, room, rack, one, *max(found, key=lambda pair: pair[1].share))
+                yield beam_working(name, room, rack, one, *max(found, key=lambda pair: pair[1].share))
         posts = [(post, use) for post in one.posts for use in post.uses]
         if posts:
-            yield _post(rack, one, *max(posts, key=lambda pair: pair[1].share))
+            yield post_working(rack, one, *max(posts, key=lambda pair: pair[1].share))
         yield _lean(room, rack, one)
         if one.tip_worst is not None:
             yield _tip(rack, one, one.tip_worst)
@@ -64,9 +64,10 @@ def workings_racks(room: Room, result: RacksResult) -> Iterator[Working]:
         yield from _floor(floor)
 
 
-def _beam(
+def beam_working(
     name: str, room: Room, rack: RackPlace, one: RackStrength, beam: BeamResult, use: Use
 ) -> Working:  # fmt: skip
+    """How what asks the most of a bearer, a piece or a board came about."""
     weight = sum((each.end - each.start) * each.load for each in beam.patches)
     inputs = [
         Input(name="span, from middle to middle of what carries it", number=_length(beam.span)),
@@ -109,7 +110,8 @@ def _beam(
     )  # fmt: skip
 
 
-def _post(rack: RackPlace, one: RackStrength, post: PostResult, use: Use) -> Working:
+def post_working(rack: RackPlace, one: RackStrength, post: PostResult, use: Use) -> Working:
+    """How what an upright carries came about."""
     grade = post.member.grade if post.member else None
     inputs = [
         Input(name="longest between shelves", number=_length(post.free_length)),

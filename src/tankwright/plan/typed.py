@@ -207,7 +207,10 @@ class _Typing:
         near = folded.get(_fold(nearest(self.typed, [str(one) for one in choices])), "")
         words = "words" if all(isinstance(one, str) for one in choices) else "numbers"
         raise RefusedError(
-            NOT_A_CHOICE, f'"{clip(self.typed)}" is not one of the {words} it takes', listed(list(folded.values())), near
+            NOT_A_CHOICE,
+            f'"{clip(self.typed)}" is not one of the {words} it takes',
+            listed(list(folded.values())),
+            near,
         )
 
     def _bool(self) -> str:

@@ -29,6 +29,7 @@ from tankwright.plan.changes_dump import AddDumpEvent
 from tankwright.plan.changes_glass import MoveHole
 from tankwright.plan.changes_life import AddStock, AddWater, SetMix, SetTransmittance
 from tankwright.plan.changes_moves import CANNOT_STAND_THERE
+from tankwright.plan.changes_racks import AddSag, AddVoid, SetJoists, TakeBearers
 from tankwright.plan.changes_taps import SetTaps
 from tankwright.plan.editing import quoted
 from tankwright.units import QuantityError, parse_quantity
@@ -181,6 +182,12 @@ def _sold(fields: Fields) -> Change:
     return AddSold(**{name: _needed(fields, name) for name in names})
 
 
+def _void(fields: Fields) -> Change:
+    """A place no foot may stand over, of six fields as they were typed."""
+    x, y, across, deep = (_needed(fields, name) for name in ("x", "y", "across", "deep"))
+    return AddVoid(room=_needed(fields, "room"), name=_needed(fields, "name"), at=(x, y), size=(across, deep))
+
+
 def _mix(fields: Fields) -> Change:
     """What a water is mixed of: the fields "of:tap", "of:pure" ... as they were typed."""
     shares = {name.removeprefix("of:"): typed for name, typed in fields.items() if name.startswith("of:")}
@@ -208,6 +215,17 @@ CHANGES: Final[Mapping[str, Callable[[Fields], Change]]] = {
         room=_needed(fields, "room"), part=_needed(fields, "part"), typed=_needed(fields, "typed")
     ),
     "sold": _sold,
+    "bearers": lambda fields: TakeBearers(_needed(fields, "kind"), fields.get("section", "")),
+    "sag": lambda fields: AddSag(
+        **{name: _needed(fields, name) for name in ("rack", "shelf", "bearer", "sag")},
+        measured=fields.get("measured", ""),
+        days=fields.get("days", ""),
+    ),
+    "joists": lambda fields: SetJoists(
+        **{name: _needed(fields, name) for name in ("room", "section", "every", "run")},
+        span=fields.get("span", ""),
+    ),
+    "void": _void,
     "program": _program,
     "point": _point,
     "days_off": lambda fields: SetDaysOff(

@@ -93,11 +93,14 @@ class MadeOnce:
         if found is None:
             return frozenset()
         if name not in found:
-            found[name] = _assumed(known, name, frozenset())
+            found[name] = assumed_under(known, name)
         return found[name]
 
 
-def _assumed(known: Mapping[str, Working], name: str, seen: frozenset[str]) -> frozenset[str]:
+def assumed_under(
+    known: Mapping[str, Working], name: str, seen: frozenset[str] = frozenset()
+) -> frozenset[str]:
+    """Keys of the assumptions a working rests on, itself or through those it names."""
     working = known.get(name)
     if working is None or name in seen:
         return frozenset()
@@ -106,5 +109,5 @@ def _assumed(known: Mapping[str, Working], name: str, seen: frozenset[str]) -> f
         if given.known is not None and given.known.is_assumed:
             keys.add(given.known.key or given.name)
         elif given.see:
-            keys |= _assumed(known, given.see, seen | {name})
+            keys |= assumed_under(known, given.see, seen | {name})
     return frozenset(keys)

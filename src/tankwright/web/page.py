@@ -21,7 +21,7 @@ from tankwright.plan.changes import current_value
 from tankwright.room.model import Room
 from tankwright.study import Study
 from tankwright.web.access import KEEPER, Person, may
-from tankwright.web.made import MadeOnce
+from tankwright.web.made import MadeOnce, assumed_under
 from tankwright.web.pointer import from_pointer, to_pointer
 from tankwright.workspace.build_marks import BuildMarks
 from tankwright.workspace.entries import EntryBook
@@ -203,7 +203,7 @@ class View:
         """A sentence or a figure that opens a working; as it is when there is none of that name."""
         if name not in self.workings:
             return Markup("{}").format(text)
-        return self._opens(name, text, assumed=bool(self.made_once.stands_on(self.snapshot, name)))
+        return self._opens(name, text, assumed=bool(self._stands_on(name)))
 
     def headline(self, name: str, text: str) -> Markup:
         """A live figure that opens its working; "" for one that has none.
@@ -223,8 +223,14 @@ class View:
             " assumed" if assumed else "", self.url(why=name) + "#why", name, text
         )
 
+    def _stands_on(self, name: str) -> frozenset[str]:
+        """Keys of the assumptions a number rests on; of one that only this page knows, through its own workings."""
+        if self.page.workings is None or name in self.made_once.workings(self.snapshot):
+            return self.made_once.stands_on(self.snapshot, name)
+        return assumed_under(self.workings, name)
+
     def _linked(self, name: str, text: str) -> Markup:
-        stands_on = self.made_once.stands_on(self.snapshot, name)
+        stands_on = self._stands_on(name)
         title = Markup(' title="{} assumed"').format(len(stands_on)) if stands_on else ""
         return Markup('<a class="num{}" href="{}" data-figure="{}"{}>{}</a>').format(
             " assumed" if stands_on else "", self.url(why=name) + "#why", name, title, _figure_words(text)

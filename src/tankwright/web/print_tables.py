@@ -210,6 +210,21 @@ def _racks(study: Study, said: _Words) -> Iterator[PrintTable]:
             for post in rack.posts
         ),
     )  # fmt: skip
+    yield PrintTable(
+        title="Joists under racks (for an engineer to read: no verdict)",
+        columns=_columns("room", "#joist", "#span", "#racks bring", "#bends it by", "#the design load would by",
+                         "#sags by that alone"),
+        rows=tuple(
+            (
+                one.space, str(one.index + 1), said(one.span, "length"),
+                said(sum((patch.end - patch.start) * patch.load for patch in one.patches), "force"),
+                said(one.moment, "bending_moment"), said(one.design_moment, "bending_moment"),
+                said(one.sag_now, "length", "grade not known"),
+            )
+            for floor in study.racks.floors
+            for one in floor.joists
+        ),
+    )  # fmt: skip
     yield _missing(study.racks.not_computed)
 
 

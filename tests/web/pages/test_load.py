@@ -47,7 +47,8 @@ def test_a_shelf_says_what_it_carries_and_that_it_is_not_judged_without_a_rating
     shelf = next(one for one in load_of(cellar).shelves if (one.rack, one.shelf) == ("A", 2))
     text = plain(cellar.see("/load").part("shelves"))
     assert f"Shelf 2 at 92 cm: {said(shelf.total, 'mass')}, {said(shelf.brim, 'mass')} brim-full" in text
-    assert "not judged, no rating is said" in text
+    assert "no rating is said; its bearers use" in text, "it is worked out by what it is built of"
+    assert "not judged, no rating is said" in text, "and where that is not said either, nothing is"
     assert "Shelf 3 at 154 cm: empty" in text
 
 

@@ -36,12 +36,14 @@ class TanksRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShelfRow:
-    """A shelf with its tanks; `share` is its load over its rating, None where no rating is said."""
+    """A shelf with its tanks; `share` is its load over its rating, None where no rating is said. `bearers` is the most
+    its bearers use of what they may bear, None where that is not known."""
 
     load: ShelfLoad
     height: float | None
     share: float | None
     brim_share: float | None
+    bearers: float | None
     rows: tuple[TanksRow, ...]
 
 
@@ -112,8 +114,17 @@ def _shelves(
             height=rack.shelves[place] if 0 <= place < len(rack.shelves) else None,
             share=shelf.total / rating if rating else None,
             brim_share=shelf.brim / rating if rating else None,
+            bearers=_bearers(view, rack.id, shelf.shelf),
             rows=tuple(_tanks_row(view, tuple(names), tanks[names[0]], most) for names in alike.values()),
         )
+
+
+def _bearers(view: View, rack: str, shelf: int) -> float | None:
+    """The most the bearers of a shelf use of what they may bear."""
+    racks = view.study.racks.racks if view.study is not None and view.study.racks is not None else ()
+    beams = (beam for one in racks if one.rack == rack for beam in one.beams if beam.shelf == shelf)
+    uses = (use for beam in beams if beam.part == "bearer" for use in beam.uses if use.check != "sag")
+    return max((use.share for use in uses), default=None)
 
 
 def _tanks_row(view: View, names: tuple[str, ...], one: TankLoad, most: float) -> TanksRow:
