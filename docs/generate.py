@@ -530,6 +530,7 @@ ELSEWHERE = {
     "WISH-10": "Nothing was found that meets the wish, can be walked to and passes the checks.",
     "WISH-11": "The plan has no kind of tank or of rack to arrange.",
     "WISH-12": "A kind of rack has no place in the room.",
+    "WISH-13": "A proposal that was to be taken is not known any more, as after a new start of the program.",
 }
 CODE = re.compile(r"[A-Z]+-\d{2,3}")
 

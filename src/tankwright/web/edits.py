@@ -35,6 +35,7 @@ from tankwright.plan.editing import quoted
 from tankwright.units import QuantityError, parse_quantity
 from tankwright.web.page import FieldError
 from tankwright.web.pointer import from_pointer
+from tankwright.workspace.arrange_work import proposed
 from tankwright.workspace.live import Applied, Conflict, LivePlan, Outcome, Refused
 
 Fields = Mapping[str, str]
@@ -42,6 +43,12 @@ Fields = Mapping[str, str]
 _MOST_REASONS: Final = 3  # why an edit is refused, beside its field
 _CLOCK: Final = re.compile(r"(\d{1,2})[:.h](\d{2})", re.ASCII)
 _PLAIN: Final = re.compile(r"\d{1,6}(\.\d{1,6})?", re.ASCII)
+
+
+_FORGOTTEN: Final = Finding(
+    code="WISH-13", severity=Severity.PROBLEM, subject="", text="that proposal is not known any more",
+    remedy="search again, then take it",
+)  # fmt: skip
 
 
 class BadFormError(ValueError):
@@ -267,6 +274,11 @@ def perform(live: LivePlan, asked: Asked) -> Outcome:
     ):  # a browser's field has its own ends of lines, the file keeps its
         typed = _needed(fields, "typed").replace("\r\n", "\n").replace("\n", "\r\n")
         return live.edit(SetText(typed), base=base, key=key, who=person)
+    if name == "arrangement":
+        proposal = proposed(_needed(fields, "mark"), int(_number(fields, "number")))
+        if proposal is None:
+            return Refused(snapshot=live.snapshot, findings=(_FORGOTTEN,))
+        return live.edit(proposal.change, base=base, key=key, who=person)
     if name in CHANGES:
         return live.edit(CHANGES[name](fields), base=base, key=key, who=person)
     raise BadFormError(f'there is no change "{name}"')

@@ -13,7 +13,7 @@ from dataclasses import replace
 from threading import Lock
 from typing import Final, Literal
 
-from tankwright.arranging.model import Arrangements, Effort, Prices
+from tankwright.arranging.model import Arrangements, Effort, Prices, Proposal
 from tankwright.arranging.search import arrange
 from tankwright.arranging.trial import priced_apart
 from tankwright.plan.models import Plan, Wish
@@ -25,7 +25,7 @@ from tankwright.workspace.parts_work import mark_of as parts_mark
 
 Progress = Callable[[int, int], None]
 
-MAIN: Final = frozenset({"tank", "glass", "timber", "board"})
+MAIN: Final = frozenset({"tank", "glass", "timber", "steel", "board"})
 """Kinds of article without whose price a tank or a rack has none, beside a rack bought as one; the rest is small."""
 
 _SECONDS: Final = 2.0
@@ -48,6 +48,12 @@ def known_arrangements(mark: str) -> Arrangements | None:
             return None
         _WORKED.move_to_end(mark)
         return _WORKED[mark]
+
+
+def proposed(mark: str, number: int) -> Proposal | None:
+    """That proposal of the arrangements with that mark; None where they are not known any more."""
+    known = known_arrangements(mark)
+    return next((one for one in known.proposals if one.number == number), None) if known is not None else None
 
 
 def worked_out_arrangements(
