@@ -131,6 +131,14 @@ def test_a_joint_is_never_worked_out_unless_it_rests_on_wood():
     assert "RACKS-08" not in judged(built=TIMBER.replace("board =", 'bearers_rest = "notch", board ='))
 
 
+def test_bearers_of_no_size_leave_their_boards_judged_and_no_joint_to_tell_of():
+    found = judged(
+        built='timber = { uprights = "50x100 C24", bearers = "50x0 C24", board = "18 mm plywood" }'
+    )
+    assert "RACKS-08" not in found
+    assert any("section of its bearers" in one.text for one in found["RACKS-10"])
+
+
 def test_too_little_is_known_is_said_with_what_to_write():
     found = judged(built='timber = { bearers = "50x100" }')
     assert {one.severity for one in found["RACKS-10"]} == {Severity.NOT_COMPUTED}

@@ -227,7 +227,7 @@ def a_sag_read_is_as_worked_out(room: Room, result: RacksResult) -> Iterator[Fin
 
 def joints_are_not_worked_out(room: Room, result: RacksResult) -> Iterator[Finding]:
     """RACKS-08: brackets and screws that carry bearers."""
-    held = [one for one in result.racks if one.bracketed and one.beams]
+    held = [one for one in result.racks if one.bracketed and any(beam.part == "bearer" for beam in one.beams)]
     if not held:
         return
     ids = [one.rack for one in held]
