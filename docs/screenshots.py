@@ -33,6 +33,9 @@ PICTURES: Final = (
     ("app_room.png", "/?at=B6", 1440, 900, False),
     ("app_3d.png", "/look?layer=drain", 1440, 900, False),
     ("app_warmth.png", "/heat", 1440, 900, False),
+    ("app_glass.png", "/glass?kind=mid60&pane=back", 1440, 900, False),
+    ("app_rack.png", "/strength", 1440, 900, False),
+    ("app_fit.png", "/fit", 1440, 900, False),
     ("app_faults.png", "/faults", 1440, 900, False),
     ("app_fault.png", "/fault/outfall%20floor_drain%20blocked", 1440, 900, False),
     ("app_parts.png", "/parts", 1440, 900, False),
@@ -79,6 +82,7 @@ def taken(browser: Browser, url: str, width: int, height: int, *, phone: bool) -
     start = page.locator("#work button[value=start]")
     if start.count():  # the page shows what is worked out when it is asked for
         start.click()
+        page.wait_for_selector("#work button[value=cancel]", state="detached", timeout=WORK * 1000)
         page.wait_for_selector("#findings details", timeout=WORK * 1000)
         page.goto(url)
     page.evaluate("document.fonts.ready.then(() => true)")

@@ -103,7 +103,7 @@ def test_another_wish_makes_what_is_shown_old_and_not_to_be_taken(tmp_path: Path
     shed = Reader(tmp_path, WISHED + "# searched here for the first time\n")
     shed.post("/work", {"do": "start", "kind": KIND, "back": "/fit"})
     end = time.monotonic() + 120.0
-    while "Proposal 1" not in shed.see("/fit").text or 'id="progress"' in shed.see("/fit").markup:
+    while "Proposal 1" not in shed.see("/fit").text or 'id="work-progress"' in shed.see("/fit").markup:
         assert time.monotonic() < end
         time.sleep(0.05)
     shed.send("/fit", change="value", path="/wish/best", typed="walking")
@@ -142,7 +142,7 @@ def test_the_page_of_the_first_plan_stays_small(tmp_path: Path) -> None:
 
 
 def test_a_search_is_watched_and_axe_finds_nothing_in_its_proposals(rooms: OpenRoom, page: OpenPage) -> None:
-    tab = page(rooms(WISHED).url + "/fit")
+    tab = page(rooms(WISHED + "# searched in the browser\n").url + "/fit")
     tab.get_by_role("button", name="Search", exact=True).click()
     tab.wait_for_selector("#proposal", timeout=60_000)
     for width in (1440, 1024, 390):
