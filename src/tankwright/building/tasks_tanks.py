@@ -33,7 +33,7 @@ def placed(rack: str) -> str:
 
 def is_drilled_here(tank: Tank) -> bool:
     """True where the owner drills it, not whoever sells the glass."""
-    return tank.hole is not None and not tank.hole.to_order
+    return any(not hole.to_order for hole in tank.holes)
 
 
 def may_drill(tank: Tank) -> bool:
@@ -41,7 +41,7 @@ def may_drill(tank: Tank) -> bool:
 
     A pane that nobody has said to be annealed is looked at through crossed polarisers first: its task says so.
     """
-    return tank.hole is not None and tank.hole.pane not in tank.toughened
+    return bool(tank.holes) and all(hole.pane not in tank.toughened for hole in tank.holes)
 
 
 def _tanks(work: Work, rack: str, tanks: Sequence[Tank]) -> Iterator[Task]:
@@ -60,7 +60,7 @@ def _tanks(work: Work, rack: str, tanks: Sequence[Tank]) -> Iterator[Task]:
     if braced:
         yield _brace(work, rack, braced)
         ready.append(After(task=f"tanks.brace:{rack}"))
-    holed = [tank for tank in tanks if tank.hole is not None]
+    holed = [tank for tank in tanks if tank.holes]
     if holed:
         gentle = tuple(After(task=one.task, until="set") for one in ready)
         yield _bulkheads(work, rack, holed, gentle)
@@ -71,6 +71,7 @@ def _tanks(work: Work, rack: str, tanks: Sequence[Tank]) -> Iterator[Task]:
 
 def _drill(work: Work, rack: str, tanks: Sequence[Tank], came: Sequence[str]) -> Task:
     unsure = [tank for tank in tanks if tank.temper == "unknown"]
+    many = sum(not hole.to_order for tank in tanks for hole in tank.holes)
     polar = (
         " Look at every pane through crossed polarisers first, a screen and sunglasses will do: spots or bands that "
         "move mean toughened glass, and that is never drilled."
@@ -78,8 +79,8 @@ def _drill(work: Work, rack: str, tanks: Sequence[Tank], came: Sequence[str]) ->
         else ""
     )
     return Task(
-        id=f"tanks.drill:{rack}", group="drilling", title=f"Drill {several(len(tanks), 'hole')} for rack {rack}",
-        places=_ids(tanks), labour=work.hours(("build.drill", len(tanks))), after=after(*came, "order.pipes"),
+        id=f"tanks.drill:{rack}", group="drilling", title=f"Drill {several(many, 'hole')} for rack {rack}",
+        places=_ids(tanks), labour=work.hours(("build.drill", many)), after=after(*came, "order.pipes"),
         how="By the drill sheet, from the outside, the bulkhead that came in the hand. Water in a dam over the cut, a "
         "guided drill, slow and with hardly any weight, a board behind the pane. Eyes and hands covered; the drill on "
         "a protected socket, its cord dry." + polar,
@@ -124,9 +125,10 @@ def _brace(work: Work, rack: str, tanks: Sequence[Tank]) -> Task:
 
 
 def _bulkheads(work: Work, rack: str, tanks: Sequence[Tank], before: tuple[After, ...]) -> Task:
+    many = sum(len(tank.holes) for tank in tanks)
     return Task(
-        id=f"tanks.bulkhead:{rack}", group="tanks", title=f"Fit {several(len(tanks), 'bulkhead')} for rack {rack}",
-        places=_ids(tanks), labour=work.hours(("build.bulkhead", len(tanks))), after=(*before, *after("order.pipes")),
+        id=f"tanks.bulkhead:{rack}", group="tanks", title=f"Fit {several(many, 'bulkhead')} for rack {rack}",
+        places=_ids(tanks), labour=work.hours(("build.bulkhead", many)), after=(*before, *after("order.pipes")),
         how="The gasket on the flange's side, in the water; the nut outside, tight by hand. No wrench and no silicone: "
         "both hide a leak and make one later.",
         materials=work.articles("drain", _ids(tanks)), rests_on=rests(work, "build.bulkhead"),

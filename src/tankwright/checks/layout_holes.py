@@ -205,11 +205,11 @@ def _holes(  # noqa: PLR0913 - the fields of one finding
     room: Room, code: str, severity: Severity, holes: list[HoleFit], worst: HoleFit, verbs: tuple[str, str],
     text: str, *, by: float | None, limit: float | None, reason: str, remedy: str, source: str,
 ) -> Finding:  # fmt: skip
-    ids = [hole.tank for hole in holes]
+    ids = list(dict.fromkeys(hole.tank for hole in holes))
     value = length(by) if by is not None else None
     bound = length(limit) if limit is not None else None
     tanks = {tank.id: tank for tank in room.tanks}
-    drilled = [tanks[name].hole for name in ids]
+    drilled = [hole for name in ids for hole in tanks[name].holes]
     return Finding(
         code=code, severity=severity, subject=listed(ids),
         text=verb(ids, *verbs) + text.replace("{worst}", worst.tank),

@@ -7,7 +7,7 @@ with the hole is 1:1 and the pane small beside it. A diameter nobody measured is
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from tankwright.drawing.colour import GLASS, INK, LINE, PAPER, QUIET, TEAL, WINE
@@ -60,23 +60,28 @@ def drill_sheets(
     notes: Notes = NO_NOTES,
     stresses: Mapping[tuple[str, Pane], DrillStress] | None = None,
 ) -> tuple[Drawing, ...]:
-    """One sheet for each kind of tank with a hole that is drilled here, in the order they stand.
+    """One sheet for each hole of each kind of tank that is drilled here, in the order they stand.
 
     `stresses` is what is known of the stress at each hole, by kind of tank and pane.
     """
     made = []
     for tank in kinds_of(room):
-        if tank.hole is not None and not tank.hole.to_order:
-            pane = finished_pane(tank, tank.hole.pane, room.assumed)
-            tanks = sum(one.kind == tank.kind for one in room.tanks)
-            stress = (stresses or {}).get((tank.kind, tank.hole.pane))
+        tanks = sum(one.kind == tank.kind for one in room.tanks)
+        for number, hole in enumerate(tank.holes, start=1):
+            if hole.to_order:
+                continue
+            pane = finished_pane(replace(tank, hole=hole), hole.pane, room.assumed)
+            stress = (stresses or {}).get((tank.kind, hole.pane)) if hole is tank.hole else None
+            which = f", hole {number} of {len(tank.holes)}" if len(tank.holes) > 1 else ""
             made.append(
-                drill_sheet(pane, tanks, room.display, room.title, paper, plan_name, notes, stress=stress)
+                drill_sheet(
+                    pane, tanks, room.display, room.title, paper, plan_name, notes, stress=stress, which=which
+                )
             )
     return tuple(made)
 
 
-def drill_sheet(
+def drill_sheet(  # noqa: PLR0913 - one argument for each thing that is said of a sheet
     pane: TankPane,
     tanks: int,
     display: str,
@@ -86,14 +91,15 @@ def drill_sheet(
     notes: Notes = NO_NOTES,
     *,
     stress: DrillStress | None = None,
+    which: str = "",
 ) -> Drawing:
-    """The sheet of one drilled pane; ValueError when it has no hole."""
+    """The sheet of one drilled pane; ValueError when it has no hole. `which` tells it from the tank's other holes."""
     if pane.hole is None:
         raise ValueError(f"the {pane.pane} pane of {pane.kind} has no hole")
     page = Page(
         paper=paper,
         notes=notes,
-        title=f"{title}: drill sheet, {pane.kind}, {pane.pane} pane".removeprefix(": "),
+        title=f"{title}: drill sheet, {pane.kind}, {pane.pane} pane{which}".removeprefix(": "),
         said=(
             f"seen from OUTSIDE the tank, {_stand(pane)}; {MEASURED_IN.get(display, MEASURED_IN['metric'])}, from two "
             f"finished outside edges: the lower one (the tank's {LOWER_EDGE[pane.pane]}) and the left one (the tank's "

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterable
+from dataclasses import replace
 from itertools import pairwise
 from textwrap import wrap
 from typing import TYPE_CHECKING, Any, Final
@@ -88,14 +89,15 @@ def fronts_dxf(room: Room) -> str:
 
 
 def drill_dxf(room: Room) -> str:
-    """The panes drilled here, one of every kind, side by side, seen from outside; the lower left corner is on y = 0."""
+    """The panes drilled here, one for each hole of a kind, side by side from outside; lower left corners on y = 0."""
     doc = _document(text=8.0)
     x = 0.0
     for tank in kinds_of(room):
-        if tank.hole is not None and not tank.hole.to_order:
-            pane = finished_pane(tank, tank.hole.pane, room.assumed)
-            _pane(doc, pane, x)
-            x += _to(pane.width) + 300.0
+        for hole in tank.holes:
+            if not hole.to_order:
+                pane = finished_pane(replace(tank, hole=hole), hole.pane, room.assumed)
+                _pane(doc, pane, x)
+                x += _to(pane.width) + 300.0
     _text(doc, UNIT, (0.0, -100.0), 8.0)
     return _written(doc)
 

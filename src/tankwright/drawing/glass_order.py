@@ -61,6 +61,16 @@ def _rows(room: Room, tank: Tank, count: int, *, glued: bool) -> Iterator[tuple[
     elif tank.hole is not None and ordered:
         pane = finished_pane(tank, tank.hole.pane, room.assumed)
         yield _row(pane, count, room.display, glued=False, ordered=True)
+    for hole in tank.more_holes:
+        if hole.to_order:  # a pane that stands above already is not ordered twice
+            holed = replace(tank, hole=hole)
+            panes = (
+                cut_panes(holed, room.assumed) if glued else (finished_pane(holed, hole.pane, room.assumed),)
+            )
+            pane = next(one for one in panes if one.pane == hole.pane)
+            row = _row(pane, count, room.display, glued=glued, ordered=True)
+            above = glued or (ordered and tank.hole is not None and tank.hole.pane == hole.pane)
+            yield (row[0], f"{row[1]}, in the same pane", "", *row[3:]) if above else row
 
 
 def _strips(room: Room, tank: Tank, count: int) -> Iterator[tuple[str, ...]]:

@@ -26,7 +26,8 @@ def workings_layout(room: Room, result: LayoutResult) -> Iterator[Working]:
     for fit in result.tanks:
         yield from _tank(tanks[fit.tank], fit, result)
     for hole in result.holes:
-        yield from _hole(hole)
+        if hole.number == 1:  # a name opens one working: that of the hole that sets the level
+            yield from _hole(hole)
     for aisle in result.aisles:
         for rack in aisle.racks:
             yield Working(

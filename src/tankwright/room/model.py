@@ -248,6 +248,11 @@ class Tank:
     more_holes: tuple[HolePlace, ...] = ()
     line: int | None = None
 
+    @property
+    def holes(self) -> tuple[HolePlace, ...]:
+        """Every drilled hole, the one that sets the level first."""
+        return (*((self.hole,) if self.hole is not None else ()), *self.more_holes)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RackPlace:

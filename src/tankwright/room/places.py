@@ -48,7 +48,7 @@ class TankFit:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HoleFit:
-    """One drilled hole.
+    """One drilled hole; `number` counts those of a tank, the one that sets its level first.
 
     `upright_clearance` is from the flange (or the hole, when no flange is known) to the nearest upright along
     the rack, None when the hole faces none; `room_at_hole` is the clear way outside the pane.
@@ -64,6 +64,7 @@ class HoleFit:
     flange_known: bool
     upright_clearance: Metre | None
     room_at_hole: Metre | None
+    number: int = 1
 
 
 def tank_fit(
@@ -131,18 +132,17 @@ def hole_fits(room: Room, racks: dict[str, RackPlace], spaces: dict[str, Space])
     for tank in room.tanks:
         shelves.setdefault((tank.rack, tank.shelf), []).append(tank)
     found = []
-    for tank in room.tanks:
-        if tank.hole is None:
-            continue
+    every = ((tank, *one) for tank in room.tanks for one in enumerate(tank.holes, start=1))
+    for tank, number, hole in every:
         rack, space = racks.get(tank.rack), spaces.get(tank.room)
-        side = _side_of(tank, tank.hole)
-        edge_name, edge = min(tank.hole.edge_distances, key=lambda pair: pair[1], default=("", None))
+        side = _side_of(tank, hole)
+        edge_name, edge = min(hole.edge_distances, key=lambda pair: pair[1], default=("", None))
         found.append(HoleFit(
-            tank=tank.id, toughened=tank.temper == "toughened" or tank.hole.pane in tank.toughened,
+            tank=tank.id, number=number, toughened=tank.temper == "toughened" or hole.pane in tank.toughened,
             temper_known=tank.temper != "unknown", least_edge=edge, least_edge_name=edge_name,
-            diameter=tank.hole.diameter, thickness=tank.hole.pane_thickness,
-            flange_known=tank.hole.flange is not None,
-            upright_clearance=_upright_clearance(tank.hole, rack, side),
+            diameter=hole.diameter, thickness=hole.pane_thickness,
+            flange_known=hole.flange is not None,
+            upright_clearance=_upright_clearance(hole, rack, side),
             room_at_hole=_room_at(tank, side, room, space, shelves[tank.rack, tank.shelf]) if side else None,
         ))  # fmt: skip
     return tuple(found)

@@ -18,7 +18,7 @@ from tankwright.finding import Finding, Number, Severity
 from tankwright.origin import Known
 from tankwright.plan.models import Plan, TankException, TankHeater, TankKind
 from tankwright.room.assumed import assumed
-from tankwright.room.model import Room, Tank
+from tankwright.room.model import HolePlace, Room, Tank
 from tankwright.takeoff.counted import Counted
 from tankwright.takeoff.gathering import Line, gathered
 from tankwright.takeoff.glued import silicone_of, strips_of
@@ -183,17 +183,8 @@ def _lid(one: _Of) -> Iterator[Line]:
 # --- what the water leaves by ----------------------------------------------------------------------------------------
 
 
-def _bulkheads(one: _Of) -> Iterator[Line]:
-    tank, hole = one.tank, one.tank.hole
-    second = tank.second_overflow
-    if second is not None:
-        bore = size_name(second.bore.value, one.room.display)
-        yield from one.take(f"bulkhead of a second overflow, bore {bore}", "bulkhead", state="to buy",
-                            note="measure its hole on the fitting you have")  # fmt: skip
-    if hole is None:
-        return
+def _bulkhead(one: _Of, hole: HolePlace, fitting: str | None) -> Iterator[Line]:
     wide = size_name(hole.diameter.value, one.room.display)
-    fitting = one.kind.hole.fitting if one.kind.hole else None
     yield from one.take(
         f"bulkhead for a {wide} hole" + (f", {fitting}" if fitting else ""), "bulkhead", state="to buy",
         rests_on=_rests(hole.diameter), note="with its gasket, on the wet side; drill only by the fitting in hand",
@@ -204,6 +195,21 @@ def _bulkheads(one: _Of) -> Iterator[Line]:
         sold_by="piece",
         rests_on=_rests(hole.diameter),
     )
+
+
+def _bulkheads(one: _Of) -> Iterator[Line]:
+    tank, hole = one.tank, one.tank.hole
+    second = tank.second_overflow
+    if second is not None:
+        bore = size_name(second.bore.value, one.room.display)
+        yield from one.take(f"bulkhead of a second overflow, bore {bore}", "bulkhead", state="to buy",
+                            note="measure its hole on the fitting you have")  # fmt: skip
+    said = {table.line: table.fitting for table in one.kind.more_holes}
+    for further in tank.more_holes:
+        yield from _bulkhead(one, further, said.get(further.line))
+    if hole is None:
+        return
+    yield from _bulkhead(one, hole, one.kind.hole.fitting if one.kind.hole else None)
     mouth = tank.overflow
     if mouth is None:
         return
@@ -290,8 +296,8 @@ def _said(plan: Plan, room: Room) -> Iterator[Finding]:
                 remedy="have the thickness worked out by whoever sells the glass, and write it in glass",
                 rests_on=guessed,
             )  # fmt: skip
-        hole = tank.hole
-        if hole is not None and hole.diameter.is_assumed:
+        hole = next((each for each in tank.holes if each.diameter.is_assumed), None)
+        if hole is not None:
             yield Finding(
                 code="PART-43", severity=Severity.WARNING, subject=f"tank kind {tank.kind}", line=hole.line, places=ids,
                 text="has {count} bulkheads counted for a hole of {diameter} that nobody measured",
