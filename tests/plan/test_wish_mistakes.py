@@ -8,7 +8,7 @@ import pytest
 
 from tankwright.plan.reading import read_plan_text
 
-CELLAR = (Path(__file__).parents[2] / "examples" / "cellar.toml").read_text(encoding="utf-8")
+CELLAR = (Path(__file__).parents[2] / "examples" / "cellar_mended.toml").read_text(encoding="utf-8")
 
 
 @pytest.mark.parametrize(
