@@ -271,3 +271,36 @@ def test_a_hole_that_is_not_there_or_not_measured_has_no_map(index: int) -> None
 def test_a_hole_too_wide_for_its_pane_has_no_place() -> None:
     case, _ = small_case()
     assert why_no_map(replace(case, holes=(hole_at(0.14, 0.14, diameter=0.11),))) == NO_PLACE
+
+
+def test_a_strip_all_round_that_is_pulled_hardest_is_told_as_such_by_pane_and_map() -> None:
+    case, strengths = case_of(
+        "back", kind=EURO.replace("60 mm", "40 mm"), outside='["90 cm", "40 cm", "38 cm"]', ids="A1"
+    )
+    full = full_check(case, strengths)
+    assert (full.governs, full.where) == ("edge", "strip")
+    assert full.solution.strip > full.solution.top_edge
+    (spot,) = map_spots(case, strengths, HoleSurroundings(), [(case.holes[0].x, case.holes[0].y)])
+    assert spot.use == pytest.approx(full.use, rel=0.03)
+    assert spot.worst == pytest.approx(full.worst, rel=0.03)
+    assert full.needed is None
+
+
+@pytest.mark.parametrize("kind", ["", CROSS])
+def test_the_thickness_a_pane_needs_is_where_its_use_is_one(kind: str) -> None:
+    case, strengths = case_of("front", kind=kind)
+    full = full_check(case, strengths, screen_pane(case, strengths))
+    assert full.needed is not None
+    there = replace(case, thickness=replace(case.thickness, value=full.needed))
+    assert 0.95 < full_check(there, strengths).use <= 1.001
+
+
+def test_no_pane_needs_less_glass_than_the_check_that_asks_for_more() -> None:
+    case, strengths = case_of("back")
+    screen = screen_pane(case, strengths)
+    full = full_check(case, strengths, screen)
+    assert full.needed is not None
+    assert screen.needed is not None
+    assert full.needed >= screen.needed
+    assert full.needed > case.thickness.value or full.use <= 1.0
+    assert full.needed <= case.thickness.value or max(full.use, screen.use) > 1.0

@@ -43,7 +43,7 @@ _COLUMNS: Final = tuple(
     Column(name=name, wide=wide)
     for name, wide in (
         ("pane", 2), ("glass", 0), ("quick", 0), ("in full", 0), ("of its strength", 0), ("where", 3), ("bends", 0),
-        ("needs, quick", 0),
+        ("needs", 0),
     )
 )  # fmt: skip
 
@@ -199,9 +199,9 @@ def _row(full: FullPane, *, several: bool) -> tuple[str | Number | None, ...]:
         Number(screen.worst, "stress") if screen is not None else None,
         Number(full.worst, "stress") if solved else None,
         Number(full.use, "share") if solved else None,
-        WHERE[full.governs] if solved else "not computed",
+        WHERE[full.where] if solved else "not computed",
         Number(full.sag, "length") if solved else None,
-        Number(screen.needed, "length") if screen is not None and screen.needed is not None else None,
+        Number(full.needed, "length") if full.needed is not None else None,
     )
 
 

@@ -17,7 +17,9 @@ from tankwright.systems.glass_full_model import FullPane, HoleMap
 from tankwright.systems.glass_model import GlassResult, PaneCase, PaneScreen
 from tankwright.units import Dimensionless, Metre, Pascal
 
-_WHERE = {"surface": "away from edges", "edge": "free top edge", "hole": "rim of its hole"}
+_WHERE = {
+    "surface": "away from edges", "edge": "free top edge", "strip": "strip along its top", "hole": "rim of its hole",
+}  # fmt: skip
 
 
 def glass_sheet(
@@ -39,7 +41,7 @@ def _tables(result: GlassResult, full: Sequence[FullPane]) -> Iterator[Block]:
             title="Panes",
             note="Quick: by Levy's series and the published raiser of stress at a hole. In full: by finite elements, "
             "with holes and braces where they are. Shares are of the strength worked with for years; needs: the least "
-            "thickness by the quick screening.",
+            "thickness by whichever asks for more; beside a strip of glass all round it is not told.",
             columns=columns(
                 "pane*", "glass", "quick", "share", "in full", "of strength", "where it is most*", "to the rim",
                 "bends", "needs",
@@ -71,12 +73,13 @@ def _key(case: PaneCase) -> tuple[str, str, tuple[str, ...]]:
 
 def _row(screen: PaneScreen, full: FullPane | None) -> tuple[Cell, ...]:
     done = full if full is not None and full.solved else None
+    needed = screen.needed if done is None else done.needed
     return (
         pane_name(screen.case), Measured((screen.case.thickness.value,)), _stress(screen.worst), _share(screen.use),
         None if done is None else _stress(done.worst), None if done is None else _share(done.use),
-        _WHERE[screen.governs if done is None else done.governs], _share(screen.brim_use),
+        _WHERE[screen.governs if done is None else done.where], _share(screen.brim_use),
         _length(screen.deflection if done is None else done.sag),
-        None if screen.needed is None else _length(screen.needed),
+        None if needed is None else _length(needed),
     )  # fmt: skip
 
 

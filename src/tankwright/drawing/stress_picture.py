@@ -69,6 +69,7 @@ BENT: Final = (
 _TALLEST: Final = 92.0
 _ACROSS, _UP = 61, 41  # points of a field of the series
 _WORTH_TELLING: Final = 0.005
+_TOP: Final = {False: "along the free top edge", True: "in the strip along the top"}
 _NARROW: Final = 100.0  # mm; words beside what hangs down right of the pane need so much
 _AWAY: Final = ((0.0, 1.0), (1.0, 0.3), (-1.0, 0.3), (0.75, 0.75), (-0.75, 0.75), (0.0, -1.0), (0.75, -0.75),
                 (-0.75, -0.75))  # fmt: skip
@@ -115,7 +116,14 @@ def draw_stress(full: FullPane, *, display: str = "metric", width: float = WIDTH
         peaks.append(Peak(at=full.surface_at, stress=full.surface, strength=surface, what=away))
     if full.edge > 0.0:
         at = _top_peak(case, solution.nodes, solution.stress)
-        peaks.append(Peak(at=at, stress=full.edge, strength=edge, what="along the free top edge"))
+        peaks.append(
+            Peak(
+                at=at,
+                stress=full.edge,
+                strength=edge,
+                what=_TOP[full.solution.strip > full.solution.top_edge],
+            )
+        )
     field = Field(nodes=solution.nodes, triangles=solution.triangles, stress=solution.stress)
     rows = [
         f"Worked out in full by finite elements ({solution.element}, {solution.unknowns} unknowns). It bends "

@@ -28,8 +28,9 @@ def worst_over_places(
     progress: Callable[[int, int], None] | None = None,
 ) -> Floats:
     """The worst tensions in Pa with one more hole of `diameter` at each of `places` (x, y), a row for each: anywhere in
-    the plate, at the rim of that hole, along the free top edge. Holes that the plate has stay in it. A row is nan where
-    the hole cannot be meshed there: it reaches over an edge or another hole.
+    the plate, at the rim of that hole, along the free top edge or, where that is more, in the strip along it. Holes
+    that the plate has stay in it. A row is nan where the hole cannot be meshed there: it reaches over an edge or
+    another hole.
 
     Each place stands for itself, so a list may be cut into pieces. `progress` is told how many of how many are done
     after each; what it raises ends the work.
@@ -44,7 +45,8 @@ def worst_over_places(
         hole = RoundHole(x=x, y=y, diameter=diameter)
         solution = solve_plate(replace(plate, holes=(*plate.holes, hole)), fineness=fineness)
         if solution.status == "solved":
-            rows[number] = solution.worst, solution.holes[-1].stress, solution.top_edge
+            edge = max(solution.top_edge, solution.strip)
+            rows[number] = solution.worst, solution.holes[-1].stress, edge
         if progress is not None:
             progress(number + 1, len(places))
     return rows

@@ -20,6 +20,7 @@ MOST_KINDS: Final = 4
 WHERE: Final = {
     "surface": "away from its edges",
     "edge": "at its free top edge",
+    "strip": "in the strip along its top",
     "hole": "at the rim of its hole",
 }
 

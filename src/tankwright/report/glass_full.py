@@ -33,7 +33,7 @@ def _pane(full: FullPane) -> dict[str, object]:
         return told
     return told | {
         "worst_mpa": _mpa(full.worst),
-        "governs": full.governs,
+        "governs": full.where,
         "use_share": full.use,
         "worst_at_mm": [_mm(one) for one in full.worst_at],
         "surface_mpa": _mpa(full.surface),
@@ -44,6 +44,7 @@ def _pane(full: FullPane) -> dict[str, object]:
         ],
         "working_surface_mpa": _mpa(full.strengths.working_surface.value),
         "working_edge_mpa": _mpa(full.strengths.working_edge.value),
+        "needed_mm": None if full.needed is None else _mm(full.needed),
         "sag_mm": _mm(full.sag),
         "linear": full.linear,
         "engine": {

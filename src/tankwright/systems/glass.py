@@ -15,7 +15,7 @@ from tankwright.physics.hole_stress import hole_stress_factor
 from tankwright.physics.plates_levy import LevyPlate, levy_plate
 from tankwright.physics.ranges import OutsideValidRange
 from tankwright.room.model import Room
-from tankwright.systems.glass_full_model import HoleSurroundings
+from tankwright.systems.glass_full_model import STEP, HoleSurroundings
 from tankwright.systems.glass_model import (
     BetterPlace,
     GlassResult,
@@ -33,7 +33,6 @@ from tankwright.units import Dimensionless, Metre, Pascal
 __all__ = ["GlassResult", "screen_pane", "solve_glass", "strengths_of"]
 
 LEFT_LINEAR: Final = 0.5  # of the thickness; beyond it a plate also pulls in its plane (common practice)
-STEP: Final = 1e-4  # m to which a needed thickness is rounded up
 ASK_FROM: Final = 0.6  # use of a hole from which another place is looked for
 MARKEDLY: Final = 0.85  # of the present stress at most, for a place to be worth naming
 PLACES: Final = 17  # tried along a pane

@@ -6,13 +6,16 @@ clamping, the weight on a fitting, scratches, chips of the drill and silicone ar
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final, Literal
 
 from tankwright.origin import Known
 from tankwright.plates.model import PlateSolution
 from tankwright.systems.glass_model import PaneCase, PaneHole, PaneScreen, Strengths
 from tankwright.units import Dimensionless, Metre, Pascal
+
+STEP: Final = 1e-4  # m to which a needed thickness is rounded up
 
 KeptOut = Literal[
     "edge", "corner", "upright", "brace", "flange", "hose", "another hole", "level", "not worked out"
@@ -56,8 +59,9 @@ class FullPane:
 
     `status` is "solved", or why it was not; then the numbers are 0 and nothing may be said of the pane.
     `surface` is the worst tension away from the rims of holes and free edges at `surface_at`, `edge` the largest along
-    a free top edge; `worst` uses the most of its strength, `governs` which that is, `use` its share. `sag` is the
-    largest deflection. `screen` is None where nobody screened it. `solution` has the fields, for drawing.
+    a free top edge or in a strip glued to it; `worst` uses the most of its strength, `governs` which that is, `use` its
+    share. `sag` is the largest deflection. `screen` is None where nobody screened it. `solution` has the fields, for
+    drawing.
     """
 
     case: PaneCase
@@ -81,6 +85,24 @@ class FullPane:
     def solved(self) -> bool:
         """True when the numbers may be read."""
         return self.status == "solved"
+
+    @property
+    def where(self) -> Literal["surface", "edge", "strip", "hole"]:
+        """What governs, and of an edge whether it is the glass's own or that of the strip glued along it."""
+        strip = self.governs == "edge" and self.solution.strip > self.solution.top_edge
+        return "strip" if strip else self.governs
+
+    @property
+    def needed(self) -> Metre | None:
+        """The least thickness that would keep its use at 1: stress goes with the square of it. Where the quick
+        screening of a pane that nothing braces asks for more, that. None where it was not worked out, and beside a
+        strip all round: thicker glass then takes over what the strip carried, so it cannot be told in one step.
+        """
+        if not self.solved or self.case.held == "euro":
+            return None
+        here = math.ceil(self.case.thickness.value * math.sqrt(self.use) / STEP - 1e-9) * STEP
+        quick = self.screen.needed if self.screen is not None and self.case.held != "cross" else None
+        return max(here, quick or 0.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,10 +129,10 @@ class HoleSpot:
     """One place the hole could have: its centre (`x`, `y`) in the pane's frame, and as it is drilled.
 
     `from_left` is from the tank's outside left edge (on an end: from the front); `below_rim` is below the top edge (on
-    a base: from the back edge). `worst` is the worst tension of the pane with the hole there, `hole` that at its rim,
-    `use` the share of the strength; None where it was not worked out. `kept_out` are the reasons why it may not be
-    there, none when it may. `levels` are the lowest and the highest still water the elbow then gives, as depths below
-    the rim (the low water first, the larger number); None without an elbow.
+    a base: from the back edge). With the hole there `worst` is the tension that uses the most of its strength anywhere
+    in the pane, `hole` that at its rim, `use` that share; None where it was not worked out. `kept_out` are the reasons
+    why it may not be there, none when it may. `levels` are the lowest and the highest still water the elbow then gives,
+    as depths below the rim (the low water first, the larger number); None without an elbow.
     """
 
     x: Metre

@@ -73,7 +73,9 @@ def map_spots(
             around,
             place,
             index,
-            _worst(strengths, float(row[ANYWHERE]), factor * float(row[AT_RIM]), float(row[TOP_EDGE])),
+            _worst(strengths, float(row[ANYWHERE]), factor * float(row[AT_RIM]), float(row[TOP_EDGE]))
+            if math.isfinite(row[ANYWHERE])
+            else None,
         )
         for place, row in zip(places, rows, strict=True)
     )
@@ -119,7 +121,9 @@ def map_of(
         across=across,
         up=up,
         spots=grid,
-        plain=plain.worst if plain.status == "solved" else 0.0,
+        plain=_worst(strengths, plain.worst, 0.0, max(plain.top_edge, plain.strip))[0]
+        if plain.status == "solved"
+        else 0.0,
         present=present,
         best=_best(level, hole),
         best_any_level=_best(allowed, hole),
@@ -187,14 +191,11 @@ def _others(case: PaneCase, index: int) -> tuple[PaneHole, ...]:
     return tuple(hole for hole in whole_holes(case) if hole is not this)
 
 
-def _worst(
-    strengths: Strengths, anywhere: Pascal, rim: Pascal, top: Pascal
-) -> tuple[Pascal, Pascal, float] | None:
-    """The pane's worst pull, that at the rim, and the largest share of a strength; None where it was not solved."""
-    if not math.isfinite(anywhere):
-        return None
-    edge = strengths.working_edge.value
-    return max(anywhere, rim), rim, max(anywhere / strengths.working_surface.value, rim / edge, top / edge)
+def _worst(strengths: Strengths, anywhere: Pascal, rim: Pascal, top: Pascal) -> tuple[Pascal, Pascal, float]:
+    """The pull that uses the most of its strength, that at the rim, and that share."""
+    edge, surface = strengths.working_edge.value, strengths.working_surface.value
+    use, worst = max((anywhere / surface, anywhere), (rim / edge, rim), (top / edge, top))
+    return worst, rim, use
 
 
 def _spot(
