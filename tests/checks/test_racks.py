@@ -202,3 +202,12 @@ def test_a_shelf_is_judged_by_a_rating_or_by_what_it_is_built_of(built, kind, si
     room = rack_room(built=built, kind=kind)
     codes = {one.code for one in check_load(room, solve_load(room))}
     assert ("LOAD-05" not in codes) is silent
+
+
+def test_only_timber_is_said_to_creep():
+    steel = 'steel = { uprights = "40 mm x 40 mm x 2 mm S235", bearers = "25 mm x 25 mm x 1.5 mm S235" }'
+    (finding,) = judged(built=steel)["RACKS-03"]
+    assert "creeps" not in finding.reason
+    assert "tanks are twisted" in finding.reason
+    (finding,) = judged(mass=200.0, built=WEAK)["RACKS-03"]
+    assert finding.reason.startswith("timber creeps")

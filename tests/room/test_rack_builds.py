@@ -130,9 +130,16 @@ def test_what_cannot_be_read_is_said_with_what_was_found_and_wanted(lay, kind, c
 def test_a_section_of_no_size_is_told_from_one_that_cannot_be_read(lay):
     said = [
         built_of(lay, f'timber = {{ bearers = "{text}" }}')[1][0].text
-        for text in ("0 x 95 mm C24", "a plank")
+        for text in (
+            "0 x 95 mm C24", "45 mm x 0 mm C24", "45 mm x 9500000 mm C24", "a plank", "40 mm x 40 mm x 25 mm S235",
+            "0.5 mm x C24",
+        )
+    ]  # fmt: skip
+    assert said == [
+        *["has bearers of no size"] * 2,
+        "has bearers of a size no bar has",
+        *["has bearers whose section cannot be read"] * 3,
     ]
-    assert said == ["has bearers of no size", "has bearers whose section cannot be read"]
 
 
 def test_all_mistakes_of_a_rack_come_in_one_pass(lay):

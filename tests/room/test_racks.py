@@ -2,6 +2,10 @@
 
 import pytest
 
+from tankwright.finding import Severity
+
+from .conftest import KINDS
+
 RACK = """
 [[rack]]
 id = "R"
@@ -80,6 +84,20 @@ def test_heights_of_floor_hole_lip_and_rim_by_hand(lay):
 def test_uprights_are_measured_from_the_left_end_and_stay_inside_the_rack(lay):
     rack = lay(RACK.format(place=CASES["west"][0])).room.racks[0]
     assert [tuple(one) for one in rack.uprights] == [pytest.approx((0.0, 0.04)), pytest.approx((1.26, 1.30))]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "code"),
+    [
+        ('"126 cm"]', '"1260 cm"]', "LAYOUT-166"),
+        ('shelves = ["30 cm", "90 cm"]', 'height = "80 cm"\nshelves = ["30 cm", "90 cm"]', "LAYOUT-167"),
+    ],
+)
+def test_uprights_that_cannot_be_where_the_plan_has_them_are_said(lay, old, new, code):
+    rack = RACK.format(place=CASES["west"][0])
+    (finding,) = lay(KINDS.replace(old, new) + rack, with_kinds=False).findings
+    assert (finding.code, finding.severity, finding.subject) == (code, Severity.PROBLEM, "rack kind two")
+    assert lay(KINDS + rack, with_kinds=False).findings == ()
 
 
 def test_a_rack_over_the_wall_is_said_with_how_far_and_laid_out_all_the_same(lay):

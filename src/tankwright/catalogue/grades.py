@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from difflib import get_close_matches
+from difflib import SequenceMatcher, get_close_matches
 from functools import cache
 from typing import Final, Literal, get_args
 
@@ -84,15 +84,26 @@ def known_grades() -> tuple[str, ...]:
 
 
 def nearest_grades(text: str, *, count: int = 3) -> tuple[str, ...]:
-    """The grades most like a text that names none, best first; empty when none is near.
+    """The grades most like a text that names none, the likest first and of two alike the one nearer in number; empty
+    when none is near.
 
     >>> nearest_grades("C25", count=2)
-    ('C27', 'C24')
+    ('C24', 'C27')
     """
     keys = {_key(name): one.name for one in all_grades() for name in (one.name, *one.other_names)}
-    near = get_close_matches(_key(text)[:80], sorted(keys), n=3 * count, cutoff=0.5)
+    wanted = _key(text)[:80]
+    near = get_close_matches(wanted, sorted(keys), n=3 * count, cutoff=0.5)
+    near.sort(
+        key=lambda one: (-round(SequenceMatcher(None, one, wanted).ratio(), 6), _apart(one, wanted), one)
+    )
     names = [name for name in dict.fromkeys(keys[one] for one in near) if name in known_grades()]
     return tuple(names[:count])
+
+
+def _apart(one: str, other: str) -> int:
+    """How far the numbers of two grades lie apart."""
+    numbers = [int("".join(filter(str.isdecimal, text)) or 0) for text in (one, other)]
+    return abs(numbers[0] - numbers[1])
 
 
 def grade_at(grade: Grade, depth: Metre) -> Grade | None:

@@ -28,6 +28,8 @@ _CHECKS: Final = {
     "crushing": "where they stand",
 }  # fmt: skip
 
+CREEPS: Final = "timber creeps under weight that stays, the more the damper it is; "
+
 Check = Callable[[Room, RacksResult], Iterator[Finding]]
 
 
@@ -118,11 +120,16 @@ def bearers_stay_straight(room: Room, result: RacksResult) -> Iterator[Finding]:
                 ("shelf", Number(float(beam.shelf), "number")),
             ),
             value=length(use.demand), limit=length(use.allowed),
-            reason="timber creeps under weight that stays, the more the damper it is; tanks are twisted and water lines"
-            f" leave the rim; {SCREENING}",
+            reason=f"{'' if _keeps_its_shape(beam) else CREEPS}tanks are twisted and water lines leave the rim;"
+            f" {SCREENING}",
             remedy=_stronger(strength, rack, "bearer"), source=_source(beam), line=_line(rack), places=tuple(ids),
             rests_on=rests(strength.service_class, share, rack.mass),
         )  # fmt: skip
+
+
+def _keeps_its_shape(beam: BeamResult) -> bool:
+    """Whether a bearer sags no further than at once: steel."""
+    return beam.sag_now is not None and beam.sag_later == beam.sag_now
 
 
 def uprights_do_not_buckle(room: Room, result: RacksResult) -> Iterator[Finding]:

@@ -70,7 +70,8 @@ def summary_racks(_room: Room, result: RacksResult) -> tuple[SummaryLine, ...]:
     if unjudged:
         lines.append(
             SummaryLine(
-                "{count} of {all} racks were not judged: nothing says what they are built of or rated for",
+                "{count} of {all} racks were not judged: nothing stands on them, or too little is said of what they are"
+                " built of or rated for",
                 (
                     ("count", Number(float(unjudged), "number")),
                     ("all", Number(float(len(result.racks)), "number")),

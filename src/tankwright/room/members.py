@@ -15,8 +15,9 @@ from tankwright.room.mistakes import UNKNOWN_GRADE, UNREADABLE_SECTION, Mistakes
 from tankwright.room.model_structure import Member
 
 _NOTHING: Final = re.compile(
-    r"\s*0+(?:[.,]0+)?\s*(?:mm|cm|in)?\s*[x×]|[x×]\s*0+(?:[.,]0+)?\s*(?:mm|cm|in)?\b"
+    r"(?<![\d.,])0+(?:[.,]0+)?\s*(?:mm|cm|in)?\s*[x×]|[x×]\s*0+(?:[.,]0+)?\s*(?:mm|cm|in)?(?![\d.,a-z])"
 )
+_LEAST, _MOST = 0.001, 2.0  # m, a side of a bar; what lies outside was mistyped
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,6 +51,9 @@ class Members:
         if own is not None:
             return self._described(text, own)
         section = read_section(text)
+        if section is not None and (section.thin < _LEAST or section.wide > _MOST):
+            self._say_unreadable(text, asked, "of a size no bar has")
+            return Member(text=text, section=None, grade=None)
         if section is None:
             self._say_unreadable(text, asked)
             return Member(text=text, section=None, grade=None)
@@ -103,18 +107,19 @@ class Members:
             grade=grade,
         )
 
-    def _say_unreadable(self, text: str, asked: Asked) -> None:
+    def _say_unreadable(self, text: str, asked: Asked, why: str = "") -> None:
         if not asked.strict:
             return
         close = nearest(text, tuple(self._own))
-        nothing = _NOTHING.search(text) is not None
+        why = why or ("of no size" if _NOTHING.search(text) else "whose section cannot be read")
         self._mistakes.say(
             UNREADABLE_SECTION,
             asked.subject,
-            f"has {asked.key} of no size" if nothing else f"has {asked.key} whose section cannot be read",
+            f"has {asked.key} {why}",
             line=asked.line,
             reason="nothing of what rests on it is worked out",
-            remedy="write its two sizes and its grade, or the name of a section described under [section]",
+            remedy="write its two sizes and its grade, a tube's wall third and under half its side, or the name of a"
+            " section described under [section]",
             found=f'"{text}"',
             wanted='sizes and a grade: "45 mm x 95 mm C24", "2x4 SPF No.2", "40 mm x 40 mm x 2 mm S235"',
             attempt=f'"{close}"' if close else "",

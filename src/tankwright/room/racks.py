@@ -15,6 +15,8 @@ from tankwright.room.mistakes import (
     PLACE_TAKEN,
     RACK_OUTSIDE_ROOM,
     RACK_PLACE_NOT_SAID,
+    UPRIGHT_OUTSIDE_RACK,
+    UPRIGHTS_TOO_SHORT,
     WRONG_WAY_ALONG_WALL,
     Mistakes,
     metres,
@@ -126,6 +128,7 @@ def _stand(
     box = Box(x0=x0, y0=y0, z0=0.0, x1=x0 + wide, y1=y0 + deep, z1=top)
     _say_outside(table, box, space, mistakes)
     uprights = _uprights(kind, length, defaults)
+    _say_wrong_uprights(table.kind, kind, length, mistakes)
     shelf_area = length * depth * max(len(heights), 1)
     legs = kind.legs
     place = RackPlace(
@@ -251,3 +254,29 @@ def _uprights(kind: RackKind, length: Metre, defaults: Defaults) -> tuple[tuple[
     starts = [one.value for one in kind.uprights_at] or [0.0, length - width]
     placed = sorted({min(start, length - width) for start in starts})
     return tuple((start, start + width) for start in placed)
+
+
+def _say_wrong_uprights(name: str, kind: RackKind, length: Metre, mistakes: Mistakes) -> None:
+    """Uprights that stand past the rack's end, or end below its highest shelf."""
+    farthest = max((one.value for one in kind.uprights_at), default=0.0)
+    if farthest > length + TOLERANCE:
+        mistakes.say(
+            UPRIGHT_OUTSIDE_RACK,
+            f"rack kind {name}",
+            "has an upright {at} from its left end, and is {length} long",
+            line=kind.line,
+            numbers=(("at", metres(farthest)), ("length", metres(length))),
+            reason="it is put at the rack's end, so spans and feet are not as they were written",
+            remedy="measure uprights_at from the rack's left end to the left side of each upright",
+        )
+    highest = max((shelf.value for shelf in kind.shelves), default=0.0)
+    if kind.height is not None and kind.height.value < highest - TOLERANCE:
+        mistakes.say(
+            UPRIGHTS_TOO_SHORT,
+            f"rack kind {name}",
+            "has uprights {height} high, and a shelf at {shelf}",
+            line=kind.line,
+            numbers=(("height", metres(kind.height.value)), ("shelf", metres(highest))),
+            reason="nothing carries that shelf",
+            remedy="measure height and shelves again, both from the floor",
+        )

@@ -193,7 +193,7 @@ def _board_not_known(built: RackBuilt) -> Iterator[tuple[str, str]]:
 
 
 def _not_known(key: str, member: Member | None, built: RackBuilt) -> Iterator[tuple[str, str]]:
-    example = '"45 mm x 95 mm C24"'
+    example = '"40 mm x 40 mm x 2 mm S235"' if built.material == "steel" else '"45 mm x 95 mm C24"'
     if member is None:
         yield f"nothing says what its {key} are", f"write {key} = {example}"
         return
