@@ -6,7 +6,7 @@ import numpy as np
 import psychrolib
 import pytest
 from CoolProp.CoolProp import HAPropsSI
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from tankwright.physics import moist_air
@@ -95,6 +95,9 @@ def test_an_air_change_in_winter_carries_off_what_is_printed() -> None:
 @given(TEMPERATURES, HUMIDITIES, PRESSURES)
 def test_closed_forms_equal_psychrolib(temperature: float, humidity: float, pressure: float) -> None:
     theirs, celsius = moist_air._handbook(), temperature - ZERO
+    assume(
+        abs(celsius - 0.01) > 1e-6
+    )  # over ice and over water differ by 6e-9 where they meet; rounding picks one
     held = vapour_pressure(temperature=temperature, relative_humidity=humidity)
     ratio = humidity_ratio(temperature=temperature, relative_humidity=humidity, pressure=pressure)
     assert saturation_vapour_pressure(temperature) == pytest.approx(theirs.GetSatVapPres(celsius), rel=1e-10)
