@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import subprocess
+import sys
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -124,3 +126,32 @@ def test_a_stop_writes_nothing(plan: Path, monkeypatch: pytest.MonkeyPatch) -> N
     assert told.exit_code == 130
     assert "Stopped; nothing was written" in told.output
     assert plan.read_text("utf-8") == SHED
+
+
+INTERRUPTED = """
+import os, signal, sys
+from tankwright.arranging import program
+from tankwright.cli.main import main
+
+looks = []
+
+def tell(*_):
+    looks.append(1)
+    os.kill(os.getpid(), signal.SIGINT)  # as Ctrl-C, in the midst of the search
+
+program._LOOK = 0.5  # the search itself has begun by then, and with it what it hears signals by
+watched = program._watched
+program._watched = lambda solver, model, _: watched(solver, model, tell)
+try:
+    main(sys.argv[1:])
+finally:
+    assert looks
+"""
+
+
+def test_ctrl_c_in_the_midst_of_the_search_ends_it_in_good_order(plan: Path) -> None:
+    plan.write_text(SHED + "[wish]\nislands = true\n", "utf-8")  # a long search
+    words = [sys.executable, "-c", INTERRUPTED, "fit", str(plan), "--work", "60"]
+    ended = subprocess.run(words, capture_output=True, text=True, timeout=120, check=False)
+    assert (ended.returncode, ended.stderr.strip()) == (130, "Stopped; nothing was written.")
+    assert plan.read_text("utf-8") == SHED + "[wish]\nislands = true\n"

@@ -143,6 +143,8 @@ class Program:
         solver.parameters.num_workers = 1  # the same each time, and a core is left to whoever edits
         solver.parameters.linearization_level = 2  # groups of places bound best as a linear program
         solver.parameters.max_deterministic_time = work
+        # its own handler of Ctrl-C ends the whole process, and leaves none behind; `_watched` hears it
+        solver.parameters.catch_sigint_signal = False
         status = _watched(solver, built.model, self._tell)
         self.spent += solver.response_proto.deterministic_time
         self.proved_none = status == self._cp.INFEASIBLE

@@ -34,7 +34,10 @@ def summary_fit(found: Arrangements) -> tuple[SummaryLine, ...]:
         how = "the wish cannot be met; these come nearest to it"
     bound = (("bound", Number(found.bound, _DIMENSION[found.best])),) if found.bound is not None else ()
     return (
-        SummaryLine("{many} proposals for room " + found.room, (("many", _count(len(found.proposals))),)),
+        SummaryLine(
+            f"{{many}} proposal{'' if len(found.proposals) == 1 else 's'} for room {found.room}",
+            (("many", _count(len(found.proposals))),),
+        ),
         SummaryLine(f"{SOUGHT[found.best]}: {{value}}{money}; {how}", (("value", value), *bound)),
         SummaryLine(SCREENING),
     )
@@ -44,7 +47,7 @@ def proposal_lines(proposal: Proposal, best: Best, currency: str = "") -> Iterat
     """What a proposal holds, what it leaves out of the wish, what comes and goes."""
     kinds = ", ".join(f"{one.count} {one.kind}" for one in proposal.counts if one.count)
     yield SummaryLine(
-        f"{{tanks}} tanks with {{litres}} of water: {kinds}",
+        f"{{tanks}} tanks with {{litres}} of water{f': {kinds}' if kinds else ''}",
         (("tanks", _count(proposal.tanks)), ("litres", Number(proposal.litres, "volume"))),
     )
     short = [f"{one.short} {one.kind}" for one in proposal.counts if one.short]
