@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from tankwright.drawing.drill_sheet import DO_NOT_DRILL, TOLERANCE, drill_sheet
+from tankwright.drawing.drill_sheet import drill_sheet
+from tankwright.drawing.drill_words import DO_NOT_DRILL, TOLERANCE
 from tankwright.drawing.model import Circle, Drawing, Polyline, Rectangle, Text, walk
 from tankwright.origin import Known, Origin
 from tankwright.takeoff.panes import PaneHole, TankPane

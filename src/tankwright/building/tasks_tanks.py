@@ -41,7 +41,7 @@ def may_drill(tank: Tank) -> bool:
 
     A pane that nobody has said to be annealed is looked at through crossed polarisers first: its task says so.
     """
-    return bool(tank.holes) and all(hole.pane not in tank.toughened for hole in tank.holes)
+    return bool(tank.holes) and all(hole.to_order or hole.pane not in tank.toughened for hole in tank.holes)
 
 
 def _tanks(work: Work, rack: str, tanks: Sequence[Tank]) -> Iterator[Task]:

@@ -10,6 +10,7 @@ from typing import Final
 
 from tankwright.checks.grouping import count, length, listed, rests_of_all, verb
 from tankwright.finding import Finding, Severity
+from tankwright.physics.hole_stress import least_hole_to_hole
 from tankwright.room.model import Room, Tank
 from tankwright.room.places import HoleFit
 from tankwright.systems.layout import LayoutResult
@@ -72,8 +73,8 @@ def holes_keep_off_the_edges(room: Room, result: LayoutResult) -> Iterator[Findi
         yield _holes(
             room, "LAYOUT-15", Severity.PROBLEM, thin, worst,
             ("has its hole too near an edge", "have their holes too near an edge"),
-            f": {worst.tank} runs off its pane at the {worst.least_edge_name}" if off else
-            f": {{by}} of glass is left at the {worst.least_edge_name} of {worst.tank}, and two thicknesses"
+            f": {_which(worst)} runs off its pane at the {worst.least_edge_name}" if off else
+            f": {{by}} of glass is left at the {worst.least_edge_name} of {_which(worst)}, and two thicknesses"
             " are {limit}",
             by=worst.least_edge or 0.0, limit=2 * worst.thickness.value,
             reason="the pane breaks there while it is drilled, or later",
@@ -84,7 +85,7 @@ def holes_keep_off_the_edges(room: Room, result: LayoutResult) -> Iterator[Findi
         yield _holes(
             room, "LAYOUT-15", Severity.WARNING, others, worst,
             ("has less glass than one hole's diameter", "have less glass than one hole's diameter"),
-            f" between hole and edge: {{by}} at the {worst.least_edge_name} of {worst.tank}, of {{limit}}",
+            f" between hole and edge: {{by}} at the {worst.least_edge_name} of {_which(worst)}, of {{limit}}",
             by=worst.least_edge or 0.0, limit=worst.diameter.value,
             reason="annealed glass drilled by hand wants more than a factory's limit",
             remedy="move the hole, or take a smaller fitting", source=PRACTICE,
@@ -194,11 +195,86 @@ def fittings_have_room_outside_the_pane(room: Room, result: LayoutResult) -> Ite
         )  # fmt: skip
 
 
+def holes_keep_off_each_other(room: Room, result: LayoutResult) -> Iterator[Finding]:
+    """LAYOUT-26: between two holes of a pane stands enough glass, and their flanges do not meet.
+
+    Holes that run into each other are told where they are laid out.
+    """
+    pairs = [hole for hole in result.holes if hole.to_next is not None and hole.to_next > 0]
+    thin = [hole for hole in pairs if (hole.to_next or 0.0) < _two_thicknesses(hole) - ROUNDING]
+    if thin:
+        worst = min(thin, key=lambda hole: hole.to_next or 0.0)
+        yield _holes(
+            room, "LAYOUT-26", Severity.PROBLEM, thin, worst,
+            ("has two holes too near each other", "have two holes too near each other"),
+            f": {{by}} of glass is left between {_pair(worst)}, and two thicknesses are {{limit}}",
+            by=worst.to_next, limit=_two_thicknesses(worst),
+            reason="the glass between them breaks while the second is drilled, or later",
+            remedy="drill them further apart, a diameter at least", source=EN_LIMITS,
+        )  # fmt: skip
+    meet = [hole for hole in pairs if (hole.flanges_apart or 0.0) < -ROUNDING]
+    if meet:
+        worst = min(meet, key=lambda hole: hole.flanges_apart or 0.0)
+        yield _holes(
+            room, "LAYOUT-26", Severity.PROBLEM, meet, worst,
+            ("has two fittings that do not go in beside each other",) * 2,
+            f": the flanges at {_pair(worst)} run {{by}} into each other",
+            by=-(worst.flanges_apart or 0.0), limit=0.0, reason="neither seals on flat glass",
+            remedy="drill them further apart", source="geometry of the plan",
+        )  # fmt: skip
+    near = [
+        hole for hole in pairs
+        if hole not in meet and hole.flanges_unknown
+        and (hole.flanges_apart or 0.0) < FLANGE_ROOM * hole.flanges_unknown - ROUNDING
+    ]  # fmt: skip
+    if near:
+        worst = min(near, key=lambda hole: hole.flanges_apart or 0.0)
+        yield _holes(
+            room, "LAYOUT-26", Severity.WARNING, near, worst,
+            ("may have no room for two flanges beside each other",) * 2,
+            f": {{by}} are left for them between {_pair(worst)}, and a flange is not known",
+            by=worst.flanges_apart, limit=FLANGE_ROOM * worst.flanges_unknown,
+            reason="a flange is wider than its hole", remedy="measure the flanges and write them in the plan",
+            source=PRACTICE,
+        )  # fmt: skip
+    others = [hole for hole in pairs if hole not in thin and (hole.to_next or 0.0) < _wider(hole) - ROUNDING]
+    if others:
+        worst = min(others, key=lambda hole: (hole.to_next or 0.0) - _wider(hole))
+        yield _holes(
+            room, "LAYOUT-26", Severity.WARNING, others, worst,
+            ("has less glass than one hole's diameter", "have less glass than one hole's diameter"),
+            f" between two holes: {{by}} between {_pair(worst)}, of {{limit}}",
+            by=worst.to_next, limit=_wider(worst),
+            reason="the quick screening of the glass takes each hole as if it were alone",
+            remedy="drill them further apart, or run the full check (tankwright glass PLAN), which sees both",
+            source=PRACTICE,
+        )  # fmt: skip
+
+
 HOLE_CHECKS: Final[tuple[Callable[[Room, LayoutResult], Iterator[Finding]], ...]] = (
     no_hole_is_behind_an_upright, holes_keep_off_the_edges, holes_are_not_smaller_than_the_glass_is_thick,
     no_toughened_pane_is_drilled, the_temper_of_a_drilled_pane_is_known, water_stays_below_the_rim,
-    tanks_on_a_drain_are_drilled, fittings_have_room_outside_the_pane,
+    tanks_on_a_drain_are_drilled, fittings_have_room_outside_the_pane, holes_keep_off_each_other,
 )  # fmt: skip
+
+
+def _two_thicknesses(hole: HoleFit) -> float:
+    # glass of a thickness that is none is told where it is read
+    return least_hole_to_hole(thickness=min(max(hole.thickness.value, 5e-4), 0.2))
+
+
+def _wider(hole: HoleFit) -> float:
+    return max(hole.diameter.value, hole.next_diameter.value if hole.next_diameter else 0.0)
+
+
+def _which(hole: HoleFit) -> str:
+    """The tank, and which of its holes where it is a further one."""
+    return hole.tank if hole.number == 1 else f"{hole.tank}, hole {hole.number}"
+
+
+def _pair(hole: HoleFit) -> str:
+    first, second = sorted((hole.number, hole.next_number or 0))
+    return f"holes {first} and {second} of {hole.tank}"
 
 
 def _holes(  # noqa: PLR0913 - the fields of one finding
@@ -209,17 +285,17 @@ def _holes(  # noqa: PLR0913 - the fields of one finding
     value = length(by) if by is not None else None
     bound = length(limit) if limit is not None else None
     tanks = {tank.id: tank for tank in room.tanks}
-    drilled = [hole for name in ids for hole in tanks[name].holes]
+    numbers = {(hole.tank, hole.number) for hole in holes}
+    drilled = [hole for name in ids for hole in tanks[name].holes if (name, hole.number) in numbers]
     return Finding(
         code=code, severity=severity, subject=listed(ids),
-        text=verb(ids, *verbs) + text.replace("{worst}", worst.tank),
+        text=verb(ids, *verbs) + text.replace("{worst}", _which(worst)),
         numbers=tuple((name, one) for name, one in (("by", value), ("limit", bound)) if one is not None),
         value=value, limit=bound, reason=reason, remedy=remedy, source=source,
-        line=next((hole.line for hole in drilled if hole is not None and hole.line is not None),
-                  tanks[worst.tank].line),
+        line=next((hole.line for hole in drilled if hole.line is not None), tanks[worst.tank].line),
         places=tuple(ids),
         rests_on=rests_of_all(known for hole in holes for known in (hole.diameter, hole.thickness))
-        if code in ("LAYOUT-14", "LAYOUT-15", "LAYOUT-16") else (),
+        if code in ("LAYOUT-14", "LAYOUT-15", "LAYOUT-16", "LAYOUT-26") else (),
     )  # fmt: skip
 
 

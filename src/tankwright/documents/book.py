@@ -75,6 +75,6 @@ def data_files(book: Book, sheets: Sequence[Sheet]) -> dict[str, bytes]:
         )  # fmt: skip
     files["plan.dxf"] = plan_dxf(book.room).encode("utf-8")
     files["fronts.dxf"] = fronts_dxf(book.room).encode("utf-8")
-    if any(tank.hole is not None for tank in book.room.tanks):
+    if any(tank.holes for tank in book.room.tanks):
         files["drill.dxf"] = drill_dxf(book.room).encode("utf-8")
     return files

@@ -6,18 +6,19 @@ with the hole is 1:1 and the pane small beside it. A diameter nobody measured is
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Final
 
 from tankwright.drawing.colour import GLASS, INK, LINE, PAPER, QUIET, TEAL, WINE
 from tankwright.drawing.dimensions import chain, leader, overall
-from tankwright.drawing.drill_stress import DrillStress, stress_rows
+from tankwright.drawing.drill_stress import DrillStress
+from tankwright.drawing.drill_words import NOTES_GAP, NOTES_WIDE, both, diameter_words, notes_beside
 from tankwright.drawing.measured import MEASURED_IN, measured_off
 from tankwright.drawing.model import (
     Circle,
     Drawing,
-    Group,
     Look,
     Point,
     Polyline,
@@ -27,29 +28,17 @@ from tankwright.drawing.model import (
     fitting_size,
     line,
 )
-from tankwright.drawing.page import NO_NOTES, Notes, Page, written
+from tankwright.drawing.page import NO_NOTES, Notes, Page
 from tankwright.drawing.paper import Paper
 from tankwright.drawing.sheet import SCALES
 from tankwright.room.model import Pane, Room
 from tankwright.takeoff.panes import LEFT_EDGE, LOWER_EDGE, TankPane, finished_pane, kinds_of
 
-DO_NOT_DRILL: Final = "DO NOT DRILL"
-TOLERANCE: Final = (
-    "hole centre ±1 mm, diameter +1/−0 mm (common practice for glass drilled by hand; ISO 2768-1 coarse allows ±0.8 mm "
-    "from 30 to 120 mm and ±1.2 mm from 120 to 400 mm)"
-)
-GUESSED: Final = (
-    "The plan does not say where this hole goes: its place here is assumed. Say it in the plan, or mark it yourself, "
-    "before anybody drills."
-)
-
 _CENTRE: Final = Look(stroke=QUIET, width=0.15, dash=(3.0, 0.8, 0.6, 0.8))
 _FLANGE: Final = Look(stroke=TEAL, width=0.25, dash=(1.4, 0.8))
 _EDGE: Final = Look(fill=GLASS, stroke=LINE, width=0.5)
 _ROOM: Final = (28.0, 24.0)  # mm left of and under a pane for its dimension lines
-_NOTES: Final = 88.0  # mm for what is written beside it
 _WINDOW: Final = 150.0  # mm, the most of a corner that is shown
-_GAP: Final = 8.0
 
 
 def drill_sheets(
@@ -67,12 +56,13 @@ def drill_sheets(
     made = []
     for tank in kinds_of(room):
         tanks = sum(one.kind == tank.kind for one in room.tanks)
-        for number, hole in enumerate(tank.holes, start=1):
+        many = max((hole.number for hole in tank.holes), default=0)
+        for hole in tank.holes:
             if hole.to_order:
                 continue
-            pane = finished_pane(replace(tank, hole=hole), hole.pane, room.assumed)
-            stress = (stresses or {}).get((tank.kind, hole.pane)) if hole is tank.hole else None
-            which = f", hole {number} of {len(tank.holes)}" if len(tank.holes) > 1 else ""
+            pane = finished_pane(tank, hole.pane, room.assumed).at_hole(hole.number)
+            stress = (stresses or {}).get((tank.kind, hole.pane))
+            which = f", hole {hole.number} of {many}" if many > 1 else ""
             made.append(
                 drill_sheet(
                     pane, tanks, room.display, room.title, paper, plan_name, notes, stress=stress, which=which
@@ -107,16 +97,16 @@ def drill_sheet(  # noqa: PLR0913 - one argument for each thing that is said of 
             + (f"; from {plan_name}" if plan_name else ""),
         ),
     )
-    words, under = _beside(pane, tanks, display, page, stress)
-    area = (page.left, page.top, page.right - _NOTES - _GAP, page.bottom - 2.0)
+    words, under = notes_beside(pane, tanks, display, page, stress)
+    area = (page.left, page.top, page.right - NOTES_WIDE - NOTES_GAP, page.bottom - 2.0)
     wide, tall = pane.width * 1000, pane.height * 1000
     room = (area[2] - area[0] - _ROOM[0] - 6.0, area[3] - area[1] - _ROOM[1] - 6.0)
     if wide <= room[0] and tall <= room[1]:
         shapes = [*_whole(pane, display, area, 1.0)]
         return page.drawn((*words, *shapes), scale=1.0, bar=True)
     free = page.bottom - 4.0 - under - 4.0
-    scale = _scale(pane, display, (_NOTES - _ROOM[0], free - _ROOM[1] - 3.0))
-    small = (page.right - _NOTES - 4.0, under + 4.0, page.right, page.bottom)
+    scale = _scale(pane, display, (NOTES_WIDE - _ROOM[0], free - _ROOM[1] - 3.0))
+    small = (page.right - NOTES_WIDE - 4.0, under + 4.0, page.right, page.bottom)
     shapes = [
         *_whole(pane, display, small, scale, said=f"the whole pane, 1:{scale:g}"),
         *_corner(pane, display, area),
@@ -144,21 +134,6 @@ def _scale(pane: TankPane, display: str, room: tuple[float, float]) -> float:
     )
 
 
-def _diameter(pane: TankPane, display: str) -> str:
-    """The hole's diameter, or the blank to be filled in by whoever holds the fitting."""
-    assert pane.hole is not None
-    known = pane.hole.diameter
-    if known.is_assumed:
-        return "⌀ ______"
-    return f"⌀ {_both(known.value, display)}"
-
-
-def _both(metres: float, display: str) -> str:
-    """A measure to work by: in inches with its millimetres, since a sixteenth is coarser than the tolerance."""
-    said = measured_off(metres, display, fine=True)
-    return f"{said} ({measured_off(metres, fine=True)} mm)" if display == "US" else said
-
-
 def _whole(
     pane: TankPane, display: str, area: tuple[float, float, float, float], scale: float, said: str = ""
 ) -> Iterator[Shape]:
@@ -181,6 +156,11 @@ def _whole(
     centre = (x0 + hole.across * 1000 / scale, y1 - hole.up * 1000 / scale)
     radius = hole.diameter.value * 500 / scale
     yield from _circles(pane, centre, radius, scale)
+    rings = [
+        (x0 + one.across * 1000 / scale, y1 - one.up * 1000 / scale, one.diameter.value * 500 / scale)
+        for one in pane.others
+    ]
+    yield from _others(pane, rings, (x0, y0, x0 + wide, y1))
     level = (hole.across, pane.width - hole.across)
     yield from chain(
         (x0, centre[0], x0 + wide), [measured_off(one, display, fine=True) for one in level], y1 + 8.0, "under",
@@ -197,10 +177,10 @@ def _whole(
         y1, y0, measured_off(pane.height, display, fine=True), x0 - 19.0, "left", arrows=True
     ).parts
     if not said:
-        right = centre[0] < x0 + wide / 2
-        elbow = (centre[0] + (1 if right else -1) * (radius + 12.0), centre[1] + radius + 8.0)
+        size = (radius + 12.0, radius + 8.0)
+        elbow, right = _elbow(centre, size, centre[0] < x0 + wide / 2, rings)
         tip = _on_ring(centre, elbow, radius)
-        yield from leader(tip, elbow, _diameter(pane, display), size=3.0, rightwards=right, bold=True)
+        yield from leader(tip, elbow, diameter_words(pane, display), size=3.0, rightwards=right, bold=True)
 
 
 def _datum(top: Point, corner: Point, right: Point) -> Iterator[Shape]:
@@ -221,6 +201,45 @@ def _circles(pane: TankPane, centre: Point, radius: float, scale: float) -> Iter
     yield Circle(centre=centre, radius=radius, look=look)
     yield line((x - far, y), (x + far, y), _CENTRE)
     yield line((x, y - far), (x, y + far), _CENTRE)
+
+
+def _others(
+    pane: TankPane, rings: list[tuple[float, float, float]], within: tuple[float, float, float, float]
+) -> Iterator[Shape]:
+    """The further holes of the pane where they lie wholly in the picture, each with its number: not for this sheet."""
+    for hole, (x, y, radius) in zip(pane.others, rings, strict=True):
+        if not (within[0] <= x - radius and x + radius <= within[2]):
+            continue
+        if not (within[1] <= y - radius and y + radius <= within[3]):
+            continue
+        yield Circle(
+            centre=(x, y), radius=radius, look=Look(fill=PAPER, stroke=QUIET, width=0.25, dash=(1.0, 0.8))
+        )
+        for said in (f"hole {hole.number}", f"{hole.number}"):
+            size = fitting_size(said, 1.6 * radius, most=2.4, least=1.2)
+            if size:
+                yield Text(at=(x, y + 0.36 * size), text=said, size=size, colour=QUIET, anchor="middle")
+                break
+
+
+_SAID: Final = (34.0, 9.0)  # mm taken by what is written at the end of a leader
+
+
+def _elbow(
+    centre: Point, away: tuple[float, float], right: bool, rings: list[tuple[float, float, float]]
+) -> tuple[Point, bool]:
+    """Where a leader bends and whether it goes on to the right: as it is wished, or else where no further hole is in
+    its way."""
+    choices = [(right, 1.0), (right, -1.0), (not right, 1.0), (not right, -1.0)]
+    for rightwards, turn in choices:
+        elbow = (centre[0] + (away[0] if rightwards else -away[0]), centre[1] + turn * away[1])
+        x0, x1 = (centre[0], elbow[0] + _SAID[0]) if rightwards else (elbow[0] - _SAID[0], centre[0])
+        y0, y1 = sorted((centre[1], elbow[1] + (_SAID[1] if turn * away[1] > 0 else -_SAID[1])))
+        if all(
+            math.hypot(x - min(max(x, x0), x1), y - min(max(y, y0), y1)) > radius for x, y, radius in rings
+        ):
+            return elbow, rightwards
+    return (centre[0] + (away[0] if right else -away[0]), centre[1] + away[1]), right
 
 
 def _on_ring(centre: Point, towards: Point, radius: float) -> Point:
@@ -281,7 +300,7 @@ def _corner(pane: TankPane, display: str, area: tuple[float, float, float, float
         far = hole.across if across.edge == 0.0 else pane.width - hole.across
         above = up.edge not in (None, 0.0)
         yield from overall(
-            *ends, _both(far, display), y0 - 5.0 if above else y1 + 6.0,
+            *ends, both(far, display), y0 - 5.0 if above else y1 + 6.0,
             "over" if above else "under", reach=y0 if above else y1, size=2.8, arrows=True,
         ).parts  # fmt: skip
     if up.edge is not None:
@@ -289,17 +308,23 @@ def _corner(pane: TankPane, display: str, area: tuple[float, float, float, float
         far = hole.up if up.edge == 0.0 else pane.height - hole.up
         leftwards = across.edge in (None, 0.0)
         yield from overall(
-            *ends, _both(far, display), x0 - 6.0 if leftwards else x1 + 6.0,
+            *ends, both(far, display), x0 - 6.0 if leftwards else x1 + 6.0,
             "left" if leftwards else "right", reach=x0 if leftwards else x1, size=2.8, arrows=True,
         ).parts  # fmt: skip
     below = y1 - centre[1] >= centre[1] - y0
     rightwards = x1 - centre[0] >= centre[0] - x0
+    rings = [
+        (x0 + one.across * 1000 - across.low, y1 - (one.up * 1000 - up.low), one.diameter.value * 500)
+        for one in pane.others
+    ]
+    yield from _others(pane, rings, (x0, y0, x1, y1))
     drop = around + 5.0 if below else -around - 5.0
-    elbow = (centre[0] + (10.0 if rightwards else -10.0), centre[1] + drop)
+    elbow, rightwards = _elbow(centre, (10.0, drop), rightwards, rings)
+    below = elbow[1] > centre[1]
     tip = _on_ring(centre, elbow, radius)
-    yield from leader(tip, elbow, _diameter(pane, display), size=3.0, rightwards=rightwards, bold=True)
+    yield from leader(tip, elbow, diameter_words(pane, display), size=3.0, rightwards=rightwards, bold=True)
     if hole.flange is not None:
-        said = f"flange ⌀ {_both(hole.flange.value, display)}"
+        said = f"flange ⌀ {both(hole.flange.value, display)}"
         ring = hole.flange.value * 500
         elbow = (elbow[0] - (4.0 if rightwards else -4.0), elbow[1] + (6.0 if below else -6.0))
         yield from leader(_on_ring(centre, elbow, ring), elbow, said, size=2.4, rightwards=rightwards)
@@ -318,71 +343,3 @@ def _torn(start: Point, end: Point) -> Polyline:
         x, y = x0 + (x1 - x0) * share, y0 + (y1 - y0) * share
         points.append((x, y + aside) if level else (x + aside, y))
     return Polyline(points=tuple(points), look=Look(stroke=QUIET, width=0.2))
-
-
-def _beside(
-    pane: TankPane, tanks: int, display: str, page: Page, stress: DrillStress | None
-) -> tuple[tuple[Shape, ...], float]:
-    """What must be known before the drill touches the glass, in words, down the right side."""
-    hole = pane.hole
-    assert hole is not None
-    x, y = page.right - _NOTES, page.top + 4.0
-    shapes: list[Shape] = [
-        line((x - _GAP / 2, page.top), (x - _GAP / 2, page.bottom), Look(stroke=QUIET, width=0.15))
-    ]
-
-    def say(
-        text: str, *, size: float = 2.5, colour: str = INK, bold: bool = False, after: float = 1.6
-    ) -> None:
-        nonlocal y
-        made, y = written(text, (x, y), _NOTES, size=size, colour=colour, bold=bold)
-        shapes.extend(made)
-        y += after
-
-    if pane.toughened:
-        y += 2.0
-        say(DO_NOT_DRILL, size=7.0, colour=WINE, bold=True, after=0.0)
-        say(
-            "This pane is toughened: it bursts when it is drilled. Order it drilled, or take another pane.",
-            bold=True,
-        )
-    elif pane.temper != "annealed":
-        say("Is this pane toughened? The plan does not know. Find out before you drill: toughened glass bursts.",
-            colour=WINE, bold=True)  # fmt: skip
-        say("[  ] I have made sure that this pane is annealed.", after=2.4)
-    else:
-        say("[  ] annealed glass, as the plan says: made sure of at this pane", after=2.4)
-    said = measured_off(pane.thickness.value, display, fine=True)
-    assumed = " (assumed: measure it)" if pane.thickness.is_assumed else ""
-    say(f"{tanks} {'tank' if tanks == 1 else 'tanks'} of this kind, glass {said} thick{assumed}")
-    if hole.guessed:
-        say(GUESSED, colour=WINE, bold=True)
-    if hole.diameter.is_assumed:
-        say("Hole: measure your fitting: body OD = ______, hole ⌀ = ______", bold=True)
-        say("Nobody has measured it yet; the circle here is only a picture of one.", colour=WINE)
-    else:
-        how = "as measured" if hole.diameter.measured_on is not None else "as the plan says"
-        say(
-            f"Hole {_diameter(pane, display)}, {how}. Hold your fitting beside it: body OD = ______",
-            bold=True,
-        )
-    if hole.flange is None:
-        say("Flange: not said in the plan; measure it, it must lie on flat glass all round.")
-    say("clear glass from the hole's rim:", bold=True, after=0.2)
-    open_ = " (of the picture)" if hole.diameter.is_assumed else ""
-    clear_of = [f"to the {name} edge {measured_off(clear, display, fine=True)}" for name, clear in pane.edges]
-    for pair in (clear_of[:2], clear_of[2:]):
-        say(f"{', '.join(pair)}{open_}", after=0.0)
-    y += 1.6
-    if hole.flange is not None:
-        say("under the flange's rim:", bold=True, after=0.2)
-        over = (hole.flange.value - hole.diameter.value) / 2.0
-        name, clear = min(pane.edges, key=lambda edge: edge[1])
-        say(f"least {measured_off(clear - over, display, fine=True)}, to the {name} edge")
-    say(f"Tolerance: {TOLERANCE}.", size=2.2, colour=QUIET)
-    for row in stress_rows(stress, display):
-        say(row.text, size=2.2 if row.small else 2.5, colour=row.colour, bold=row.bold, after=0.9)
-    say(
-        "Before you lay this sheet on glass: the bar at the foot must measure 100 mm.", size=2.2, colour=QUIET
-    )
-    return (Group(parts=tuple(shapes), id="drill-notes"),), y

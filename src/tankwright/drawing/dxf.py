@@ -6,18 +6,19 @@ The measures are those of the paper sheets (`measures`, `takeoff.panes`), so tha
 from __future__ import annotations
 
 import io
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from itertools import pairwise
 from textwrap import wrap
 from typing import TYPE_CHECKING, Any, Final
 
-from tankwright.drawing.drill_sheet import DO_NOT_DRILL, GUESSED, TOLERANCE
+from tankwright.drawing.drill_words import DO_NOT_DRILL, GUESSED, TOLERANCE
 from tankwright.drawing.fronts import SHELF, walking_order
+from tankwright.drawing.measured import measured_off
 from tankwright.drawing.measures import Measures, front_measures, plan_measures, tank_stops
 from tankwright.room.boxes import along
 from tankwright.room.model import RackPlace, Room, Space, Tank, Wall
-from tankwright.takeoff.panes import LEFT_EDGE, LOWER_EDGE, TankPane, finished_pane, kinds_of
+from tankwright.takeoff.panes import LEFT_EDGE, LOWER_EDGE, PaneHole, TankPane, finished_pane, kinds_of
 from tankwright.units import Metre, convert
 
 if TYPE_CHECKING:
@@ -34,6 +35,7 @@ UNIT: Final = "1 unit = 1 mm"
 _OFF: Final = 250.0  # mm of the room between a wall and its first chain
 _LETTERS: Final = 64  # of a line of notes
 _TIER: Final = 220.0
+_OF_PANE: Final = 30.0  # mm between the chains of a drilled pane
 _APART: Final = 3000.0  # mm between two rooms
 _BETWEEN: Final = 900.0  # mm between two fronts side by side
 
@@ -89,16 +91,19 @@ def fronts_dxf(room: Room) -> str:
 
 
 def drill_dxf(room: Room) -> str:
-    """The panes drilled here, one for each hole of a kind, side by side from outside; lower left corners on y = 0."""
+    """The panes drilled here, of each kind, side by side, seen from outside; their lower left corners are on y = 0."""
     doc = _document(text=8.0)
     x = 0.0
+    most = 1
     for tank in kinds_of(room):
-        for hole in tank.holes:
-            if not hole.to_order:
-                pane = finished_pane(replace(tank, hole=hole), hole.pane, room.assumed)
-                _pane(doc, pane, x)
-                x += _to(pane.width) + 300.0
-    _text(doc, UNIT, (0.0, -100.0), 8.0)
+        for name in dict.fromkeys(hole.pane for hole in tank.holes if not hole.to_order):
+            pane = finished_pane(tank, name, room.assumed)
+            holes = [hole for hole in pane.holes if not hole.to_order]
+            x += _OF_PANE * (len(holes) - 1)
+            _pane(doc, replace(pane, hole=holes[0], others=tuple(holes[1:])), x)
+            x += _to(pane.width) + 300.0
+            most = max(most, len(holes))
+    _text(doc, UNIT, (0.0, -100.0 - _OF_PANE * (most - 1)), 8.0)
     return _written(doc)
 
 
@@ -129,39 +134,35 @@ def _tank(doc: Document, rack: RackPlace, tank: Tank, ends: tuple[float, float],
     _rectangle(doc, (ends[0], low), (ends[1], high), "tanks")
     _line(doc, (ends[0], water), (ends[1], water), "water")
     _text(doc, tank.id, (ends[0] + 20.0, low + 20.0), 60.0)
-    if tank.hole is not None and tank.hole.pane in ("back", "front"):
-        centre = (x + _to(along(rack.box, rack.facing, tank.hole.centre)), _to(tank.hole.centre[2] - ground))
-        _circle(doc, centre, _to(tank.hole.diameter.value) / 2, "holes")
+    for hole in tank.holes:
+        if hole.pane in ("back", "front"):
+            centre = (x + _to(along(rack.box, rack.facing, hole.centre)), _to(hole.centre[2] - ground))
+            _circle(doc, centre, _to(hole.diameter.value) / 2, "holes")
 
 
 def _pane(doc: Document, pane: TankPane, x: float) -> None:
-    hole = pane.hole
-    if hole is None:
+    """A pane with all its holes, each with a chain of measures of its own, the first one's nearest the glass."""
+    if pane.hole is None:
         return
     wide, tall = _to(pane.width), _to(pane.height)
-    centre = (x + _to(hole.across), _to(hole.up))
     _rectangle(doc, (x, 0.0), (x + wide, tall), "panes")
-    radius = _to(hole.diameter.value) / 2
-    _circle(doc, centre, radius, "holes")
-    if hole.flange is not None:
-        _circle(doc, centre, _to(hole.flange.value) / 2, "holes")
-    _level(doc, [x, centre[0], x + wide], 0.0, -30.0)
-    _level(doc, [x, x + wide], 0.0, -60.0)
-    _upright(doc, [0.0, centre[1], tall], x, x - 30.0)
-    _upright(doc, [0.0, tall], x, x - 60.0)
-    if not hole.diameter.is_assumed:
-        style: Any = doc.modelspace().add_diameter_dim(
-            center=centre, radius=radius, angle=45.0, dimstyle=STYLE, dxfattribs={"layer": "dimensions"}
-        )
-        style.render()
+    for tier, hole in enumerate(pane.holes, start=1):
+        centre = _drilled(doc, hole, x)
+        _level(doc, [x, centre[0], x + wide], 0.0, -_OF_PANE * tier)
+        _upright(doc, [0.0, centre[1], tall], x, x - _OF_PANE * tier)
+    outer = _OF_PANE * (len(pane.holes) + 1)
+    _level(doc, [x, x + wide], 0.0, -outer)
+    _upright(doc, [0.0, tall], x, x - outer)
     rows = [
         f"{pane.kind}, {pane.pane} pane, seen from OUTSIDE",
         f"left edge here: the tank's {LEFT_EDGE[pane.pane]}; lower edge: its {LOWER_EDGE[pane.pane]}",
         *wrap(TOLERANCE, _LETTERS),
     ]
-    if hole.diameter.is_assumed:
+    if len(pane.holes) > 1:
+        rows.extend(wrap(_each_hole(pane.holes), _LETTERS))
+    if any(hole.diameter.is_assumed for hole in pane.holes):
         rows.append("hole not measured: measure your fitting, body OD = ______; the circle is only a picture")
-    if hole.guessed:
+    if any(hole.guessed for hole in pane.holes):
         rows.extend(wrap(GUESSED, _LETTERS))
     if pane.toughened:
         rows.insert(0, f"{DO_NOT_DRILL}: toughened")
@@ -169,6 +170,29 @@ def _pane(doc: Document, pane: TankPane, x: float) -> None:
         rows.append("make sure that this pane is annealed before you drill it")
     for number, row in enumerate(rows):
         _text(doc, row, (x, tall + 14.0 * (len(rows) - number)), 8.0)
+
+
+def _each_hole(holes: Sequence[PaneHole]) -> str:
+    """The same in words, in millimetres, so that no hole is taken for another."""
+    return "centres from left, lower edge: " + "; ".join(
+        f"hole {hole.number}: {measured_off(hole.across, fine=True)}, {measured_off(hole.up, fine=True)}"
+        + (" (not measured)" if hole.diameter.is_assumed else "")
+        for hole in holes
+    )
+
+
+def _drilled(doc: Document, hole: PaneHole, x: float) -> tuple[float, float]:
+    """The circles of a hole and what it measures across; its centre."""
+    centre, radius = (x + _to(hole.across), _to(hole.up)), _to(hole.diameter.value) / 2
+    _circle(doc, centre, radius, "holes")
+    if hole.flange is not None:
+        _circle(doc, centre, _to(hole.flange.value) / 2, "holes")
+    if not hole.diameter.is_assumed:
+        style: Any = doc.modelspace().add_diameter_dim(
+            center=centre, radius=radius, angle=45.0, dimstyle=STYLE, dxfattribs={"layer": "dimensions"}
+        )
+        style.render()
+    return centre
 
 
 def _chain(doc: Document, one: Measures, edges: dict[Wall, Metre], origin: tuple[float, float]) -> None:

@@ -27,7 +27,7 @@ from tankwright.drawing.model import (
 from tankwright.drawing.results import DrawnResults, Layer
 from tankwright.drawing.svg import identifier
 from tankwright.room.boxes import along, along_span, ceiling_over
-from tankwright.room.model import BoardPlace, RackPlace, Room, Space, Tank
+from tankwright.room.model import BoardPlace, HolePlace, RackPlace, Room, Space, Tank
 
 GUTTER: Final = 15.0  # mm left of a front, for the heights of its shelves
 BELOW: Final = 9.0  # mm under the floor line, for length and name
@@ -214,14 +214,13 @@ def _tank(rack: RackPlace, tank: Tank, results: DrawnResults, frame: Frame) -> G
     ]
     parts.append(line((x + inset, surface), (x + width - inset, surface), Look(stroke=TEAL, width=_LINE)))
     parts.extend(_mouth(rack, tank, frame))
-    parts.extend(_hole(rack, tank, frame))
+    for hole in tank.holes:
+        parts.extend(_hole(rack, hole, frame))
     under = surface
-    if tank.hole is not None:
-        x_hole, y_hole = frame.at(along(rack.box, rack.facing, tank.hole.centre), tank.hole.centre[2])
+    for hole in tank.holes:
+        x_hole, y_hole = frame.at(along(rack.box, rack.facing, hole.centre), hole.centre[2])
         if abs(x_hole - x - width / 2) < width * 0.26 and y_hole < y + height * 0.45:
-            under = max(
-                surface, y_hole + frame.mm(tank.hole.diameter.value) / 2 + 0.1
-            )  # keep clear of the ring
+            under = max(under, y_hole + frame.mm(hole.diameter.value) / 2 + 0.1)  # keep clear of the ring
     parts.extend(_writing(tank.id, drawn.figure if drawn else "", drawn.detail if drawn else "",
                           (x, under, width, max(bed - under, 1.0)), ink, frame.readable))  # fmt: skip
     flag = results.mark(tank.id)
@@ -234,11 +233,8 @@ def _tank(rack: RackPlace, tank: Tank, results: DrawnResults, frame: Frame) -> G
     )  # fmt: skip
 
 
-def _hole(rack: RackPlace, tank: Tank, frame: Frame) -> Iterator[Shape]:
+def _hole(rack: RackPlace, hole: HolePlace, frame: Frame) -> Iterator[Shape]:
     """A hole in the back pane, as a ring; in another pane it is seen edge on, as a tick on its side."""
-    hole = tank.hole
-    if hole is None:
-        return
     centre = frame.at(along(rack.box, rack.facing, hole.centre), hole.centre[2])
     radius = max(frame.mm(hole.diameter.value) / 2, 0.25)
     look = Look(stroke=LINE, width=0.2, fill=PAPER)

@@ -143,11 +143,16 @@ def _tank(
     yield line((x, surface), (x + wide, surface), Look(stroke=TEAL, width=0.3))
     yield Rectangle(x=x, y=y, width=wide, height=tall, look=Look(stroke=LINE, width=0.35, dash=dash))
     low = surface
-    if tank.hole is not None and tank.hole.pane in ("back", "front"):
-        centre = frame.at(along(rack.box, rack.facing, tank.hole.centre), tank.hole.centre[2])
-        radius = max(frame.mm(tank.hole.diameter.value) / 2, 0.3)
+    for hole in tank.holes:
+        if hole.pane not in ("back", "front"):
+            continue
+        centre = frame.at(along(rack.box, rack.facing, hole.centre), hole.centre[2])
+        radius = max(frame.mm(hole.diameter.value) / 2, 0.3)
         yield Circle(centre=centre, radius=radius, look=Look(fill=PAPER, stroke=LINE, width=0.2))
-        low = max(low, centre[1] + radius)
+        if (
+            hole is tank.hole or centre[1] < (surface + y + tall) / 2
+        ):  # one far down leaves no room under it to write
+            low = max(low, centre[1] + radius)
     room, height = wide * 0.94, y + tall - low
     span_words = f"{measured_off(span[0], display)} – {measured_off(span[1], display)}"
     rows = [(tank.id, fitting_size(tank.id, room, most=min(4.2, height * 0.4), bold=True), True)]

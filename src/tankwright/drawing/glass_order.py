@@ -53,24 +53,28 @@ def glass_table(room: Room, glued_here: frozenset[str]) -> PrintTable:
 
 
 def _rows(room: Room, tank: Tank, count: int, *, glued: bool) -> Iterator[tuple[str, ...]]:
-    ordered = tank.hole is not None and tank.hole.to_order
     if glued:
         for pane in cut_panes(tank, room.assumed):
-            yield _row(pane, count, room.display, glued=True, ordered=ordered)
+            yield from _holed(pane, count, room.display, glued=True)
         yield from _strips(room, tank, count)
-    elif tank.hole is not None and ordered:
-        pane = finished_pane(tank, tank.hole.pane, room.assumed)
-        yield _row(pane, count, room.display, glued=False, ordered=True)
-    for hole in tank.more_holes:
-        if hole.to_order:  # a pane that stands above already is not ordered twice
-            holed = replace(tank, hole=hole)
-            panes = (
-                cut_panes(holed, room.assumed) if glued else (finished_pane(holed, hole.pane, room.assumed),)
-            )
-            pane = next(one for one in panes if one.pane == hole.pane)
-            row = _row(pane, count, room.display, glued=glued, ordered=True)
-            above = glued or (ordered and tank.hole is not None and tank.hole.pane == hole.pane)
-            yield (row[0], f"{row[1]}, in the same pane", "", *row[3:]) if above else row
+        return
+    for name in dict.fromkeys(hole.pane for hole in tank.holes if hole.to_order):
+        pane = finished_pane(tank, name, room.assumed)
+        holes = [hole for hole in pane.holes if hole.to_order]
+        ordered = replace(pane, hole=holes[0], others=tuple(holes[1:]))
+        yield from _holed(ordered, count, room.display, glued=False)
+
+
+def _holed(pane: TankPane, count: int, display: str, *, glued: bool) -> Iterator[tuple[str, ...]]:
+    """A row of the pane with its first hole, and one for each further hole there is something to say of."""
+    first = _row(pane, count, display, glued=glued)
+    yield first
+    said = {first[-4:]}
+    for other in pane.others:
+        row = _row(pane.at_hole(other.number), count, display, glued=glued)
+        if row[-4:] not in said:  # "drilled here" is said once of a pane
+            said.add(row[-4:])
+            yield (row[0], f"{row[1]}, in the same pane", "", *row[3:])
 
 
 def _strips(room: Room, tank: Tank, count: int) -> Iterator[tuple[str, ...]]:
@@ -86,7 +90,7 @@ def _strips(room: Room, tank: Tank, count: int) -> Iterator[tuple[str, ...]]:
         )  # fmt: skip
 
 
-def _row(pane: TankPane, count: int, display: str, *, glued: bool, ordered: bool) -> tuple[str, ...]:
+def _row(pane: TankPane, count: int, display: str, *, glued: bool) -> tuple[str, ...]:
     def m(metres: float) -> str:
         return measured_off(metres, display, fine=True)
 
@@ -95,7 +99,7 @@ def _row(pane: TankPane, count: int, display: str, *, glued: bool, ordered: bool
     if hole is not None and pane.toughened:
         glass = "toughened: drilled BEFORE it is toughened" if glued else "toughened: NOT to be drilled"
     holes = ("", "", "", "")
-    if hole is not None and not ordered and not pane.toughened:
+    if hole is not None and not hole.to_order and not pane.toughened:
         holes = ("drilled here", "", "", "")
     elif hole is not None:
         across = "measure your fitting" if hole.diameter.is_assumed else m(hole.diameter.value)

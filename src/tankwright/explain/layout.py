@@ -26,8 +26,7 @@ def workings_layout(room: Room, result: LayoutResult) -> Iterator[Working]:
     for fit in result.tanks:
         yield from _tank(tanks[fit.tank], fit, result)
     for hole in result.holes:
-        if hole.number == 1:  # a name opens one working: that of the hole that sets the level
-            yield from _hole(hole)
+        yield from _hole(hole)
     for aisle in result.aisles:
         for rack in aisle.racks:
             yield Working(
@@ -106,9 +105,10 @@ def _elbow(tank: Tank) -> Iterator[Working]:
 
 
 def _hole(hole: HoleFit) -> Iterator[Working]:
+    name, which = ("hole", "hole") if hole.number == 1 else (f"hole{hole.number}", f"hole {hole.number}")
     if hole.least_edge is not None:
         yield Working(
-            name=f"{hole.tank}.hole_edge", title=f"glass between hole and edge of tank {hole.tank}",
+            name=f"{hole.tank}.{name}_edge", title=f"glass between {which} and edge of tank {hole.tank}",
             number=_length(hole.least_edge),
             formula=f"hole's centre to the {hole.least_edge_name} edge - half the hole",
             inputs=(
@@ -120,13 +120,28 @@ def _hole(hole: HoleFit) -> Iterator[Working]:
         )  # fmt: skip
     if hole.upright_clearance is not None:
         yield Working(
-            name=f"{hole.tank}.hole_upright", title=f"hole of tank {hole.tank} to the nearest upright",
+            name=f"{hole.tank}.{name}_upright", title=f"{which} of tank {hole.tank} to the nearest upright",
             number=_length(hole.upright_clearance),
             formula="distance along the rack from the edge of the "
             + ("flange" if hole.flange_known else "hole (its flange is not known)")
             + "; below zero it is behind it",
             inputs=(Input(name="hole", number=_length(hole.diameter.value), known=hole.diameter),),
             source=GEOMETRY,
+        )  # fmt: skip
+    if hole.to_next is not None and hole.next_diameter is not None:
+        yield Working(
+            name=f"{hole.tank}.{name}_next",
+            title=f"glass between {which} and hole {hole.next_number} of tank {hole.tank}",
+            number=_length(hole.to_next),
+            formula="centre to centre - half of each hole",
+            inputs=(
+                Input(name=which, number=_length(hole.diameter.value), known=hole.diameter),
+                Input(name=f"hole {hole.next_number}", number=_length(hole.next_diameter.value),
+                      known=hole.next_diameter),
+                Input(name="glass", number=_length(hole.thickness.value), known=hole.thickness),
+            ),
+            source="compared with one diameter (common practice) and two thicknesses (EN 12150-1, for toughened"
+            " glass, by makers' guides)",
         )  # fmt: skip
 
 

@@ -119,6 +119,7 @@ def _hole(hole: HoleFit) -> dict[str, object]:
         "least_edge_m": hole.least_edge, "least_edge": hole.least_edge_name,
         "upright_clearance_m": hole.upright_clearance, "flange_known": hole.flange_known,
         "room_outside_m": hole.room_at_hole,
+        **({"hole": hole.number, "next_hole_m": hole.to_next} if hole.number > 1 or hole.to_next is not None else {}),
     }  # fmt: skip
 
 

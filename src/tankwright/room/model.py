@@ -140,7 +140,8 @@ class Space:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HolePlace:
     """A drilled hole. `edge_distances` are clear glass from the hole's edge to each edge of its pane; `to_order` is
-    True where whoever sells the glass drills it."""
+    True where whoever sells the glass drills it. `number` counts the holes of a kind as its plan does: 1 is the one
+    that sets the level. `fitting` is what its bulkhead takes on its dry side, where that is said."""
 
     pane: Pane
     centre: Place
@@ -149,6 +150,8 @@ class HolePlace:
     pane_thickness: Known
     flange: Known | None = None
     to_order: bool = False
+    number: int = 1
+    fitting: str | None = None
     line: int | None = None
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from tankwright.origin import Known
@@ -50,6 +50,9 @@ class TankFit:
 class HoleFit:
     """One drilled hole; `number` counts those of a tank, the one that sets its level first.
 
+    `to_next` is the glass from its rim to that of the nearest hole of the same pane, which is hole `next_number` and
+    `next_diameter` wide; `flanges_apart` the same between what lies on the glass: flanges, or rims where none is known,
+    of which `flanges_unknown` tells how many of the two. None in a pane of one hole.
     `upright_clearance` is from the flange (or the hole, when no flange is known) to the nearest upright along
     the rack, None when the hole faces none; `room_at_hole` is the clear way outside the pane.
     """
@@ -65,6 +68,11 @@ class HoleFit:
     upright_clearance: Metre | None
     room_at_hole: Metre | None
     number: int = 1
+    to_next: Metre | None = None
+    next_number: int | None = None
+    next_diameter: Known | None = None
+    flanges_apart: Metre | None = None
+    flanges_unknown: int = 0
 
 
 def tank_fit(
@@ -132,20 +140,42 @@ def hole_fits(room: Room, racks: dict[str, RackPlace], spaces: dict[str, Space])
     for tank in room.tanks:
         shelves.setdefault((tank.rack, tank.shelf), []).append(tank)
     found = []
-    every = ((tank, *one) for tank in room.tanks for one in enumerate(tank.holes, start=1))
-    for tank, number, hole in every:
+    drilled = [(tank, hole) for tank in room.tanks for hole in tank.holes]
+    for tank, hole in drilled:
         rack, space = racks.get(tank.rack), spaces.get(tank.room)
         side = _side_of(tank, hole)
         edge_name, edge = min(hole.edge_distances, key=lambda pair: pair[1], default=("", None))
-        found.append(HoleFit(
-            tank=tank.id, number=number, toughened=tank.temper == "toughened" or hole.pane in tank.toughened,
+        fit = HoleFit(
+            tank=tank.id, number=hole.number, toughened=tank.temper == "toughened" or hole.pane in tank.toughened,
             temper_known=tank.temper != "unknown", least_edge=edge, least_edge_name=edge_name,
             diameter=hole.diameter, thickness=hole.pane_thickness,
             flange_known=hole.flange is not None,
             upright_clearance=_upright_clearance(hole, rack, side),
             room_at_hole=_room_at(tank, side, room, space, shelves[tank.rack, tank.shelf]) if side else None,
-        ))  # fmt: skip
+        )  # fmt: skip
+        found.append(_beside_its_next(fit, tank, hole))
     return tuple(found)
+
+
+def _beside_its_next(fit: HoleFit, tank: Tank, hole: HolePlace) -> HoleFit:
+    """The same with the glass left to the nearest other hole of its pane."""
+
+    def rims(other: HolePlace) -> Metre:
+        return math.dist(hole.centre, other.centre) - (hole.diameter.value + other.diameter.value) / 2.0
+
+    others = [other for other in tank.holes if other is not hole and other.pane == hole.pane]
+    if not others:
+        return fit
+    beside = min(others, key=rims)
+    lying = [max(one.diameter.value, one.flange.value if one.flange else 0.0) for one in (hole, beside)]
+    return replace(
+        fit,
+        to_next=rims(beside),
+        next_number=beside.number,
+        next_diameter=beside.diameter,
+        flanges_apart=math.dist(hole.centre, beside.centre) - sum(lying) / 2.0,
+        flanges_unknown=sum(one.flange is None for one in (hole, beside)),
+    )
 
 
 def _side_of(tank: Tank, hole: HolePlace) -> Wall | None:

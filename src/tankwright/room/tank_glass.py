@@ -29,7 +29,8 @@ from tankwright.units import Metre
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HoleOfKind:
-    """The hole of a kind: its centre from the left, from the back and above the underside of the tank."""
+    """A hole of a kind: its centre from the left, from the back and above the underside of the tank. `number` 1 is the
+    one that sets the level."""
 
     pane: Pane
     across: Metre
@@ -40,7 +41,9 @@ class HoleOfKind:
     pane_thickness: Known
     flange: Known | None
     to_order: bool
+    fitting: str | None
     line: int | None
+    number: int = 1
 
 
 def lay_glass_laws(defaults: Defaults) -> GlassLaws:
@@ -111,6 +114,7 @@ def _drilled(
         pane_thickness=thickness,
         flange=hole.flange,
         to_order=hole.drilled == "to order",
+        fitting=hole.fitting,
         line=hole.line or table.line,
     )
 
@@ -158,7 +162,7 @@ def more_holes_of(
                 remedy=f"measure {' and '.join(missing)} to the hole's centre and write it",
             )
             continue
-        found.append(_drilled(name, table, hole, (side, base), defaults, mistakes))
+        found.append(replace(_drilled(name, table, hole, (side, base), defaults, mistakes), number=number))
     return tuple(found)
 
 

@@ -293,6 +293,8 @@ def _hole(
         pane_thickness=hole.pane_thickness,
         flange=hole.flange,
         to_order=hole.to_order,
+        number=hole.number,
+        fitting=hole.fitting,
         line=hole.line,
     )
 

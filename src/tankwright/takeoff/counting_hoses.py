@@ -52,7 +52,7 @@ class Hoses:
             tally.need(hose, where, length=long.value, places=(tank.id,), rests_on=rests(bore, long))
         node = f"{tank.id}.{'second bulkhead' if second else 'bulkhead'}"
         tally.words[node] = f"the {'second ' if second else ''}bulkhead of {tank.id}"
-        start, why = self._dry_side(tank)
+        start, why = self._dry_side(tank, second=second)
         if start is None:
             tally.unjoined(why, 'write the end as the parts list does, "1/2 in BSP G female"', node)
             tally.joint(node, (why, end.words), (), why)
@@ -105,9 +105,10 @@ class Hoses:
             return tank.second_overflow.bore
         return tank.hose.bore if tank.hose else assumed(self.room, "hose.bore")
 
-    def _dry_side(self, tank: Tank) -> tuple[End | None, str]:
-        kind = self.plan.tank_kind.get(tank.kind)
-        text = kind.hole.fitting if kind and kind.hole else None
+    def _dry_side(self, tank: Tank, *, second: bool) -> tuple[End | None, str]:
+        """The end of the bulkhead; a second overflow stands in the first further hole where there is one."""
+        hole = tank.more_holes[0] if second and tank.more_holes else tank.hole
+        text = hole.fitting if hole is not None else None
         if text is None:
             self._assumed.append(tank.id)
             text = self._usual

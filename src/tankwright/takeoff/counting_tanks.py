@@ -125,12 +125,12 @@ def _itself(one: _Of) -> Iterator[Line]:
     yield from one.take(f"tank {tank.kind}", "tank", state="made here", note="glued here from its panes")
     display = one.room.display
     for pane in cut_panes(tank):
-        hole = "" if pane.hole is None else f"; {_hole_words(pane.hole, display)}"
+        hole = "".join(f"; {_hole_words(each, display)}" for each in pane.holes)
         yield from one.take(
             _glass(pane.thickness, pane.temper, display), "glass", "sheet", state=one.state,
             size=(pane.width, pane.height), mark=f"{tank.kind} {pane.pane}",
             where=f"rack {tank.rack}: {pane.pane} of {tank.kind}{hole}",
-            rests_on=_rests(pane.thickness, *((pane.hole.diameter,) if pane.hole else ())), source=PRACTICE,
+            rests_on=_rests(pane.thickness, *(each.diameter for each in pane.holes)), source=PRACTICE,
             note=f"{PANE_RULE}; {EDGES}",
         )  # fmt: skip
     width = assumed(one.room, "buy.brace_width")
@@ -183,11 +183,13 @@ def _lid(one: _Of) -> Iterator[Line]:
 # --- what the water leaves by ----------------------------------------------------------------------------------------
 
 
-def _bulkhead(one: _Of, hole: HolePlace, fitting: str | None) -> Iterator[Line]:
+def _bulkhead(one: _Of, hole: HolePlace, where: str = "") -> Iterator[Line]:
+    fitting = hole.fitting
     wide = size_name(hole.diameter.value, one.room.display)
     yield from one.take(
         f"bulkhead for a {wide} hole" + (f", {fitting}" if fitting else ""), "bulkhead", state="to buy",
         rests_on=_rests(hole.diameter), note="with its gasket, on the wet side; drill only by the fitting in hand",
+        where=where,
     )  # fmt: skip
     yield Article(
         key=f"gasket for a bulkhead of a {wide} hole",
@@ -200,16 +202,18 @@ def _bulkhead(one: _Of, hole: HolePlace, fitting: str | None) -> Iterator[Line]:
 def _bulkheads(one: _Of) -> Iterator[Line]:
     tank, hole = one.tank, one.tank.hole
     second = tank.second_overflow
-    if second is not None:
+    if second is not None and not tank.more_holes:
         bore = size_name(second.bore.value, one.room.display)
         yield from one.take(f"bulkhead of a second overflow, bore {bore}", "bulkhead", state="to buy",
                             note="measure its hole on the fitting you have")  # fmt: skip
-    said = {table.line: table.fitting for table in one.kind.more_holes}
-    for further in tank.more_holes:
-        yield from _bulkhead(one, further, said.get(further.line))
+    for index, further in enumerate(
+        tank.more_holes
+    ):  # as many bulkheads as holes: the second overflow is in one
+        where = f"rack {tank.rack}: of the second overflow" if second is not None and index == 0 else ""
+        yield from _bulkhead(one, further, where)
     if hole is None:
         return
-    yield from _bulkhead(one, hole, one.kind.hole.fitting if one.kind.hole else None)
+    yield from _bulkhead(one, hole)
     mouth = tank.overflow
     if mouth is None:
         return
@@ -296,12 +300,13 @@ def _said(plan: Plan, room: Room) -> Iterator[Finding]:
                 remedy="have the thickness worked out by whoever sells the glass, and write it in glass",
                 rests_on=guessed,
             )  # fmt: skip
-        hole = next((each for each in tank.holes if each.diameter.is_assumed), None)
-        if hole is not None:
+        unmeasured = [each for each in tank.holes if each.diameter.is_assumed]
+        if unmeasured:
+            hole = unmeasured[0]
             yield Finding(
                 code="PART-43", severity=Severity.WARNING, subject=f"tank kind {tank.kind}", line=hole.line, places=ids,
                 text="has {count} bulkheads counted for a hole of {diameter} that nobody measured",
-                numbers=(("count", Number(len(ids), "number")), ("diameter", _long(hole.diameter))),
+                numbers=(("count", Number(len(ids) * len(unmeasured), "number")), ("diameter", _long(hole.diameter))),
                 reason="holes of bulkheads of one name differ by maker",
                 remedy="buy one, measure its body, and write diameter and fitting in hole",
                 rests_on=_rests(hole.diameter),

@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from tankwright.origin import Known
-from tankwright.room.model import Pane, Room, Tank
+from tankwright.room.model import HolePlace, Pane, Room, Tank
 from tankwright.units import Metre
 
 _SAME = 1e-9  # m
@@ -32,7 +32,8 @@ LEFT_EDGE: dict[Pane, str] = {
 class PaneHole:
     """A hole: its centre from the left and from the lower edge of its pane, seen from outside.
 
-    `guessed` is True where the plan does not say where it goes and an assumption stands in for that.
+    `guessed` is True where the plan does not say where it goes and an assumption stands in for that. `number` is which
+    of its tank's holes it is, `to_order` True where whoever sells the glass drills it.
     """
 
     across: Metre
@@ -40,11 +41,16 @@ class PaneHole:
     diameter: Known
     flange: Known | None
     guessed: bool = False
+    number: int = 1
+    to_order: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TankPane:
-    """One pane of a kind of tank, seen from outside. `finished` is a face of the glued tank, not a cut pane."""
+    """One pane of a kind of tank, seen from outside. `finished` is a face of the glued tank, not a cut pane.
+
+    `hole` is the hole that is looked at, `others` are the further ones of the same pane.
+    """
 
     kind: str
     pane: Pane
@@ -55,6 +61,19 @@ class TankPane:
     temper: str
     finished: bool
     hole: PaneHole | None = None
+    others: tuple[PaneHole, ...] = ()
+
+    @property
+    def holes(self) -> tuple[PaneHole, ...]:
+        """Every hole of the pane, the one that is looked at first."""
+        return (*((self.hole,) if self.hole is not None else ()), *self.others)
+
+    def at_hole(self, number: int) -> TankPane:
+        """The same pane, looking at another of its holes; ValueError where it has no hole of that number."""
+        hole = next((one for one in self.holes if one.number == number), None)
+        if hole is None:
+            raise ValueError(f"the {self.pane} pane of {self.kind} has no hole {number}")
+        return replace(self, hole=hole, others=tuple(one for one in self.holes if one is not hole))
 
     @property
     def edges(self) -> tuple[tuple[str, Metre], ...]:
@@ -93,6 +112,8 @@ def finished_pane(tank: Tank, pane: Pane, assumed: Iterable[Known] = ()) -> Tank
     width, tall = {"base": (length, depth), "left": (depth, height), "right": (depth, height)}.get(
         pane, (length, height)
     )
+    known = {one.key: one.value for one in assumed}
+    holes = [_hole(hole, width, tall, known) for hole in tank.holes if hole.pane == pane]
     return TankPane(
         kind=tank.kind,
         pane=pane,
@@ -102,25 +123,27 @@ def finished_pane(tank: Tank, pane: Pane, assumed: Iterable[Known] = ()) -> Tank
         toughened=pane in tank.toughened,
         temper=tank.temper,
         finished=True,
-        hole=_hole(tank, pane, width, tall, {one.key: one.value for one in assumed}),
+        hole=holes[0] if holes else None,
+        others=tuple(holes[1:]),
     )
 
 
-def _hole(tank: Tank, pane: Pane, width: Metre, tall: Metre, assumed: Mapping[str, float]) -> PaneHole | None:
-    """The tank's hole in a pane. The plan measures from the left seen from the front, from the front on an end, and
+def _hole(hole: HolePlace, width: Metre, tall: Metre, assumed: Mapping[str, float]) -> PaneHole:
+    """A hole as it lies in its pane. The plan measures from the left seen from the front, from the front on an end, and
     from the back on the base: that edge is the left one as seen for some panes, the right one for others."""
-    hole = tank.hole
-    if hole is None or hole.pane != pane:
-        return None
+    pane = hole.pane
     clear, radius = dict(hole.edge_distances), hole.diameter.value / 2.0
     near = clear["front" if pane in ("left", "right") else "left"] + radius
     across = near if pane in ("front", "right", "base") else width - near
     up = clear["back"] + radius if pane == "base" else tall - clear["top"] - radius
     far = ("hole.from_back", up) if pane == "base" else ("hole.below_rim", tall - up)
-    guessed = any(
+    guessed = hole.number == 1 and any(  # the place of a further one is always said
         key in assumed and abs(assumed[key] - said) < _SAME for key, said in (("hole.from_left", near), far)
     )
-    return PaneHole(across=across, up=up, diameter=hole.diameter, flange=hole.flange, guessed=guessed)
+    return PaneHole(
+        across=across, up=up, diameter=hole.diameter, flange=hole.flange, guessed=guessed, number=hole.number,
+        to_order=hole.to_order,
+    )  # fmt: skip
 
 
 def cut_panes(tank: Tank, assumed: Iterable[Known] = ()) -> tuple[TankPane, ...]:
@@ -138,12 +161,11 @@ def cut_panes(tank: Tank, assumed: Iterable[Known] = ()) -> tuple[TankPane, ...]
             panes.append(replace(face, finished=False))
             continue
         between = side if name in ("left", "right") else 0.0
-        hole = face.hole
-        if hole is not None:
-            hole = replace(hole, across=hole.across - between, up=hole.up - base)
+        holes = [replace(one, across=one.across - between, up=one.up - base) for one in face.holes]
         panes.append(
             replace(
-                face, finished=False, width=face.width - 2.0 * between, height=face.height - base, hole=hole
+                face, finished=False, width=face.width - 2.0 * between, height=face.height - base,
+                hole=holes[0] if holes else None, others=tuple(holes[1:]),
             )
-        )
+        )  # fmt: skip
     return tuple(panes)
