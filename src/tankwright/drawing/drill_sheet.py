@@ -216,7 +216,7 @@ def _others(
             centre=(x, y), radius=radius, look=Look(fill=PAPER, stroke=QUIET, width=0.25, dash=(1.0, 0.8))
         )
         for said in (f"hole {hole.number}", f"{hole.number}"):
-            size = fitting_size(said, 1.6 * radius, most=2.4, least=1.2)
+            size = fitting_size(said, 1.6 * radius, most=min(2.4, 0.8 * radius), least=1.2)
             if size:
                 yield Text(at=(x, y + 0.36 * size), text=said, size=size, colour=QUIET, anchor="middle")
                 break

@@ -93,9 +93,9 @@ def notes_beside(
     clear_of = [f"to the {name} edge {measured_off(clear, display, fine=True)}" for name, clear in pane.edges]
     for pair in (clear_of[:2], clear_of[2:]):
         say(f"{', '.join(pair)}{open_}", after=0.0)
-    y += 1.6
     for other in pane.others:
-        say(_to_other(hole, other, display) + open_)
+        say(_to_other(hole, other, display) + open_, after=0.0)
+    y += 1.6
     if hole.flange is not None:
         say("under the flange's rim:", bold=True, after=0.2)
         over = (hole.flange.value - hole.diameter.value) / 2.0
