@@ -52,6 +52,7 @@ from tankwright.workspace.build_marks import BuildMarks
 from tankwright.workspace.entries import EntryBook
 from tankwright.workspace.jobs import KINDS, Jobs
 from tankwright.workspace.live import LivePlan
+from tankwright.workspace.log import RoomLog
 from tankwright.workspace.prices import PriceBook
 from tankwright.workspace.settings import SettingsBook
 
@@ -78,6 +79,7 @@ class App:
         self.live = live
         self.made_once = MadeOnce()
         self.entries = EntryBook(live.path)
+        self.log = RoomLog(live.path)
         self.marks = BuildMarks(live.path)
         self.books = Books(live, self.marks, base_url=base_url, today=clock.today)
         self.jobs = Jobs(live, {**KINDS, **self.books.kinds()})
@@ -102,7 +104,7 @@ class App:
         view = View(
             page=page, live=self.live, made_once=self.made_once, person=who(request.scope), params=params,
             query=query, errors=errors, path=address, settings=self.settings, prices=self.prices,
-            entries=self.entries, jobs=self.jobs, marks=self.marks, books=self.books,
+            entries=self.entries, log=self.log, jobs=self.jobs, marks=self.marks, books=self.books,
         )  # fmt: skip
         if not view.may(page.needs):
             return PlainTextResponse("Your name may not open this page.", 403)

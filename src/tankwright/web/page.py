@@ -27,6 +27,7 @@ from tankwright.workspace.build_marks import BuildMarks
 from tankwright.workspace.entries import EntryBook
 from tankwright.workspace.jobs import Jobs
 from tankwright.workspace.live import LivePlan, Snapshot
+from tankwright.workspace.log import RoomLog
 from tankwright.workspace.prices import PriceBook
 from tankwright.workspace.settings import SettingsBook
 
@@ -83,6 +84,7 @@ class View:
         settings: SettingsBook | None = None,
         prices: PriceBook | None = None,
         entries: EntryBook | None = None,
+        log: RoomLog | None = None,
         jobs: Jobs | None = None,
         marks: BuildMarks | None = None,
         books: Books | None = None,
@@ -102,6 +104,7 @@ class View:
         self.books = books
         self.marks = marks if marks is not None else BuildMarks(live.path)
         self.entries = entries if entries is not None else EntryBook(live.path)
+        self.log = log if log is not None else RoomLog(live.path)
 
     @property
     def book(self) -> str:

@@ -16,6 +16,7 @@ from tankwright.workspace.build_marks import BuildMarks
 from tankwright.workspace.entries import EntryBook
 from tankwright.workspace.jobs import Jobs
 from tankwright.workspace.live import LivePlan
+from tankwright.workspace.log import RoomLog
 from tankwright.workspace.prices import PriceBook
 from tankwright.workspace.settings import SettingsBook
 
@@ -27,6 +28,7 @@ class Shared(Protocol):
     settings: SettingsBook
     prices: PriceBook
     entries: EntryBook
+    log: RoomLog
     marks: BuildMarks
     books: Books
     made_once: MadeOnce

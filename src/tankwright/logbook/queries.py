@@ -1,0 +1,299 @@
+"""What a logbook is asked: events, numbers held, things, readings, what is due."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any, cast
+
+from sqlalchemy import Engine, func, select
+
+from tankwright.husbandry.ledger import fold
+from tankwright.husbandry.records import Account, Event, Kind
+from tankwright.husbandry.register import (
+    BreedingSet,
+    ConflictFound,
+    DueTask,
+    Holding,
+    Line,
+    Place,
+    Quarantine,
+    Stock,
+    Task,
+    Tool,
+)
+from tankwright.logbook.engine import reading
+from tankwright.logbook.following import standing, steps_of_series
+from tankwright.logbook.ids import micros, moment
+from tankwright.logbook.rows import events_of
+from tankwright.logbook.schema import BALANCE, CONFLICT, DERIVED, DUE, EVENT, FLOW, OBSERVED, THING
+from tankwright.logbook.things import ADAPTERS, Sort
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Reading:
+    """One value that was read: of which place, when."""
+
+    place: str
+    quantity: str
+    happened: datetime
+    value: float | None
+    low: float | None
+    high: float | None
+    unit: str
+    method: str
+    event: str
+    stock: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Moved:
+    """So many fish into an account at an event; `derived` when a count shows it and nobody said so."""
+
+    event: str
+    stock: str
+    place: str
+    account: Account
+    quantity: int
+    happened: datetime
+    derived: bool = False
+
+
+class Queries:
+    """The questions of a logbook; each is answered from one state of it."""
+
+    engine: Engine
+
+    # --- events --------------------------------------------------------------------------------------------
+
+    def event(self, name: str) -> Event | None:
+        """The event of that id."""
+        with reading(self.engine) as connection:
+            rows = connection.execute(select(EVENT).where(EVENT.c.id == name)).fetchall()
+            return next(iter(events_of(connection, rows)), None)
+
+    def by_key(self, key: str) -> Event | None:
+        """The event that came with that key."""
+        with reading(self.engine) as connection:
+            rows = connection.execute(select(EVENT).where(EVENT.c.key == key)).fetchall() if key else []
+            return next(iter(events_of(connection, rows)), None)
+
+    def events(  # noqa: PLR0913 - each narrows what is found
+        self, *, place: str | None = None, stock: str | None = None, line: str | None = None,
+        kinds: Collection[Kind] = (), since: datetime | None = None, until: datetime | None = None,
+        limit: int | None = None, only_standing: bool = True, newest_first: bool = False,
+    ) -> tuple[Event, ...]:  # fmt: skip
+        """Events in the order they happened, narrowed by whatever is given.
+
+        `place` finds only events that are of it by themselves, not moves that led to it (`moves_into` has those).
+        """
+        query = select(EVENT)
+        for column, wanted in ((EVENT.c.place, place), (EVENT.c.stock, stock), (EVENT.c.line, line)):
+            if wanted is not None:
+                query = query.where(column == wanted)
+        if kinds:
+            query = query.where(EVENT.c.kind.in_(tuple(kinds)))
+        if since is not None:
+            query = query.where(EVENT.c.happened >= micros(since))
+        if until is not None:
+            query = query.where(EVENT.c.happened <= micros(until))
+        if only_standing:
+            query = query.where(standing())
+        order = (EVENT.c.happened, EVENT.c.recorded, EVENT.c.id)
+        query = query.order_by(*(one.desc() for one in order)) if newest_first else query.order_by(*order)
+        if limit is not None:
+            query = query.limit(limit)
+        with reading(self.engine) as connection:
+            return events_of(connection, connection.execute(query).fetchall())
+
+    def count_events(self) -> int:
+        """How many events the book has."""
+        with reading(self.engine) as connection:
+            return int(connection.execute(select(func.count()).select_from(EVENT)).scalar_one())
+
+    def moved(
+        self, *, stock: str | None = None, place: str | None = None, accounts: Collection[Account] = (),
+        since: datetime | None = None, until: datetime | None = None,
+    ) -> tuple[Moved, ...]:  # fmt: skip
+        """Everything that flowed, and what follows from counts, in the order it happened."""
+        found: list[Moved] = []
+        with reading(self.engine) as connection:
+            for table, derived in ((FLOW, False), (DERIVED, True)):
+                query = select(table)
+                if not derived:
+                    query = query.join(EVENT, EVENT.c.id == FLOW.c.event).where(standing())
+                if stock is not None:
+                    query = query.where(table.c.stock == stock)
+                if place is not None:
+                    query = query.where(table.c.place == place)
+                if accounts:
+                    query = query.where(table.c.account.in_(tuple(accounts)))
+                if since is not None:
+                    query = query.where(table.c.happened >= micros(since))
+                if until is not None:
+                    query = query.where(table.c.happened <= micros(until))
+                found += [
+                    Moved(event=row.event, stock=row.stock, place=row.place, account=row.account,
+                          quantity=row.quantity, happened=moment(row.happened), derived=derived)
+                    for row in connection.execute(query)
+                ]  # fmt: skip
+        return tuple(sorted(found, key=lambda one: (one.happened, one.event, one.account)))
+
+    # --- fish ----------------------------------------------------------------------------------------------
+
+    def holdings(self, *, place: str | None = None, stock: str | None = None) -> tuple[Holding, ...]:
+        """How many of which stock are where, now."""
+        query = select(BALANCE).order_by(BALANCE.c.place, BALANCE.c.stock)
+        if place is not None:
+            query = query.where(BALANCE.c.place == place)
+        if stock is not None:
+            query = query.where(BALANCE.c.stock == stock)
+        with reading(self.engine) as connection:
+            return tuple(
+                Holding(stock=row.stock, place=row.place, held=row.held, low=row.low, high=row.high,
+                        estimated=row.low != row.high, since=None if row.since is None else moment(row.since))
+                for row in connection.execute(query)
+            )  # fmt: skip
+
+    def holdings_at(self, at: datetime) -> tuple[Holding, ...]:
+        """How many of which stock were where at that moment, as far as is known today."""
+        until = micros(at)
+        found = []
+        with reading(self.engine) as connection:
+            series = connection.execute(
+                select(FLOW.c.stock, FLOW.c.place)
+                .where(FLOW.c.account == "held", FLOW.c.happened <= until).distinct()
+            ).fetchall()  # fmt: skip
+            for stock, place in sorted((row.stock, row.place) for row in series):
+                folded = fold(one for one in steps_of_series(connection, (stock, place)) if one.at <= until)
+                if folded.held or folded.estimated:
+                    found.append(
+                        Holding(stock=stock, place=place, held=folded.held, low=folded.low, high=folded.high,
+                                estimated=folded.estimated,
+                                since=None if folded.since is None else moment(folded.since))
+                    )  # fmt: skip
+        return tuple(found)
+
+    def conflicts(self) -> tuple[ConflictFound, ...]:
+        """What cannot have been, oldest first."""
+        with reading(self.engine) as connection:
+            return tuple(
+                ConflictFound(stock=row.stock, place=row.place, since=moment(row.since), least=row.least,
+                              until=None if row.until is None else moment(row.until), event=row.event)
+                for row in connection.execute(select(CONFLICT).order_by(CONFLICT.c.since))
+            )  # fmt: skip
+
+    # --- things --------------------------------------------------------------------------------------------
+
+    def places(self, *, closed: bool = False) -> tuple[Place, ...]:
+        """All places in walking order; those that are no more only when asked for."""
+        places = cast("tuple[Place, ...]", self._things("place", closed=closed))
+        return tuple(sorted(places, key=lambda one: (one.order, one.label)))
+
+    def place(self, name: str) -> Place | None:
+        """The place of that id."""
+        return cast("Place | None", self._thing("place", name))
+
+    def place_labelled(self, label: str) -> Place | None:
+        """The place that is called so now."""
+        return cast("Place | None", self._labelled("place", label))
+
+    def lines(self) -> tuple[Line, ...]:
+        """All lines by name."""
+        return cast("tuple[Line, ...]", self._things("line"))
+
+    def line(self, name: str) -> Line | None:
+        """The line of that id."""
+        return cast("Line | None", self._thing("line", name))
+
+    def stocks(self, *, line: str | None = None, closed: bool = False) -> tuple[Stock, ...]:
+        """Stocks by label; those at their end only when asked for."""
+        return cast("tuple[Stock, ...]", self._things("stock", of=line, closed=closed))
+
+    def stock(self, name: str) -> Stock | None:
+        """The stock of that id."""
+        return cast("Stock | None", self._thing("stock", name))
+
+    def stock_labelled(self, label: str) -> Stock | None:
+        """The stock that is called so now."""
+        return cast("Stock | None", self._labelled("stock", label))
+
+    def sets(self, *, closed: bool = True) -> tuple[BreedingSet, ...]:
+        """All breeding sets, ended ones too: what was bred from them still comes from them."""
+        return cast("tuple[BreedingSet, ...]", self._things("set", closed=closed))
+
+    def tools(self) -> tuple[Tool, ...]:
+        """All tools."""
+        return cast("tuple[Tool, ...]", self._things("tool"))
+
+    def quarantines(self, *, closed: bool = False) -> tuple[Quarantine, ...]:
+        """Places that are shut off; those released only when asked for."""
+        return cast("tuple[Quarantine, ...]", self._things("quarantine", closed=closed))
+
+    def tasks(self, *, place: str | None = None, closed: bool = False) -> tuple[Task, ...]:
+        """Work that comes again."""
+        return cast("tuple[Task, ...]", self._things("task", of=place, closed=closed))
+
+    def due(self, until: datetime) -> tuple[DueTask, ...]:
+        """Work due until then, what waits longest first."""
+        query = (
+            select(THING.c.data, DUE.c.due, DUE.c.last)
+            .join(THING, (THING.c.id == DUE.c.task) & (THING.c.sort == "task"))
+            .where(DUE.c.due <= micros(until))
+            .order_by(DUE.c.due)
+        )
+        with reading(self.engine) as connection:
+            return tuple(
+                DueTask(task=ADAPTERS["task"].validate_python(row.data), due=moment(row.due),
+                        last=None if row.last is None else moment(row.last))
+                for row in connection.execute(query)
+            )  # fmt: skip
+
+    def _things(self, sort: Sort, *, of: str | None = None, closed: bool = False) -> tuple[Any, ...]:
+        query = select(THING.c.data).where(THING.c.sort == sort).order_by(THING.c.label, THING.c.id)
+        if of is not None:
+            query = query.where(THING.c.of == of)
+        if not closed:
+            query = query.where(THING.c.closed.is_(False))
+        with reading(self.engine) as connection:
+            return tuple(ADAPTERS[sort].validate_python(row.data) for row in connection.execute(query))
+
+    def _thing(self, sort: Sort, name: str) -> Any:
+        query = select(THING.c.data).where(THING.c.sort == sort, THING.c.id == name)
+        with reading(self.engine) as connection:
+            row = connection.execute(query).first()
+        return None if row is None else ADAPTERS[sort].validate_python(row.data)
+
+    def _labelled(self, sort: Sort, label: str) -> Any:
+        query = select(THING.c.data).where(
+            THING.c.sort == sort, THING.c.label == label, THING.c.closed.is_(False)
+        )
+        with reading(self.engine) as connection:
+            row = connection.execute(query).first()
+        return None if row is None else ADAPTERS[sort].validate_python(row.data)
+
+    # --- readings ------------------------------------------------------------------------------------------
+
+    def readings(
+        self, *, place: str | None = None, quantities: Collection[str] = (), since: datetime | None = None,
+        until: datetime | None = None,
+    ) -> tuple[Reading, ...]:  # fmt: skip
+        """What was read, in the order it happened."""
+        query = select(OBSERVED).join(EVENT, EVENT.c.id == OBSERVED.c.event).where(standing())
+        if place is not None:
+            query = query.where(OBSERVED.c.place == place)
+        if quantities:
+            query = query.where(OBSERVED.c.quantity.in_(tuple(quantities)))
+        if since is not None:
+            query = query.where(OBSERVED.c.happened >= micros(since))
+        if until is not None:
+            query = query.where(OBSERVED.c.happened <= micros(until))
+        query = query.order_by(OBSERVED.c.happened, OBSERVED.c.event, OBSERVED.c.number)
+        with reading(self.engine) as connection:
+            return tuple(
+                Reading(place=row.place, quantity=row.quantity, happened=moment(row.happened), value=row.value,
+                        low=row.low, high=row.high, unit=row.unit, method=row.method, event=row.event,
+                        stock=row.stock)
+                for row in connection.execute(query)
+            )  # fmt: skip

@@ -1,0 +1,127 @@
+"""Places, lines, stocks, sets, tasks, tools and quarantines as they follow from the events that name them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from datetime import datetime
+from typing import Any, Final, Literal
+
+from pydantic import TypeAdapter
+
+from tankwright.husbandry.records import Event
+from tankwright.husbandry.register import BreedingSet, Line, Place, Quarantine, Stock, Task, Tool
+
+Sort = Literal["place", "line", "stock", "set", "task", "tool", "quarantine"]
+Thing = Place | Line | Stock | BreedingSet | Task | Tool | Quarantine
+
+_OPENS: Final[dict[str, Sort]] = {
+    "place_opened": "place", "line_opened": "line", "stock_opened": "stock", "set_made": "set", "task_set": "task",
+    "tool_made": "tool", "quarantine_opened": "quarantine",
+}  # fmt: skip
+_CHANGES: Final[dict[str, Sort]] = {
+    "place_changed": "place", "line_changed": "line", "stock_changed": "stock",
+}  # fmt: skip
+_CLOSES: Final[dict[str, tuple[Sort, str]]] = {
+    "place_closed": ("place", "closed"), "stock_closed": ("stock", "closed"), "set_ended": ("set", "ended"),
+    "task_stopped": ("task", "stopped"), "quarantine_released": ("quarantine", "released"),
+}  # fmt: skip
+NAMING: Final = frozenset({*_OPENS, *_CHANGES, *_CLOSES})
+"""Kinds of events that things follow from."""
+
+_OWN_KEY: Final[dict[Sort, str]] = {
+    "set": "set", "task": "task", "tool": "tool", "quarantine": "quarantine"
+}  # fmt: skip
+ADAPTERS: Final[dict[Sort, TypeAdapter[Any]]] = {
+    "place": TypeAdapter(Place), "line": TypeAdapter(Line), "stock": TypeAdapter(Stock),
+    "set": TypeAdapter(BreedingSet), "task": TypeAdapter(Task), "tool": TypeAdapter(Tool),
+    "quarantine": TypeAdapter(Quarantine),
+}  # fmt: skip
+
+
+def thing_of(event: Event) -> tuple[Sort, str] | None:
+    """Which thing an event says something of; None for events of no thing.
+
+    A place event names it by its place, a stock event by its stock, a set by the id in its details.
+    """
+    sort = _OPENS.get(event.kind) or _CHANGES.get(event.kind)
+    if sort is None:
+        closes = _CLOSES.get(event.kind)
+        if closes is None:
+            return None
+        sort = closes[0]
+    own = _OWN_KEY.get(sort)
+    if own is not None:
+        return sort, str(event.details.get(own, ""))
+    return sort, {"place": event.place, "line": event.line, "stock": event.stock}[sort]
+
+
+def thing_from(events: Iterable[Event]) -> Thing | None:
+    """A thing as the events that name it say, in the order they happened; None when none of them opens it.
+
+    Raises ValueError (pydantic's) for details that are of another kind than the thing's.
+    """
+    said: dict[str, Any] = {}
+    sort: Sort | None = None
+    for event in sorted(events, key=lambda one: (one.happened, one.recorded, one.id)):
+        details = {key: value for key, value in event.details.items() if key not in _OWN_KEY.values()}
+        if event.kind in _OPENS:
+            sort = _OPENS[event.kind]
+            named = thing_of(event)
+            said |= details | {"id": named[1] if named else "", "opened": said.get("opened", event.happened)}
+            if sort == "stock" and event.line:
+                said["line"] = event.line
+            if sort == "task":
+                said["place"] = event.place
+            if sort == "quarantine":
+                said["reason"] = event.reason
+            if sort == "tool":
+                del said["opened"]
+        elif event.kind in _CHANGES:
+            said |= details
+        elif event.kind in _CLOSES:
+            said[_CLOSES[event.kind][1]] = event.happened
+            if event.kind == "quarantine_released":
+                said["reason"] = event.reason
+    if sort is None:
+        return None
+    made: Thing = ADAPTERS[sort].validate_python(_plain(said))
+    return made
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, Mapping):
+        return {key: _plain(one) for key, one in value.items()}
+    if isinstance(value, list | tuple):
+        return tuple(_plain(one) for one in value)
+    return value
+
+
+def label_of(thing: Thing) -> str:
+    """What its keeper calls it."""
+    if isinstance(thing, Line):
+        return thing.name
+    return "" if isinstance(thing, Quarantine) else thing.label
+
+
+def belongs_to(thing: Thing) -> str:
+    """The line of a stock, the place of a task; "" for all else."""
+    if isinstance(thing, Stock):
+        return thing.line
+    return thing.place if isinstance(thing, Task) else ""
+
+
+def is_closed(thing: Thing) -> bool:
+    """True when it is at its end."""
+    ends: tuple[datetime | None, ...]
+    match thing:
+        case Place() | Stock():
+            ends = (thing.closed,)
+        case BreedingSet():
+            ends = (thing.ended,)
+        case Task():
+            ends = (thing.stopped,)
+        case Quarantine():
+            ends = (thing.released,)
+        case _:
+            ends = ()
+    return any(end is not None for end in ends)
