@@ -19,6 +19,8 @@ from tankwright.cli.writing import write_files
 from tankwright.report.faults import json_fault_list
 from tankwright.report.whole import json_whole
 from tankwright.verify.files import reference_files
+from tankwright.workspace.demo_life import live_in
+from tankwright.workspace.disk import utcnow
 from tankwright.workspace.fault_work import kept_faults, with_faults
 from tankwright.workspace.opened import open_plan
 
@@ -55,4 +57,7 @@ def command(plan: Path, into: Path) -> None:
     files |= {file.name: file.text for file in reference_files(study)}
     write_files(into, files)
     click.echo(f"\nWrote {drawings} drawings, check.json and the networks for EPANET and SWMM into {into}")
+    events = live_in(into / plan.name, opened.room, utcnow()) if opened.room is not None else 0
+    if events:
+        click.echo(f"Invented a life of thirteen months for its logbook: {events} events, none of which happened")
     click.echo(f"Look at {into / (plan.stem + '_air.svg')} in a browser.")

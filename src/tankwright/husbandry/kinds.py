@@ -152,7 +152,7 @@ def _faults(draft: Draft) -> Iterator[Finding]:
         if needs == "no" and given:
             yield _wrong(draft, f'has a {name}, which "{draft.kind}" is not of', wanted=f"no {name}")
     for key in shape.needed:
-        if draft.details.get(key) in {None, ""}:
+        if draft.details.get(key) is None or draft.details.get(key) == "":
             yield _wrong(draft, f'does not say "{key}"', wanted=shape.details[key])
     for key in draft.details:
         if key not in shape.details:
