@@ -165,7 +165,7 @@ def fish_to_test_formula(group: int, ill: int, confidence: float = CONFIDENCE) -
     Source: Cannon and Roe (1982), n = (1 - (1 - confidence)^(1/d)) (N - (d - 1)/2).
 
     >>> round(fish_to_test_formula(100, 10), 2)
-    24.75
+    24.72
     """
     _look_at(group, ill, 1.0)
     return float((1.0 - (1.0 - confidence) ** (1.0 / ill)) * (group - (ill - 1) / 2.0))
