@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import get_args
 
-from tankwright.drawing.results import LAYERS
+from tankwright.drawing.results import LAYERS, LOG_LAYERS
 from tankwright.plan.models_room import RoomTable
 from tankwright.web.pages.all import PAGES
 from tankwright.web.rendering import LOCALE, environment
@@ -58,7 +58,7 @@ def _in_program() -> Iterator[tuple[str, str]]:
 def _of_the_program() -> Iterator[tuple[str, str]]:
     """Words the templates show that are names in the program: titles of pages, layers, kinds of floor."""
     yield from (("pages/all.py", page.title) for page in PAGES)
-    yield from (("templates/room.html", layer) for layer in LAYERS)
+    yield from (("templates/room.html", layer) for layer in (*LAYERS, *LOG_LAYERS))
     yield from (
         ("templates/load.html", floor) for floor in get_args(RoomTable.model_fields["floor"].annotation)
     )

@@ -58,6 +58,10 @@ LAYER_WORDS = {
     "oxygen": "Oxygen",
     "heat": "Warmth",
     "fault": "Fault",
+    "fish": "Fish",
+    "due": "Due",
+    "quarantine": "Quarantine",
+    "tests": "Last test",
 }
 
 
@@ -88,6 +92,10 @@ STEP_WORDS: dict[Layer, tuple[str, ...]] = {
     "heat": (
         "over 3 K too hot", "1 to 3 K too hot", "a little too hot", "as wanted", "up to 3 K too cold",
         "over 3 K too cold",
+    ),
+    "tests": (
+        "past what harms fish", "past what is wanted", "may be past it, not judged, or tested long ago",
+        "within its limits, or no limit is known", "", "",
     ),
     "fault": ("harm has come", "harm comes within an hour", "harm comes later", "no harm found", "", ""),
 }  # fmt: skip

@@ -10,7 +10,8 @@ from tankwright.finding import Severity
 RoomLayer = Literal[
     "layout", "air", "feed", "drain", "load", "glass", "racks", "power", "water", "oxygen", "heat"
 ]  # fmt: skip
-Layer = RoomLayer | Literal["fault"]
+LogLayer = Literal["fish", "due", "quarantine", "tests"]
+Layer = RoomLayer | LogLayer | Literal["fault"]
 LAYERS: Final[tuple[RoomLayer, ...]] = (
     "layout",
     "air",
@@ -25,6 +26,9 @@ LAYERS: Final[tuple[RoomLayer, ...]] = (
     "heat",
 )
 """Layers of the room as it is. One moment of a fault is a layer of its own, which its page alone draws."""
+
+LOG_LAYERS: Final[tuple[LogLayer, ...]] = ("fish", "due", "quarantine", "tests")
+"""Layers of what the logbook says, where a room has one; drawn by `draw_<layer>(room, facts)` of `layer_<layer>.py`."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -112,6 +112,11 @@ class Queries:
         with reading(self.engine) as connection:
             return int(connection.execute(select(func.count()).select_from(EVENT)).scalar_one())
 
+    def newest_serial(self) -> int:
+        """The serial of what was recorded last, 0 for an empty book: another one means that something was added."""
+        with reading(self.engine) as connection:
+            return int(connection.execute(select(func.coalesce(func.max(EVENT.c.serial), 0))).scalar_one())
+
     def moved(
         self, *, stock: str | None = None, place: str | None = None, accounts: Collection[Account] = (),
         since: datetime | None = None, until: datetime | None = None,

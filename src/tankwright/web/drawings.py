@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from tankwright.drawing.results import Layer
+from tankwright.drawing.results import LOG_LAYERS, Layer
 from tankwright.drawing.screen import draw_screen
 from tankwright.web.page import View
 from tankwright.workspace.opened import Opened
@@ -45,6 +45,7 @@ def screen_drawing(view: View, *, chosen: str = "", layer: Layer | None = None) 
         legend = tuple(Swatch(swatch=Markup(item.swatch), words=item.words) for item in drawn.legend)
         return Drawn(plan=Markup(drawn.plan), fronts=Markup(drawn.fronts), about=drawn.about, legend=legend)
 
+    told = view.log_state if shown in LOG_LAYERS else ()  # it changes while the plan stands still
     return view.made_once.keep(
-        view.snapshot, ("screen", shown, chosen, movable, view.url(at=None, why=None)), make
+        view.snapshot, ("screen", shown, told, chosen, movable, view.url(at=None, why=None)), make
     )

@@ -14,7 +14,7 @@ from markupsafe import Markup
 
 from tankwright.display import words, words_in_column
 from tankwright.documents.kept import Books
-from tankwright.drawing.results import LAYERS, DrawnResults, Layer
+from tankwright.drawing.results import LAYERS, LOG_LAYERS, DrawnResults, Layer, LogLayer
 from tankwright.explain.model import Working
 from tankwright.finding import Finding, Number, Severity
 from tankwright.plan.changes import current_value
@@ -28,6 +28,8 @@ from tankwright.workspace.entries import EntryBook
 from tankwright.workspace.jobs import Jobs
 from tankwright.workspace.live import LivePlan, Snapshot
 from tankwright.workspace.log import RoomLog
+from tankwright.workspace.log_layers import LogLayerMade, has_logbook, layers_of_log, made_of_log
+from tankwright.workspace.opened import Opened
 from tankwright.workspace.prices import PriceBook
 from tankwright.workspace.settings import SettingsBook
 
@@ -103,8 +105,8 @@ class View:
         self.jobs = jobs
         self.books = books
         self.marks = marks if marks is not None else BuildMarks(live.path)
-        self.entries = entries if entries is not None else EntryBook(live.path)
         self.log = log if log is not None else RoomLog(live.path)
+        self.entries = entries if entries is not None else EntryBook(live.path, log=self.log)
 
     @property
     def book(self) -> str:
@@ -135,7 +137,10 @@ class View:
         return self.snapshot.good.findings if self.snapshot.good else ()
 
     def findings_of(self, system: str) -> tuple[Finding, ...]:
-        """The findings of one system, worst first."""
+        """The findings of one system, or of a layer of the logbook, worst first."""
+        kept = next((one for one in LOG_LAYERS if one == system), None)
+        if kept is not None:
+            return self.of_log(kept).findings
         return tuple(one for one in self.findings if one.code.startswith(f"{system.upper()}-"))
 
     @property
@@ -157,11 +162,35 @@ class View:
     def layer(self) -> Layer:
         """The layer of the drawing: the URL's, or the page's, or air."""
         asked = self.query.get("layer")
-        return next((layer for layer in LAYERS if layer == asked), self.page.layer or "air")
+        return next((layer for layer in self.layers if layer == asked), self.page.layer or "air")
+
+    @cached_property
+    def layers(self) -> tuple[Layer, ...]:
+        """What the drawing can show: the systems, and what the logbook says where there is one."""
+        return (*LAYERS, *layers_of_log(self.log))
 
     def results(self, layer: Layer | None = None) -> DrawnResults:
         """What the drawing shows of one layer."""
-        return self.made_once.results(self.snapshot, layer or self.layer)
+        asked = layer or self.layer
+        kept = next((one for one in LOG_LAYERS if one == asked), None)
+        return self.made_once.results(self.snapshot, asked) if kept is None else self.of_log(kept).results
+
+    @cached_property
+    def log_state(self) -> tuple[int, int]:
+        """What everything made from the logbook is kept by: what was recorded last, and the minute, since ages grow."""
+        newest = self.log.book.newest_serial() if has_logbook(self.log) else 0
+        return newest, int(self.log.now().timestamp() // 60)
+
+    def of_log(self, layer: LogLayer) -> LogLayerMade:
+        """What the logbook says on a layer, as of now."""
+
+        def make(good: Opened) -> LogLayerMade:
+            if good.room is None:
+                return LogLayerMade(results=DrawnResults(layer=layer))
+            return made_of_log(self.log, good.room, layer, self.log.now())
+
+        made = self.made_once.keep(self.snapshot, ("log layer", layer, *self.log_state), make)
+        return made if made is not None else LogLayerMade(results=DrawnResults(layer=layer))
 
     # --- numbers -------------------------------------------------------------------------------------------
 

@@ -11,7 +11,6 @@ from markupsafe import Markup
 
 from tankwright.drawing.legend import legend
 from tankwright.drawing.orbit import HIGHEST, LOWEST, USUAL, draw_orbit, quarter_from
-from tankwright.drawing.results import LAYERS
 from tankwright.drawing.screen_svg import to_screen_svg
 from tankwright.web.drawings import Swatch
 from tankwright.web.page import Page, View
@@ -89,7 +88,7 @@ def show(view: View) -> Mapping[str, object]:
     results = view.results()
     items = tuple(one for one in legend(results) if not one.words.startswith(_PLAN_ONLY))
     return {
-        "layers": LAYERS,
+        "layers": view.layers,
         "results": results,
         "aim": aim,
         "limits": (LEAST, MOST),

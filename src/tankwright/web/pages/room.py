@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from tankwright.drawing.results import LAYERS
 from tankwright.web.drawings import screen_drawing
 from tankwright.web.page import Page, View
 from tankwright.web.sheets import sheet_of
@@ -16,7 +15,7 @@ def show(view: View) -> Mapping[str, object]:
     sheet = sheet_of(view, chosen) if chosen else None
     mine = view.findings_of(view.layer)
     return {
-        "layers": LAYERS,
+        "layers": view.layers,
         "results": view.results(),
         "drawing": screen_drawing(view, chosen=chosen),
         "sheet": sheet,

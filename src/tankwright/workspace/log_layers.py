@@ -1,0 +1,78 @@
+"""Layers of the drawing that show what the logbook says: for each what is gathered for it, and who draws it.
+
+A new one is a line of `LAYERS_OF_LOG`: a function that gathers frozen facts from the logbook, and `draw_<layer>(room,
+facts)` of `drawing/layer_<layer>.py`. It then stands in the switch of every room that has a logbook.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, replace
+from datetime import datetime
+from typing import Any, Final
+
+from tankwright.drawing.layer_tests import draw_tests
+from tankwright.drawing.results import LOG_LAYERS, DrawnMark, DrawnResults, LogLayer
+from tankwright.finding import Finding, Severity
+from tankwright.room.model import Room
+from tankwright.workspace.log import ADDRESS, RoomLog
+from tankwright.workspace.log_waters import tests_facts
+
+_ORDER: Final = tuple(Severity)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LayerOfLog:
+    """How a layer comes to be: its facts, its drawing, and what its facts find (worst is marked at its places)."""
+
+    facts: Callable[[RoomLog, Room, datetime], Any]
+    draw: Callable[[Room, Any], DrawnResults]
+    findings: Callable[[Any], Iterable[Finding]] = lambda facts: ()  # noqa: ARG005 - most find nothing
+
+
+LAYERS_OF_LOG: Final[Mapping[LogLayer, LayerOfLog]] = {
+    "tests": LayerOfLog(facts=tests_facts, draw=draw_tests),
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LogLayerMade:
+    """A layer worked out: what is drawn, and its findings, worst first."""
+
+    results: DrawnResults
+    findings: tuple[Finding, ...] = ()
+
+
+def has_logbook(log: RoomLog) -> bool:
+    """Whether a logbook is there to be shown; asking makes none."""
+    return bool(os.environ.get(ADDRESS)) or log.path.exists()
+
+
+def layers_of_log(log: RoomLog) -> tuple[LogLayer, ...]:
+    """The layers this room's logbook can show, in the order of the switch; none without a logbook."""
+    return tuple(one for one in LOG_LAYERS if one in LAYERS_OF_LOG) if has_logbook(log) else ()
+
+
+def made_of_log(log: RoomLog, room: Room, layer: LogLayer, now: datetime) -> LogLayerMade:
+    """What the drawing of one layer shows of the logbook as it is; nothing of a layer nobody draws."""
+    known = LAYERS_OF_LOG.get(layer)
+    if known is None:
+        return LogLayerMade(results=DrawnResults(layer=layer))
+    facts = known.facts(log, room, now)
+    found = tuple(sorted(known.findings(facts), key=lambda one: _ORDER.index(one.severity)))
+    results = known.draw(room, facts)
+    return LogLayerMade(results=replace(results, marks=(*results.marks, *_marks(found))), findings=found)
+
+
+def _marks(findings: Iterable[Finding]) -> tuple[DrawnMark, ...]:
+    """The worst finding of every place; notes leave no sign."""
+    worst: dict[str, Finding] = {}
+    for finding in findings:
+        if finding.severity is not Severity.NOTE:
+            for place in finding.places:
+                worst.setdefault(place, finding)
+    return tuple(
+        DrawnMark(place=place, severity=one.severity, title=f"{one.severity.value} {one.code}")
+        for place, one in worst.items()
+    )
