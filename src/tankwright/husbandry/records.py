@@ -34,7 +34,7 @@ Kind = Literal[
     "tested", "looked", "fed", "treated", "cleaned", "culture_started", "culture_ended",
     # rounds, quarantine, tools
     "task_set", "task_stopped", "task_done", "quarantine_opened", "quarantine_released", "tool_made", "tool_used",
-    "tool_cleaned",
+    "tool_cleaned", "sheet_printed", "spares_counted",
     # all else
     "incident", "paid", "noted", "voided",
 ]  # fmt: skip

@@ -126,7 +126,10 @@ class Holding:
 class Task:
     """Work that comes again: what, where ("" for the room), how often, and what it wants to know.
 
-    `quantity` is what is read when it is done ("" for nothing), with its usual range in `unit`.
+    `quantity` is what is read when it is done ("" for nothing), with its usual range in `unit`. On other days than
+    `weekdays` (0 is Monday; none named: any) it is not due. `by` is who does it, "" anyone. Of the tasks of one
+    `rotation` one is done at a time, and no other within `rest_days`: filters of one water, say. What is used up by
+    litres is due after `litres` of the feed `feed` too, whichever comes first.
     """
 
     id: str
@@ -139,6 +142,12 @@ class Task:
     low: float | None = None
     high: float | None = None
     kind: str = ""
+    weekdays: tuple[int, ...] = ()
+    by: str = ""
+    rotation: str = ""
+    rest_days: float = 0.0
+    litres: float | None = None
+    feed: str = ""
     opened: datetime | None = None
     stopped: datetime | None = None
 
