@@ -231,8 +231,8 @@ def _short(kinds: _Kinds, lengths: Floats, first: Floats) -> list[int]:
     waiting = np.ones(len(unit), dtype=bool)
     route: list[int] = []
     while len(route) < len(unit):
-        may = ~(kinds.before & (left > 0)[:, None]).any(axis=0)
-        ready = waiting & may[kinds.kind]
+        waits = np.any(kinds.before & np.asarray(left > 0)[:, None], axis=0)
+        ready = waiting & ~np.asarray(waits)[kinds.kind]
         if route and unit[route[-1]] >= 0:
             same = ready & (unit == unit[route[-1]])
             ready = same if same.any() else ready
