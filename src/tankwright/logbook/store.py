@@ -6,52 +6,33 @@ What is recorded is never changed. A submission is recorded whole or not at all,
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Final
 
-from sqlalchemy import Connection, Engine, insert, select
-from sqlalchemy.exc import SQLAlchemyError
+from sqlalchemy import Connection, Engine, insert, select, update
 
-from tankwright.finding import Finding, Severity
+from tankwright.finding import Finding
+from tankwright.husbandry.kinds import shape_faults
 from tankwright.husbandry.records import Draft, Event
+from tankwright.logbook.backups import back_up_before, back_up_daily
+from tankwright.logbook.chain import Verified, verified
 from tankwright.logbook.codec import FIRST_SEAL, seal_of
-from tankwright.logbook.engine import engine_for, writing
+from tankwright.logbook.engine import PATIENCE, reading, writing
 from tankwright.logbook.entry import entry_faults
 from tankwright.logbook.following import follow
-from tankwright.logbook.ids import new_id
+from tankwright.logbook.ids import micros, moment, new_id, new_ids
+from tankwright.logbook.keepable import as_kept, keepable_faults
+from tankwright.logbook.opening import open_book, require_today
+from tankwright.logbook.outcome import By, NoLogbookError, Recorded, Refused
 from tankwright.logbook.queries import Queries
 from tankwright.logbook.rows import event_row, events_of, flow_rows, observed_rows
-from tankwright.logbook.schema import EVENT, FLOW, METADATA, OBSERVED, VOIDED
+from tankwright.logbook.schema import EVENT, FLOW, OBSERVED, VOIDED
 
-NOT_KEPT: Final = "LOG-09"
+__all__ = ["By", "Logbook", "NoLogbookError", "Recorded", "Refused", "insert_events"]
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class By:
-    """Who records: `key` is a text of the sender's own for one submission, so that it may be sent again."""
-
-    who: str
-    device: str = ""
-    key: str = ""
-    offset: int = 0
-    plan_revision: int | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Recorded:
-    """The events stand. `repeated`: their key had come before, and these were recorded then."""
-
-    events: tuple[Event, ...]
-    repeated: bool = False
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Refused:
-    """Nothing was recorded; why."""
-
-    findings: tuple[Finding, ...]
+BEHIND: Final = timedelta(days=1)
+"""How far a clock may stand behind what was recorded last and be taken for slow; our choice, no source."""
 
 
 class _RefusedError(Exception):
@@ -82,10 +63,23 @@ class Logbook(Queries):
     >>> book.close(); folder.cleanup()
     """
 
-    def __init__(self, where: Path | str, *, now: Callable[[], datetime] = _utcnow) -> None:
-        self.engine: Engine = engine_for(where)
+    def __init__(
+        self, where: Path | str, *, now: Callable[[], datetime] = _utcnow, patience: float = PATIENCE
+    ) -> None:
+        """Open a file or an address; what is older is brought up to date, after a backup.
+
+        Raises NoLogbookError for what is no logbook, is newer, or cannot be had; nothing was touched then.
+        """
+        opened = open_book(
+            where,
+            patience=patience,
+            before_upgrade=lambda path, version: back_up_before(path, version, now()),
+        )
+        self.engine: Engine = opened.engine
+        self.path = opened.path
+        self.read_only = opened.read_only
+        self.findings: tuple[Finding, ...] = opened.findings
         self.now = now
-        METADATA.create_all(self.engine)
 
     def close(self) -> None:
         """Let go of the database."""
@@ -97,16 +91,24 @@ class Logbook(Queries):
         `checked` False is for what was made elsewhere (an offline phone of long ago, another book): it is not held
         against what the book knows; what cannot have been is then a conflict.
         """
+        if not drafts:
+            return Recorded(events=())
+        if self.read_only:
+            return Refused(findings=self.findings)
+        unkeepable = (*keepable_faults(drafts, by), *_without_zone(drafts))
+        if unkeepable:
+            return Refused(findings=unkeepable)
         try:
             with writing(self.engine) as connection:
                 before = _repeated(connection, by.key)
                 if before:
                     return Recorded(events=before, repeated=True)
-                return Recorded(events=self._record(connection, drafts, by, checked=checked))
+                require_today(connection)
+                return self._record(connection, drafts, by, checked=checked)
         except _RefusedError as refused:
             return Refused(findings=refused.findings)
-        except SQLAlchemyError as error:
-            return Refused(findings=(_not_kept(error),))
+        except NoLogbookError as error:
+            return Refused(findings=error.findings)
 
     def void(self, event: str, by: By, *, reason: str, instead: Sequence[Draft] = ()) -> Recorded | Refused:
         """Say that an event does not hold, and what does `instead`, in one step."""
@@ -118,16 +120,33 @@ class Logbook(Queries):
         )  # fmt: skip
         return self.record([draft, *instead], by)
 
-    def _record(
-        self, connection: Connection, drafts: Sequence[Draft], by: By, *, checked: bool
-    ) -> tuple[Event, ...]:
+    def verify(self, *, serial: int = 0, seal: str = "") -> Verified:
+        """Whether anything was changed behind the book's back: every seal is made anew, from the first event on.
+
+        With `serial` and `seal`, as they were printed once, also whether that event still has that seal.
+        Raises NoLogbookError when the book cannot be read.
+        """
+        with reading(self.engine) as connection:
+            return verified(connection, serial=serial, seal=seal)
+
+    def back_up(self) -> tuple[Finding, ...]:
+        """Make today's backup when there is none of today and something was recorded since the last. Only of a file:
+        a server has its own. What kept it from being made; nothing raises."""
+        if self.path is None or self.read_only:
+            return ()
+        return back_up_daily(self.path, self.now(), self.newest_serial())
+
+    def _record(self, connection: Connection, drafts: Sequence[Draft], by: By, *, checked: bool) -> Recorded:
+        serial, seal, newest, last = _end(connection)
         now = self.now()
-        serial, seal = _end(connection)
+        if newest is not None and timedelta() < newest - now < BEHIND:
+            now = newest  # a clock that was set back: what is recorded later is never recorded earlier
         batch = new_id(now) if len(drafts) > 1 else ""
+        names = new_ids(now, len(drafts), after=last)
         bare = [
-            _event(draft, by, serial=serial + place, recorded=now, batch=batch,
+            _event(as_kept(draft), by, name=name, serial=serial + place, recorded=now, batch=batch,
                    key=(by.key if place == 1 else f"{by.key}/{place}") if by.key else "")
-            for place, draft in enumerate(drafts, 1)
+            for place, (draft, name) in enumerate(zip(drafts, names, strict=True), 1)
         ]  # fmt: skip
         faults = tuple(entry_faults(connection, bare, now, checked=checked))
         if faults:
@@ -138,8 +157,7 @@ class Logbook(Queries):
             events.append(_sealed(event, seal))
         insert_events(connection, events)
         voided = self._voided_by(connection, events)
-        follow(connection, events, voided)
-        return tuple(events)
+        return Recorded(events=tuple(events), conflicts=follow(connection, events, voided))
 
     @staticmethod
     def _voided_by(connection: Connection, events: Sequence[Event]) -> tuple[Event, ...]:
@@ -156,10 +174,25 @@ def insert_events(connection: Connection, events: Iterable[Event]) -> None:
     for table, rows in (
         (FLOW, [row for one in kept for row in flow_rows(one)]),
         (OBSERVED, [row for one in kept for row in observed_rows(one)]),
-        (VOIDED, [{"event": one.voids, "by": one.id} for one in kept if one.voids]),
     ):
         if rows:
             connection.execute(insert(table), rows)
+    for one in kept:
+        if one.voids:
+            _keep_voiding(connection, one)
+
+
+def _keep_voiding(connection: Connection, event: Event) -> None:
+    """Two books that are put together may both have voided an event; the one recorded first is named."""
+    known = connection.execute(
+        select(EVENT.c.recorded, EVENT.c.id)
+        .join(VOIDED, VOIDED.c.by == EVENT.c.id)
+        .where(VOIDED.c.event == event.voids)
+    ).first()
+    if known is None:
+        connection.execute(insert(VOIDED), [{"event": event.voids, "by": event.id}])
+    elif (micros(event.recorded), event.id) < (known.recorded, known.id):
+        connection.execute(update(VOIDED).where(VOIDED.c.event == event.voids).values(by=event.id))
 
 
 def _repeated(connection: Connection, key: str) -> tuple[Event, ...]:
@@ -173,19 +206,30 @@ def _repeated(connection: Connection, key: str) -> tuple[Event, ...]:
     return events_of(connection, first)
 
 
-def _end(connection: Connection) -> tuple[int, str]:
-    """The newest serial and its seal."""
+def _end(connection: Connection) -> tuple[int, str, datetime | None, str]:
+    """The newest serial, its seal, when it was recorded, and its id."""
     row = connection.execute(
-        select(EVENT.c.serial, EVENT.c.hash).order_by(EVENT.c.serial.desc()).limit(1)
+        select(EVENT.c.serial, EVENT.c.hash, EVENT.c.recorded, EVENT.c.id)
+        .order_by(EVENT.c.serial.desc())
+        .limit(1)
     ).first()
-    return (row.serial, row.hash) if row is not None else (0, FIRST_SEAL)
+    return (
+        (row.serial, row.hash, moment(row.recorded), row.id) if row is not None else (0, FIRST_SEAL, None, "")
+    )
 
 
-def _event(draft: Draft, by: By, *, serial: int, recorded: datetime, batch: str, key: str) -> Event:
+def _without_zone(drafts: Sequence[Draft]) -> tuple[Finding, ...]:
+    """What is wrong with the shape of drafts whose moment cannot be set against any other."""
+    return tuple(fault for draft in drafts if draft.happened.tzinfo is None for fault in shape_faults(draft))
+
+
+def _event(
+    draft: Draft, by: By, *, name: str, serial: int, recorded: datetime, batch: str, key: str
+) -> Event:  # fmt: skip
     return Event(
         kind=draft.kind, happened=draft.happened, place=draft.place, stock=draft.stock, line=draft.line,
         note=draft.note, reason=draft.reason, voids=draft.voids, flows=draft.flows, observed=draft.observed,
-        details=draft.details, id=new_id(recorded), serial=serial, recorded=recorded, who=by.who,
+        details=draft.details, id=name, serial=serial, recorded=recorded, who=by.who,
         device=by.device, key=key, batch=batch, offset=by.offset, plan_revision=by.plan_revision,
     )  # fmt: skip
 
@@ -193,11 +237,3 @@ def _event(draft: Draft, by: By, *, serial: int, recorded: datetime, batch: str,
 def _sealed(event: Event, seal: str) -> Event:
     fields = {name: getattr(event, name) for name in Event.__dataclass_fields__}
     return Event(**{**fields, "hash": seal})
-
-
-def _not_kept(error: SQLAlchemyError) -> Finding:
-    cause = getattr(error, "orig", None) or error
-    return Finding(
-        code=NOT_KEPT, severity=Severity.PROBLEM, subject="logbook", text="could not be written; nothing was kept",
-        found=str(cause).splitlines()[0][:200], wanted="a disk with room that may be written",
-    )  # fmt: skip
