@@ -1,4 +1,4 @@
-"""How many of a brood there were on a day: counted, guessed, between two counts, not known; what share of eggs hatched."""
+"""How many of a brood there were on a day: counted, guessed, between counts, not known; what share of eggs hatched."""
 
 from __future__ import annotations
 

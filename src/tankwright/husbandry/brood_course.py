@@ -18,6 +18,8 @@ from tankwright.husbandry.survival import USUAL_LEVEL, LifeRow, Survived, produc
 
 DAY: Final = 86400.0
 _MICRO: Final = 1_000_000
+_MINUTE: Final = 1.0 / 1440.0
+"""Days: as soon after a count as an unseen loss is told."""
 _ALIVE: Final = frozenset({*SINKS, "transit"}) - {"dead", "lost"}
 End = Literal["worst", "best"]
 
@@ -102,8 +104,8 @@ def steps_of(events: Iterable[Event], stock: str) -> dict[str, list[Step]]:
             steps[event.place].append(
                 Step(
                     kind="estimate" if guessed else "count", at=at, recorded=recorded, event=event.id, quantity=value,
-                    low=round(seen.low) if guessed and seen.low is not None else value,
-                    high=round(seen.high) if guessed and seen.high is not None else value,
+                    low=round(seen.low) if guessed and seen.low is not None else None,
+                    high=round(seen.high) if guessed and seen.high is not None else None,
                 )
             )  # fmt: skip
     return dict(steps)
@@ -287,7 +289,7 @@ def _rows(gone: Sequence[Gone], dead: Literal["early", "late", "never"]) -> list
         here.withdrawn += one.withdrawn + (one.unknown if dead == "never" else 0)
         here.entered += one.entered
         if dead != "never" and one.unknown:
-            days[one.since if dead == "early" else one.day].lost += one.unknown
+            days[min(one.since + _MINUTE, one.day) if dead == "early" else one.day].lost += one.unknown
     rows: list[LifeRow] = []
     held, before = 0, min(days, default=0.0)
     for day in sorted(days):
@@ -299,7 +301,7 @@ def _rows(gone: Sequence[Gone], dead: Literal["early", "late", "never"]) -> list
             before = day
         held += here.entered - died - leaves
         lost = min(here.lost, held)
-        if lost:  # just after the count, or the arrival, of that day
+        if lost:
             rows.append(LifeRow(start=before, end=day, at_risk=held, dead=lost))
             before = day
         held -= lost

@@ -20,6 +20,8 @@ FEWEST: Final = 3
 """Intervals from which on a set has a measure of its own. Own choice."""
 QUIET_LEVEL: Final = 0.95
 """A set is quiet when its next spawn would have come by now in so many cases. Own choice."""
+LEAST_SPREAD: Final = 0.2
+"""Of the logarithms of intervals at least: who laid every seventh day is not quiet on the eighth. Own choice."""
 MONTH: Final = 30.44  # days
 
 Rhythm = Literal["usual", "quiet", "not known", "never", "ended"]
@@ -104,5 +106,9 @@ def _late(days: Sequence[float]) -> float | None:
     logs = [math.log(max(one, SAME_SPAWN)) for one in days]
     from scipy.special import stdtrit  # noqa: PLC0415 - slow to load, and not always needed
 
-    wide = float(stdtrit(len(logs) - 1, QUIET_LEVEL)) * stdev(logs) * math.sqrt(1 + 1 / len(logs))
+    wide = (
+        float(stdtrit(len(logs) - 1, QUIET_LEVEL))
+        * max(stdev(logs), LEAST_SPREAD)
+        * math.sqrt(1 + 1 / len(logs))
+    )
     return max(math.exp(mean(logs) + wide), *days)
