@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from typing import Final, Literal
 
 from tankwright.finding import Finding, Severity
+from tankwright.husbandry.kind_values import value_faults
 from tankwright.husbandry.records import KINDS, Draft, Kind
 
 MALFORMED: Final = "LOG-01"
@@ -41,7 +42,7 @@ _LINE: Final = {
 _STOCK: Final = {
     "label": "what it is called", "kind": "individual, pair, group or brood", "sex": "male, female or nothing",
     "line": "the id of its line", "born": "the day it was hatched or dropped, as 2026-05-31",
-    "origin": "the breeding sets it comes from: a list of {breeding_set, share}",
+    "origin": "the breeding sets it comes from: a list of {breeding_set, share}, or {founders, share}",
     "kinship": "how related founders are taken to be among each other", "came_from": "from whom it came",
 }  # fmt: skip
 
@@ -57,7 +58,7 @@ SHAPES: Final[dict[Kind, Shape]] = {
     "stock_closed": Shape(says="a stock is at its end", stock="must"),
     "set_made": Shape(says="fish are put together to breed", place="may",
                       details={"set": "its id", "label": "what it is called",
-                               "members": "a list of {stock, count, sex, share_low, share_high}"},
+                               "members": "a list of {stock, count, sex, share_low, share_high, same_as}"},
                       needed=("set", "members")),
     "set_ended": Shape(says="fish are parted again", place="may", details={"set": "its id"}, needed=("set",)),
     "born": Shape(says="young are there", place="must", stock="must", details={"set": "the breeding set's id"}),
@@ -182,6 +183,7 @@ def _faults(draft: Draft) -> Iterator[Finding]:
     if draft.happened.tzinfo is None:
         yield _wrong(draft, "has a moment without a time zone", wanted="2026-08-02T07:15:00Z")
     yield from _balance(draft)
+    yield from value_faults(draft)
 
 
 def _balance(draft: Draft) -> Iterator[Finding]:

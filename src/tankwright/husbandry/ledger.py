@@ -1,18 +1,24 @@
 """How many fish of one stock are in one place: what flowed, what was counted, and what follows from both.
 
-A count is something seen. It pins the number held; what it differs by from what flowed is worked out here and belongs
-to `lost` or `found`, or to `estimate` as far as the number before was a guess within bounds that allow it.
+A count is something seen. It pins the number held; what it differs by from what flowed is worked out here. As far as
+the number before was a guess whose bounds allow it, the difference belongs to `estimate`; what no number within the
+bounds explains belongs to `lost` or `found`.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final, Literal
 
 from tankwright.husbandry.records import Account
 
 StepKind = Literal["flow", "count", "estimate"]
+
+GUESS_LEAST: Final = 0.5
+"""A guess without bounds is taken to be right to half: common practice is to double or halve; no source."""
+GUESS_MOST: Final = 2.0
+"""A guess without bounds is taken to be right to double: our choice, no source."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,7 +60,8 @@ class Shortage:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Folded:
-    """What all steps together say. `low` and `high` bound `held`; equal to it when it was counted."""
+    """What steps say together. `low` and `high` bound `held`; equal to it when it was counted. `derived` and
+    `shortages` are those of these steps only; a shortage that lasts is the last of them."""
 
     held: int = 0
     low: int = 0
@@ -68,113 +75,140 @@ class Folded:
         """True when the number stands on a guess."""
         return self.low != self.high
 
+    @property
+    def short(self) -> Shortage | None:
+        """The shortage that lasts."""
+        return self.shortages[-1] if self.shortages and self.shortages[-1].until is None else None
+
+
+NOTHING: Final = Folded()
+"""No fish, and nothing said of any."""
+
+
+def guess_bounds(number: int, low: int | None, high: int | None) -> tuple[int, int]:
+    """The bounds of a guess, those that were not said put in: half and double the number.
+
+    >>> guess_bounds(200, None, None), guess_bounds(200, 180, None)
+    ((100, 400), (180, 400))
+    """
+    least = int(number * GUESS_LEAST) if low is None else low
+    most = round(number * GUESS_MOST) if high is None else high
+    return min(least, number), max(most, number)
+
 
 def in_order(steps: Iterable[Step]) -> list[Step]:
     """Steps as they happened; those of one moment as they were recorded, then by their event."""
     return sorted(steps, key=lambda one: (one.at, one.recorded, one.event))
 
 
-def fold(steps: Iterable[Step]) -> Folded:
+def fold(steps: Iterable[Step], start: Folded = NOTHING) -> Folded:
     """The number held after all steps of one stock in one place, and all that the counts among them show.
+
+    `start` is what the steps before them say, when these are later than all of those.
 
     >>> came = Step(kind="flow", at=1, recorded=1, event="a", quantity=40)
     >>> seen = Step(kind="count", at=5, recorded=5, event="b", quantity=38)
     >>> folded = fold([seen, came])
     >>> folded.held, [(one.account, one.quantity) for one in folded.derived]
     (38, [('lost', 2)])
+    >>> fold([seen], fold([came])) == folded
+    True
     """
-    book = _Book()
+    running = Running(start)
     for step in in_order(steps):
-        book.take(step)
-    return book.closed()
+        running.take(step.kind, step.at, step.event, step.quantity, step.low, step.high)
+    return running.folded()
 
 
-class _Book:
-    """The number held while steps are taken one after another."""
+class Running:
+    """The number held while steps are taken one after another, in their order. Made for millions of them."""
 
-    def __init__(self) -> None:
-        self.held = 0
-        self.below = 0  # how far the true number may lie below `held`, and above
-        self.above = 0
-        self.since: int | None = None
+    __slots__ = ("derived", "held", "high", "low", "short", "shortages", "since")
+
+    def __init__(self, start: Folded = NOTHING) -> None:
+        self.held, self.low, self.high, self.since = start.held, start.low, start.high, start.since
         self.derived: list[Derived] = []
         self.shortages: list[Shortage] = []
-        self.short: Shortage | None = None
+        self.short: Shortage | None = start.short
 
-    def take(self, step: Step) -> None:
-        if step.kind == "flow":
-            self._flow(step)
-        elif step.kind == "count":
-            self._pin(step, step.quantity, step.quantity, step.quantity)
-        else:
-            self._estimate(step)
-        self._look(step)
-
-    def _flow(self, step: Step) -> None:
+    def take(
+        self, kind: StepKind, at: int, event: str, quantity: int, low: int | None, high: int | None
+    ) -> None:
+        """Take the next step."""
         before = self.held
-        self.held += step.quantity
-        low = step.quantity if step.low is None else step.low
-        high = step.quantity if step.high is None else step.high
-        self.below += step.quantity - low
-        self.above += high - step.quantity
-        if self.held == 0 and step.quantity < 0:
-            self.below = self.above = 0  # the last of them went: what was guessed is over
-        if before <= 0 < self.held:
-            self.since = step.at
+        if kind == "flow":
+            self._flow(at, event, quantity, low, high)
+        elif kind == "count":
+            self._pin(at, event, quantity, quantity, quantity)
+        else:
+            least, most = guess_bounds(quantity, low, high)
+            # a guess that agrees with a number that is known says nothing new
+            if self.low != self.high or not least <= self.held <= most:
+                self._pin(at, event, quantity, least, most)
+        if self.held <= 0:
+            self.since = None
+        elif before <= 0:
+            self.since = at
+        if self.held < 0 or self.short is not None:
+            self._look(at, event)
 
-    def _estimate(self, step: Step) -> None:
-        low = step.quantity if step.low is None else step.low
-        high = step.quantity if step.high is None else step.high
-        if not self.below and not self.above and low <= self.held <= high:
-            return  # a guess that agrees with a number that is known says nothing new
-        self._pin(step, step.quantity, low, high)
+    def _flow(self, at: int, event: str, quantity: int, low: int | None, high: int | None) -> None:
+        self.held += quantity
+        self.low += quantity if low is None else low
+        self.high += quantity if high is None else high
+        if self.held < 0 < self.high - self.held:
+            # more went than was guessed: the guess was too low, as far as its bounds allow
+            more = min(-self.held, self.high - self.held)
+            self.derived.append(Derived(event=event, at=at, account="estimate", quantity=-more))
+            self.held += more
+        if self.held < 0 or (self.held == 0 and quantity < 0):
+            self.low = self.high = self.held  # the last of them went: what was guessed is over
+        elif self.low < 0:
+            self.low = 0
 
-    def _pin(self, step: Step, quantity: int, low: int, high: int) -> None:
-        """The number is `quantity`, between bounds; what it jumps by is lost or found beyond what was guessed."""
+    def _pin(self, at: int, event: str, quantity: int, low: int, high: int) -> None:
+        """The number is `quantity`, between bounds. What no numbers within the bounds before and now explain is lost or
+        found, the rest of the jump was guessed wrongly."""
         jump = quantity - self.held
-        allowed_low, allowed_high = -self.below - (high - quantity), self.above + (quantity - low)
-        guessed = min(max(jump, allowed_low), allowed_high)
-        beyond = jump - guessed
+        beyond = min(max(low - self.high, 0), high - self.low)
         # `held` moves by the jump, so the other end takes its opposite
-        accounts: tuple[tuple[Account, int], ...] = (
-            ("estimate", -guessed), ("found" if beyond > 0 else "lost", -beyond),
-        )  # fmt: skip
-        for account, moved in accounts:
-            if moved:
-                self.derived.append(Derived(event=step.event, at=step.at, account=account, quantity=moved))
-        if self.held <= 0 < quantity:
-            self.since = step.at
-        self.held, self.below, self.above = quantity, quantity - low, high - quantity
+        if jump != beyond:
+            self.derived.append(Derived(event=event, at=at, account="estimate", quantity=beyond - jump))
+        if beyond:
+            account: Account = "found" if beyond > 0 else "lost"
+            self.derived.append(Derived(event=event, at=at, account=account, quantity=-beyond))
+        self.held, self.low, self.high = quantity, low, high
 
-    def _look(self, step: Step) -> None:
+    def _look(self, at: int, event: str) -> None:
+        before = self.short
         if self.held < 0:
-            before = self.short
+            since, cause = (before.since, before.event) if before else (at, event)
             least = min(self.held, before.least) if before else self.held
-            since, event = (before.since, before.event) if before else (step.at, step.event)
-            self.short = Shortage(since=since, until=None, least=least, event=event)
-        elif self.short is not None:
-            began = self.short
-            if began.since < step.at:  # within one moment nothing was short
+            self.short = Shortage(since=since, until=None, least=least, event=cause)
+        elif before is not None:
+            if before.since < at:  # within one moment nothing was short
                 self.shortages.append(
-                    Shortage(since=began.since, until=step.at, least=began.least, event=began.event)
+                    Shortage(since=before.since, until=at, least=before.least, event=before.event)
                 )
             self.short = None
 
-    def closed(self) -> Folded:
-        short = [*self.shortages, *([self.short] if self.short is not None else [])]
+    def folded(self) -> Folded:
+        """What the steps so far say."""
+        lasts = () if self.short is None else (self.short,)
         return Folded(
-            held=self.held, low=max(self.held - self.below, 0), high=self.held + self.above,
-            since=self.since if self.held > 0 else None, derived=tuple(self.derived), shortages=tuple(short),
+            held=self.held, low=self.low, high=self.high, since=self.since, derived=tuple(self.derived),
+            shortages=(*self.shortages, *lasts),
         )  # fmt: skip
 
 
-def held_after(steps: Iterable[Step]) -> Iterator[tuple[int, int]]:
-    """The number held after every step, with its moment.
+def held_after(steps: Iterable[Step], start: Folded = NOTHING) -> Iterator[tuple[Step, Folded]]:
+    """What is held after every step, in their order, with nothing of what followed before it.
 
-    >>> list(held_after([Step(kind="flow", at=1, recorded=1, event="a", quantity=3)]))
+    >>> came = Step(kind="flow", at=1, recorded=1, event="a", quantity=3)
+    >>> [(one.at, after.held) for one, after in held_after([came])]
     [(1, 3)]
     """
-    book = _Book()
+    now = start
     for step in in_order(steps):
-        book.take(step)
-        yield step.at, book.held
+        now = fold((step,), now)
+        yield step, now

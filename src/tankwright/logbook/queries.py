@@ -7,9 +7,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, cast
 
-from sqlalchemy import Engine, func, select
+from sqlalchemy import Engine, func, or_, select
 
-from tankwright.husbandry.ledger import fold
 from tankwright.husbandry.records import Account, Event, Kind
 from tankwright.husbandry.register import (
     BreedingSet,
@@ -23,8 +22,9 @@ from tankwright.husbandry.register import (
     Task,
     Tool,
 )
+from tankwright.logbook.census import holdings_then
 from tankwright.logbook.engine import reading
-from tankwright.logbook.following import standing, steps_of_series
+from tankwright.logbook.following import standing
 from tankwright.logbook.ids import micros, moment
 from tankwright.logbook.rows import events_of
 from tankwright.logbook.schema import BALANCE, CONFLICT, DERIVED, DUE, EVENT, FLOW, OBSERVED, THING
@@ -107,6 +107,12 @@ class Queries:
         with reading(self.engine) as connection:
             return events_of(connection, connection.execute(query).fetchall())
 
+    def events_keyed(self, start: str) -> tuple[Event, ...]:
+        """What stands of all that was recorded under keys that start so, in the order of the book."""
+        with reading(self.engine) as connection:
+            query = select(EVENT).where(EVENT.c.key.startswith(start, autoescape=True), standing())
+            return events_of(connection, connection.execute(query.order_by(EVENT.c.serial)).fetchall())
+
     def count_events(self) -> int:
         """How many events the book has."""
         with reading(self.engine) as connection:
@@ -149,7 +155,8 @@ class Queries:
 
     def holdings(self, *, place: str | None = None, stock: str | None = None) -> tuple[Holding, ...]:
         """How many of which stock are where, now."""
-        query = select(BALANCE).order_by(BALANCE.c.place, BALANCE.c.stock)
+        some = or_(BALANCE.c.held != 0, BALANCE.c.high != 0)
+        query = select(BALANCE).where(some).order_by(BALANCE.c.place, BALANCE.c.stock)
         if place is not None:
             query = query.where(BALANCE.c.place == place)
         if stock is not None:
@@ -163,22 +170,8 @@ class Queries:
 
     def holdings_at(self, at: datetime) -> tuple[Holding, ...]:
         """How many of which stock were where at that moment, as far as is known today."""
-        until = micros(at)
-        found = []
         with reading(self.engine) as connection:
-            series = connection.execute(
-                select(FLOW.c.stock, FLOW.c.place)
-                .where(FLOW.c.account == "held", FLOW.c.happened <= until).distinct()
-            ).fetchall()  # fmt: skip
-            for stock, place in sorted((row.stock, row.place) for row in series):
-                folded = fold(one for one in steps_of_series(connection, (stock, place)) if one.at <= until)
-                if folded.held or folded.estimated:
-                    found.append(
-                        Holding(stock=stock, place=place, held=folded.held, low=folded.low, high=folded.high,
-                                estimated=folded.estimated,
-                                since=None if folded.since is None else moment(folded.since))
-                    )  # fmt: skip
-        return tuple(found)
+            return holdings_then(connection, at)
 
     def conflicts(self) -> tuple[ConflictFound, ...]:
         """What cannot have been, oldest first."""

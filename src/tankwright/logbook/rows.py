@@ -12,6 +12,7 @@ from tankwright.husbandry.records import Event, Flow, Observed
 from tankwright.logbook.codec import frozen, thawed
 from tankwright.logbook.ids import micros, moment
 from tankwright.logbook.schema import FLOW, OBSERVED
+from tankwright.logbook.things import named_by
 
 _AT_ONCE = 500
 
@@ -24,6 +25,7 @@ def event_row(event: Event) -> dict[str, Any]:
         "who": event.who, "device": event.device, "key": event.key or None, "batch": event.batch,
         "clock_offset": event.offset, "plan_revision": event.plan_revision, "note": event.note,
         "reason": event.reason, "voids": event.voids, "details": thawed(event.details), "hash": event.hash,
+        "thing": named_by(event),
     }  # fmt: skip
 
 
@@ -31,7 +33,7 @@ def flow_rows(event: Event) -> list[dict[str, Any]]:
     """Its flows as rows."""
     return [
         {"event": event.id, "number": number, "stock": one.stock, "place": one.place, "account": one.account,
-         "quantity": one.quantity, "happened": micros(event.happened)}
+         "quantity": one.quantity, "happened": micros(event.happened), "recorded": micros(event.recorded)}
         for number, one in enumerate(event.flows)
     ]  # fmt: skip
 

@@ -19,6 +19,7 @@ from sqlalchemy import (
     MetaData,
     Table,
     Text,
+    text,
 )
 
 METADATA: Final = MetaData()
@@ -45,12 +46,22 @@ EVENT: Final = Table(
     Column("voids", Text, nullable=False),
     Column("details", JSON, nullable=False),
     Column("hash", Text, nullable=False),
+    Column("thing", Text, nullable=False),
     Index("event_id", "id", unique=True),
     Index("event_stock", "stock", "happened"),
     Index("event_kind", "kind", "happened"),
     Index("event_happened", "happened"),
+    Index(
+        "event_thing",
+        "thing",
+        "happened",
+        sqlite_where=text("thing != ''"),
+        postgresql_where=text("thing != ''"),
+    ),
     sqlite_with_rowid=False,
 )
+"""`thing` is what `things.named_by` finds in the details: a task, a tool, a set ...; it stands here again so that all
+of one task is found at once."""
 
 FLOW: Final = Table(
     "flow",
@@ -62,7 +73,15 @@ FLOW: Final = Table(
     Column("account", Text, nullable=False),
     Column("quantity", BigInteger, nullable=False),
     Column("happened", BigInteger, nullable=False),
+    Column("recorded", BigInteger, nullable=False),
     Index("flow_stock", "stock", "place", "happened"),
+    Index(
+        "flow_place",
+        "place",
+        "happened",
+        sqlite_where=text("place != ''"),
+        postgresql_where=text("place != ''"),
+    ),
     Index("flow_account", "account", "happened"),
     sqlite_with_rowid=False,
 )
@@ -98,8 +117,8 @@ DERIVED: Final = Table(
     METADATA,
     Column("event", Text, primary_key=True),
     Column("account", Text, primary_key=True),
-    Column("stock", Text, nullable=False),
-    Column("place", Text, nullable=False),
+    Column("stock", Text, primary_key=True),
+    Column("place", Text, primary_key=True),
     Column("quantity", BigInteger, nullable=False),
     Column("happened", BigInteger, nullable=False),
     Index("derived_stock", "stock", "place"),
@@ -115,8 +134,35 @@ BALANCE: Final = Table(
     Column("low", BigInteger, nullable=False),
     Column("high", BigInteger, nullable=False),
     Column("since", BigInteger),
+    Column("first", BigInteger, nullable=False),
+    Column("last", BigInteger, nullable=False),
+    Column("last_recorded", BigInteger, nullable=False),
+    Column("last_event", Text, nullable=False),
     Index("balance_place", "place"),
 )
+"""One row for every stock in every place it ever was in, with none held too; `first` and `last` are when the first and
+the last thing was said of it."""
+
+HELD: Final = Table(
+    "held",
+    METADATA,
+    Column("stock", Text, primary_key=True),
+    Column("place", Text, primary_key=True),
+    Column("happened", BigInteger, primary_key=True),
+    Column("recorded", BigInteger, primary_key=True),
+    Column("event", Text, primary_key=True),
+    Column("number", Integer, primary_key=True),
+    Column("sort", Text, nullable=False),
+    Column("quantity", BigInteger, nullable=False),
+    Column("low", BigInteger),
+    Column("high", BigInteger),
+    Column("held", BigInteger, nullable=False),
+    Column("held_low", BigInteger, nullable=False),
+    Column("held_high", BigInteger, nullable=False),
+    Column("since", BigInteger),
+    sqlite_with_rowid=False,
+)
+"""Every standing thing that says something of a number held, in its order, with the number held after it."""
 
 CONFLICT: Final = Table(
     "conflict",
@@ -153,5 +199,5 @@ DUE: Final = Table(
     Index("due_at", "due"),
 )
 
-FOLLOWS: Final = (VOIDED, DERIVED, BALANCE, CONFLICT, THING, DUE)
+FOLLOWS: Final = (VOIDED, HELD, DERIVED, BALANCE, CONFLICT, THING, DUE)
 """What follows from what was recorded: it can be thrown away and made anew."""

@@ -8,13 +8,13 @@ from typing import Any, Final, Literal
 
 from pydantic import TypeAdapter
 
-from tankwright.husbandry.records import Event
+from tankwright.husbandry.records import Draft, Event
 from tankwright.husbandry.register import BreedingSet, Line, Place, Quarantine, Stock, Task, Tool
 
 Sort = Literal["place", "line", "stock", "set", "task", "tool", "quarantine"]
 Thing = Place | Line | Stock | BreedingSet | Task | Tool | Quarantine
 
-_OPENS: Final[dict[str, Sort]] = {
+OPENS: Final[dict[str, Sort]] = {
     "place_opened": "place", "line_opened": "line", "stock_opened": "stock", "set_made": "set", "task_set": "task",
     "tool_made": "tool", "quarantine_opened": "quarantine",
 }  # fmt: skip
@@ -25,12 +25,14 @@ _CLOSES: Final[dict[str, tuple[Sort, str]]] = {
     "place_closed": ("place", "closed"), "stock_closed": ("stock", "closed"), "set_ended": ("set", "ended"),
     "task_stopped": ("task", "stopped"), "quarantine_released": ("quarantine", "released"),
 }  # fmt: skip
-NAMING: Final = frozenset({*_OPENS, *_CHANGES, *_CLOSES})
+_MOMENT: Final = TypeAdapter(datetime)
+NAMING: Final = frozenset({*OPENS, *_CHANGES, *_CLOSES})
 """Kinds of events that things follow from."""
 
 _OWN_KEY: Final[dict[Sort, str]] = {
     "set": "set", "task": "task", "tool": "tool", "quarantine": "quarantine"
 }  # fmt: skip
+_NAMED_KEYS: Final = ("task", "tool", "set", "quarantine", "culture")
 ADAPTERS: Final[dict[Sort, TypeAdapter[Any]]] = {
     "place": TypeAdapter(Place), "line": TypeAdapter(Line), "stock": TypeAdapter(Stock),
     "set": TypeAdapter(BreedingSet), "task": TypeAdapter(Task), "tool": TypeAdapter(Tool),
@@ -38,12 +40,12 @@ ADAPTERS: Final[dict[Sort, TypeAdapter[Any]]] = {
 }  # fmt: skip
 
 
-def thing_of(event: Event) -> tuple[Sort, str] | None:
+def thing_of(event: Draft) -> tuple[Sort, str] | None:
     """Which thing an event says something of; None for events of no thing.
 
     A place event names it by its place, a stock event by its stock, a set by the id in its details.
     """
-    sort = _OPENS.get(event.kind) or _CHANGES.get(event.kind)
+    sort = OPENS.get(event.kind) or _CHANGES.get(event.kind)
     if sort is None:
         closes = _CLOSES.get(event.kind)
         if closes is None:
@@ -55,6 +57,15 @@ def thing_of(event: Event) -> tuple[Sort, str] | None:
     return sort, {"place": event.place, "line": event.line, "stock": event.stock}[sort]
 
 
+def named_by(event: Draft) -> str:
+    """The id of the one thing an event is about besides its place, stock and line: a task, a tool, a set, a quarantine,
+    a culture; for an event of the register the thing it tells of. "" when there is none."""
+    named = thing_of(event)
+    if named is not None:
+        return named[1]
+    return next((str(event.details[key]) for key in _NAMED_KEYS if event.details.get(key)), "")
+
+
 def thing_from(events: Iterable[Event]) -> Thing | None:
     """A thing as the events that name it say, in the order they happened; None when none of them opens it.
 
@@ -64,8 +75,8 @@ def thing_from(events: Iterable[Event]) -> Thing | None:
     sort: Sort | None = None
     for event in sorted(events, key=lambda one: (one.happened, one.recorded, one.id)):
         details = {key: value for key, value in event.details.items() if key not in _OWN_KEY.values()}
-        if event.kind in _OPENS:
-            sort = _OPENS[event.kind]
+        if event.kind in OPENS:
+            sort = OPENS[event.kind]
             named = thing_of(event)
             said |= details | {"id": named[1] if named else "", "opened": said.get("opened", event.happened)}
             if sort == "stock" and event.line:
@@ -125,3 +136,16 @@ def is_closed(thing: Thing) -> bool:
         case _:
             ends = ()
     return any(end is not None for end in ends)
+
+
+def closed_at(sort: Sort, data: Mapping[str, Any]) -> datetime | None:
+    """When a thing came to its end, from its row; None while it is there."""
+    key = {
+        "place": "closed",
+        "stock": "closed",
+        "set": "ended",
+        "task": "stopped",
+        "quarantine": "released",
+    }.get(sort)
+    value = data.get(key) if key else None
+    return None if value is None else _MOMENT.validate_python(value)
