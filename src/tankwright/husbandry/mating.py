@@ -163,7 +163,8 @@ def diversity(known: Kinships, living: Mapping[str, int]) -> Diversity | None:
 
     Stocks in a loop are left out.
 
-    Source: mean kinship, J. D. Ballou and R. C. Lacy (1995), Population Management for Survival and Recovery, from memory.
+    Source: mean kinship, J. D. Ballou and R. C. Lacy (1995), Population Management for Survival and Recovery (from
+    memory).
 
     >>> from datetime import UTC, datetime
     >>> then = datetime(2026, 1, 1, tzinfo=UTC)
