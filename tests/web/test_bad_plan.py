@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import errno
 import gc
-import json
 import os
 import shutil
 import subprocess
@@ -25,6 +24,7 @@ from tankwright.web.access import Access, PeopleInMemory
 from tankwright.web.made import MadeOnce
 from tankwright.web.pages.all import PAGES
 from tankwright.workspace import journal, passwords
+from tankwright.workspace.entries import EntryBook
 from tankwright.workspace.live import LivePlan
 from tankwright.workspace.opened import Opened
 
@@ -339,8 +339,7 @@ def test_a_kill_in_the_middle_of_quick_edits_loses_nothing_that_was_confirmed(
     for number, title in edits:
         text = httpx.get(f"{program.url}/api/v1/revisions/{number}", timeout=20).json()["text"]
         assert f'title = "{title}"' in text
-    book = program.plan_path.with_suffix(".tankwright") / "entries.jsonl"
-    kept = [json.loads(line)["key"] for line in book.read_text("utf-8").splitlines()]
+    kept = [one.key for one in EntryBook(program.plan_path).all()]
     assert set(entries) <= set(kept)
     assert len(kept) == len(set(kept))
     assert not [one for one in program.plan_path.parent.iterdir() if one.name.endswith(".new")]

@@ -29,6 +29,10 @@ NEEDED: Final = {
     "POST /theme": "",
     "POST /enter": "enter",
     "POST /begin": "edit",
+    "POST /bring": "edit",
+    "POST /bring/say": "edit",
+    "POST /bring/take": "edit",
+    "POST /bring/back": "edit",
     "POST /settings/{form}": "settings",
     "POST /work": "look",
     "POST /build/mark": "enter",
@@ -159,7 +163,7 @@ def test_nobody_writes_anything(house: House) -> None:
             assert answer.status_code == 401
         else:
             assert (answer.status_code, answer.headers["location"]) == (303, "/login?next=/")
-    assert not (house.live.folder / "entries.jsonl").exists()
+    assert not (house.live.folder / "logbook.sqlite").exists()
 
 
 def test_nobody_reads_anything_but_the_log_in(house: House) -> None:
@@ -192,7 +196,7 @@ def test_a_part_taken_away_counts_for_the_next_write_of_an_open_page(house: Hous
         house.ask("POST", "/enter", "helper", data={"key": "k", "kind": "looked", "tank": "A1"}).status_code
         == 303
     )
-    assert not (house.live.folder / "entries.jsonl").exists()
+    assert not (house.live.folder / "logbook.sqlite").exists()
 
 
 def test_the_settings_are_shown_only_to_who_may_change_them(house: House) -> None:

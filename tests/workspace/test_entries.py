@@ -10,11 +10,15 @@ from pathlib import Path
 import pytest
 
 from tankwright.finding import Finding
+from tankwright.husbandry import facts
+from tankwright.husbandry.records import Draft
+from tankwright.logbook.store import By
 from tankwright.workspace.entries import SCALES, Entry, EntryBook, EntryKind, Stored, read_value
+from tankwright.workspace.log import RoomLog
 
 from .rooms import Clock
 
-TAP = datetime(2026, 8, 2, 9, 30, tzinfo=timezone(timedelta(hours=2)))
+TAP = datetime(2026, 8, 2, 8, 30, tzinfo=timezone(timedelta(hours=2)))
 
 
 def book(folder: Path) -> EntryBook:
@@ -39,12 +43,13 @@ def test_looking_into_an_empty_book_makes_no_folder(tmp_path: Path) -> None:
 
 def test_an_entry_keeps_the_time_of_the_tap_in_utc_and_is_there_after_a_restart(tmp_path: Path) -> None:
     entry = ph(book(tmp_path))
-    assert (entry.id, entry.value, entry.unit) == (1, 7.2, "")
-    assert entry.happened == datetime(2026, 8, 2, 7, 30, tzinfo=UTC)
+    assert (entry.value, entry.unit, entry.tank) == (7.2, "", "A3")
+    assert entry.happened == datetime(2026, 8, 2, 6, 30, tzinfo=UTC)
     assert entry.recorded > datetime(2026, 8, 2, 7, 15, tzinfo=UTC)
     assert book(tmp_path).all() == (entry,)
-    record = json.loads((tmp_path / "plan.tankwright" / "entries.jsonl").read_text("utf-8"))
-    assert record["happened"] == "2026-08-02T07:30:00.000Z"
+    (event,) = RoomLog(tmp_path / "plan.toml").book.events(kinds=["tested"])
+    assert (event.serial, event.key, event.who) == (entry.id, "k", "Ada")
+    assert [(one.quantity, one.value) for one in event.observed] == [("ph", 7.2)]
 
 
 def test_an_entry_sent_again_is_stored_once(tmp_path: Path) -> None:
@@ -64,7 +69,8 @@ def test_many_phones_at_once_lose_no_entry(tmp_path: Path) -> None:
     with ThreadPoolExecutor(8) as phones:
         list(phones.map(lambda number: ph(books[number % 4], key=f"k{number}"), range(64)))
     for of in (*books, book(tmp_path)):
-        assert [one.id for one in of.all()] == list(range(1, 65))
+        ids = [one.id for one in of.all()]
+        assert ids == list(range(ids[0], ids[0] + 64))
         assert {one.key for one in of.all()} == {f"k{number}" for number in range(64)}
 
 
@@ -153,18 +159,6 @@ def test_a_note_of_anything_is_kept_as_it_came(tmp_path: Path) -> None:
     assert book(tmp_path).all() == (entry,)
 
 
-def test_a_torn_or_damaged_line_costs_only_itself(tmp_path: Path) -> None:
-    of = book(tmp_path)
-    first, second = ph(of, key="a"), ph(of, key="b")
-    place = tmp_path / "plan.tankwright" / "entries.jsonl"
-    lines = place.read_bytes().splitlines(keepends=True)
-    place.write_bytes(lines[0] + b'{"id":"x"}\nnonsense\n' + lines[1] + b'{"id":3,"ke')
-    again = book(tmp_path)
-    assert again.all() == (first, second)
-    assert ph(again, key="c").id == 3
-    assert len(book(tmp_path).all()) == 3
-
-
 def test_a_folder_that_cannot_be_made_gives_a_clear_no(tmp_path: Path) -> None:
     of = EntryBook(tmp_path / "nowhere" / "plan.toml", now=Clock())
     said = of.add(key="", tank="A3", kind="fed", who="", happened=TAP)
@@ -179,3 +173,118 @@ def test_every_kind_can_be_entered(tmp_path: Path) -> None:
         entry = stored(of.add(key=kind, tank="A3", kind=kind, value=value, note="x", who="Ada", happened=TAP))
         assert entry.unit == (scale.units[0] if scale.needed else "")
     assert len(of.last("A3", 99)) == len(SCALES)
+
+
+def put_in(folder: Path, kind: str, number: int) -> None:
+    """One stock in A3, or one more."""
+    log = RoomLog(folder / "plan.toml", now=Clock())
+    place = log.book.place_labelled("A3")
+    name = place.id if place is not None else "a3"
+    opened = [] if place is not None else [
+        Draft(kind="place_opened", happened=TAP, place=name, details={"label": "A3", "kind": "tank"})
+    ]  # fmt: skip
+    stock = Draft(kind="stock_opened", happened=TAP, stock=kind, details={"label": kind, "kind": "group"})
+    fish = facts.came("arrived", kind, name, facts.Tally(number=number), TAP)
+    log.book.record([*opened, stock, fish], By(who="Ada"))
+
+
+def test_dead_fish_are_of_the_only_stock_in_the_tank_and_of_nobody_knows_which_of_two(tmp_path: Path) -> None:
+    put_in(tmp_path, "tetras", 10)
+    of, log = book(tmp_path), RoomLog(tmp_path / "plan.toml")
+    entry = stored(of.add(key="d", tank="A3", kind="dead", value=2.0, who="Ada", happened=TAP))
+    assert entry.value == 2.0
+    stored(of.add(key="tap", tank="A3", kind="dead", who="Ada", happened=TAP))
+    assert [one.held for one in log.book.holdings() if one.held] == [7]
+    assert [one.value for one in of.all()] == [2.0, None]
+    stored(of.undo(entry.id, key="u", who="Ada"))
+    assert [one.held for one in log.book.holdings() if one.held] == [9]
+    put_in(tmp_path, "guppies", 4)
+    stored(of.add(key="e", tank="A3", kind="dead", value=3.0, who="Ada", happened=TAP))
+    assert sorted(one.held for one in log.book.holdings() if one.held) == [4, 9]
+    assert log.book.by_key("e").details["unassigned"] is True  # type: ignore[union-attr] # it was just recorded
+
+
+def test_more_dead_fish_than_there_are_is_refused_with_what_there_was(tmp_path: Path) -> None:
+    put_in(tmp_path, "tetras", 2)
+    said = book(tmp_path).add(key="d", tank="A3", kind="dead", value=3.0, who="Ada", happened=TAP)
+    assert isinstance(said, Finding)
+    assert (said.subject, said.text) == ("tetras in A3", "has 2 and cannot give 3")
+
+
+def test_a_spawn_is_of_the_only_set_in_the_tank(tmp_path: Path) -> None:
+    put_in(tmp_path, "pair", 2)
+    log = RoomLog(tmp_path / "plan.toml")
+    members = ({"stock": "pair", "count": 1, "sex": "male"}, {"stock": "pair", "count": 1, "sex": "female"})
+    log.book.record(
+        [Draft(kind="set_made", happened=TAP, details={"set": "set 1", "members": members})], By(who="Ada")
+    )
+    entry = stored(book(tmp_path).add(key="s", tank="A3", kind="spawn", who="Ada", happened=TAP))
+    assert entry.value is None
+    event = log.book.by_key("s")
+    assert event is not None
+    assert (event.stock, event.details["set"]) == ("pair", "set 1")
+
+
+def test_a_key_of_something_else_stores_no_entry(tmp_path: Path) -> None:
+    put_in(tmp_path, "tetras", 2)
+    RoomLog(tmp_path / "plan.toml").book.record(
+        [Draft(kind="place_opened", happened=TAP, place="b", details={"label": "B1", "kind": "tank"})],
+        By(who="Ada", key="k"),
+    )
+    said = book(tmp_path).add(key="k", tank="A3", kind="fed", who="Ada", happened=TAP)
+    assert isinstance(said, Finding)
+    assert "key" in said.text
+
+
+def old_line(number: int, kind: str, **more: object) -> str:
+    return json.dumps({
+        "id": number, "key": f"k{number}", "tank": "A3", "kind": kind, "value": None, "unit": "", "note": "",
+        "happened": "2026-08-01T07:30:00.000Z", "recorded": "2026-08-01T07:31:00.000Z", "who": "Ada", "undoes": None,
+    } | more)  # fmt: skip
+
+
+def test_a_book_of_entries_from_before_is_taken_in_once_with_keys_and_times(tmp_path: Path) -> None:
+    folder = tmp_path / "plan.tankwright"
+    folder.mkdir()
+    lines = [
+        old_line(1, "ph", value=7.2), old_line(2, "fed", key=""), old_line(3, "fed", tank="B1", undoes=None),
+        old_line(4, "fed", undoes=3), "nonsense", '{"id":"x"}', old_line(5, "dead", value=2.0), '{"id":6,"ke',
+    ]  # fmt: skip
+    (folder / "entries.jsonl").write_text("\n".join(lines), "utf-8")
+    of = book(tmp_path)
+    kinds = [(one.kind, one.tank, one.value, one.undoes is not None) for one in of.all()]
+    assert kinds == [("ph", "A3", 7.2, False), ("fed", "A3", None, False), ("fed", "B1", None, False),
+                     ("fed", "B1", None, True), ("dead", "A3", 2.0, False)]  # fmt: skip
+    first = of.by_key("k1")
+    assert first is not None
+    assert first.recorded == datetime(2026, 8, 1, 7, 31, tzinfo=UTC)
+    assert of.last("B1") == ()
+    assert not (folder / "entries.jsonl").exists()
+    assert (folder / "entries.jsonl.taken-in").read_text("utf-8").count("\n") == 7
+    assert len(book(tmp_path).all()) == 5
+    assert RoomLog(tmp_path / "plan.toml").book.count_events() == 7, "and the two places"
+
+
+def test_taking_in_that_was_cut_short_takes_nothing_twice(tmp_path: Path) -> None:
+    folder = tmp_path / "plan.tankwright"
+    folder.mkdir()
+    for lines in ([old_line(1, "fed", key="")], [old_line(1, "fed", key=""), old_line(2, "looked")]):
+        (folder / "entries.jsonl").write_text("\n".join([*lines, ""]), "utf-8")
+        assert [one.kind for one in book(tmp_path).all()] == [json.loads(one)["kind"] for one in lines]
+    assert sorted(one.name for one in folder.glob("entries*")) == [
+        "entries.jsonl.taken-in", "entries.jsonl.taken-in-2",
+    ]  # fmt: skip
+
+
+def test_entries_come_in_pages_the_last_stored_first(tmp_path: Path) -> None:
+    of = book(tmp_path)
+    for number in range(5):
+        ph(of, 7 + number / 10, key=f"k{number}", tank="A3" if number % 2 else "B1")
+    assert [one.value for one in of.page(limit=2)] == [7.4, 7.3]
+    assert [one.value for one in of.page(limit=9, tank="B1")] == [7.4, 7.2, 7.0]
+    assert [one.value for one in of.page(limit=9, kind="ph", before=of.page(limit=2)[-1].id)] == [
+        7.2,
+        7.1,
+        7.0,
+    ]
+    assert of.page(limit=9, kind="fed") == of.page(limit=9, tank="Z9") == ()

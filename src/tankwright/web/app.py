@@ -78,8 +78,8 @@ class App:
     def __init__(self, live: LivePlan, base_url: Callable[[], str] = str) -> None:
         self.live = live
         self.made_once = MadeOnce()
-        self.entries = EntryBook(live.path)
-        self.log = RoomLog(live.path)
+        self.log = RoomLog(live.path, room=lambda: live.snapshot.good.room if live.snapshot.good else None)
+        self.entries = EntryBook(live.path, log=self.log)
         self.marks = BuildMarks(live.path)
         self.books = Books(live, self.marks, base_url=base_url, today=clock.today)
         self.jobs = Jobs(live, {**KINDS, **self.books.kinds()})

@@ -1,157 +1,71 @@
-"""What was measured, seen and done at the tanks: `entries.jsonl`, each entry once, nothing ever rubbed out.
+"""What was measured, seen and done at the tanks with a tap: the part of the logbook that phones and programs write.
 
 An entry comes with a key of its sender's own, so that a phone may send it again after a dropped line. Taking one back
-is an entry too. The time of the tap (`happened`) is kept beside the time it arrived (`recorded`), both UTC.
+is an event too. The time of the tap (`happened`) is kept beside the time it arrived (`recorded`), both UTC.
 """
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable
-from contextlib import ExitStack
-from dataclasses import dataclass
+import importlib
+from collections.abc import Callable, Iterable
 from datetime import UTC, datetime
 from pathlib import Path
-from threading import Lock
-from typing import Any, Final, Literal, get_args
+from types import ModuleType
+from typing import TYPE_CHECKING, Final
 
 from tankwright.finding import Finding
+from tankwright.husbandry.records import Draft, Event
+from tankwright.logbook import outcome as book_outcome
+from tankwright.logbook.outcome import By, NoLogbookError, Refused
 from tankwright.plan.editing import plan_hash
 from tankwright.units import clip
-from tankwright.workspace.disk import (
-    folder_of,
-    settled,
-    utc_from_text,
-    utc_text,
-    utcnow,
+from tankwright.workspace.disk import utcnow
+from tankwright.workspace.entries_before import place_of
+from tankwright.workspace.entry_events import ENTRY_KINDS, TAKEN_BACK, draft_of, entry_of
+from tankwright.workspace.entry_values import (
+    BAD_VALUE,
+    KINDS_BY_NAME,
+    LONGEST,
+    SCALES,
+    Entry,
+    EntryKind,
+    Scale,
+    Stored,
+    checked_value,
+    read_value,
 )
-from tankwright.workspace.journal import Journal, not_kept, writing_in
+from tankwright.workspace.journal import not_kept
+from tankwright.workspace.log import RoomLog
 from tankwright.workspace.outcomes import trouble
 
-EntryKind = Literal[
-    "ph", "gh", "kh", "no2", "no3", "nh4", "temperature", "fed", "looked", "spawn", "dead", "note"
-]
+if TYPE_CHECKING:
+    from tankwright.logbook.store import Logbook
+
+__all__ = ["BAD_VALUE", "NOT_KEPT", "NO_ENTRY", "SCALES", "Entry", "EntryBook", "EntryKind", "Scale", "Stored",
+           "read_value"]  # fmt: skip
+
 NOT_KEPT: Final = "BOOK-01"
 NO_ENTRY: Final = "BOOK-02"
-BAD_VALUE: Final = "BOOK-03"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Scale:
-    """What a kind of entry counts in: its units, the first the usual one; and what no keeper ever reads.
-
-    Without units it has no number; with "" alone a bare one. `needed`: an entry without a number says nothing.
-    """
-
-    units: tuple[str, ...] = ()
-    low: float = 0.0
-    high: float = math.inf
-    needed: bool = False
-    whole: bool = False
-
-
-# Ranges: what a test kit or thermometer of the trade can show at all; common practice, no source.
-SCALES: Final[dict[EntryKind, Scale]] = {
-    "ph": Scale(units=("",), low=0.0, high=14.0, needed=True),
-    "gh": Scale(units=("°dH",), high=100.0, needed=True),
-    "kh": Scale(units=("°dH",), high=100.0, needed=True),
-    "no2": Scale(units=("mg/L",), high=1000.0, needed=True),
-    "no3": Scale(units=("mg/L",), high=1000.0, needed=True),
-    "nh4": Scale(units=("mg/L",), high=1000.0, needed=True),
-    "temperature": Scale(units=("°C", "°F"), low=-5.0, high=120.0, needed=True),
-    "fed": Scale(),
-    "looked": Scale(),
-    "spawn": Scale(units=("",), high=1e6, whole=True),
-    "dead": Scale(units=("",), high=1e6, whole=True),
-    "note": Scale(),
-}
-_KINDS: Final[dict[object, EntryKind]] = {kind: kind for kind in get_args(EntryKind)}
-_LONGEST: Final = {"tank": 40, "note": 2000, "who": 80, "key": 200}
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Entry:
-    """One entry. `undoes` is the id of the entry it takes back, which then counts as if it had never been made."""
-
-    id: int
-    key: str
-    tank: str
-    kind: EntryKind
-    value: float | None
-    unit: str
-    note: str
-    happened: datetime
-    recorded: datetime
-    who: str
-    undoes: int | None = None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Stored:
-    """The entry stands in the book. `repeated`: its key had come before, and this is what was stored then."""
-
-    entry: Entry
-    repeated: bool = False
-
-
-def read_value(kind: EntryKind, typed: str) -> tuple[float | None, str] | Finding:
-    """A value as a person types it, with or without its unit, and the unit; or what is wrong with it.
-
-    Comma and point are both taken. Nothing typed is no value.
-
-    >>> read_value("ph", "7,2"), read_value("temperature", "76 °F"), read_value("dead", "2")
-    ((7.2, ''), (76.0, '°F'), (2.0, ''))
-    >>> read_value("ph", "72").text
-    'ph of 72 is beyond what can be read'
-    """
-    scale = SCALES[kind]
-    text = typed.strip()
-    unit = next((one for one in scale.units if one and text.casefold().endswith(one.casefold())), "")
-    number = text[: len(text) - len(unit)].strip().replace(",", ".").replace("−", "-")
-    if not number and not unit:
-        return _checked(kind, None, "")
-    try:
-        value = float(number)
-    except ValueError:
-        wanted = " or ".join(f'"7.2 {one}"'.replace(' "', '"') for one in scale.units) or "no number here"
-        return trouble(BAD_VALUE, kind, f'"{clip(text)}" is no number', wanted=wanted, found=clip(text))
-    return _checked(kind, value, unit or (scale.units[0] if scale.units else ""))
-
-
-def _checked(kind: EntryKind, value: float | None, unit: str) -> tuple[float | None, str] | Finding:
-    scale = SCALES[kind]
-    if value is None:
-        if scale.needed:
-            return trouble(BAD_VALUE, kind, "has no number", wanted="the number that was read")
-        return None, ""
-    if not scale.units:
-        return trouble(BAD_VALUE, kind, "takes no number", wanted="the entry alone, or a note")
-    if unit not in scale.units:
-        units = " or ".join(one or "no unit" for one in scale.units)
-        return trouble(BAD_VALUE, kind, f'cannot be in "{clip(unit)}"', wanted=units, found=clip(unit))
-    if not scale.low <= value <= scale.high:  # false for what is not a number, too
-        high = "" if math.isinf(scale.high) else f" to {scale.high:g}"
-        return trouble(
-            BAD_VALUE, kind, f"{kind} of {value:g} is beyond what can be read", found=f"{value:g}",
-            wanted=f"{scale.low:g}{high} {unit}".strip(),
-        )  # fmt: skip
-    if scale.whole and value != int(value):
-        return trouble(BAD_VALUE, kind, f"{value:g} is no count", wanted="a whole number", found=f"{value:g}")
-    return value, unit
+_NO_BOOK: Final = frozenset(
+    {
+        book_outcome.NOT_KEPT,
+        book_outcome.NO_LOGBOOK,
+        book_outcome.NEWER,
+        book_outcome.ONLY_READ,
+        book_outcome.HELD,
+    }
+)
+"""What the logbook says when it could not be written, which another try may cure."""
 
 
 class EntryBook:
-    """The entries of one plan, for many threads and processes."""
+    """The entries of one plan, for many threads and processes; they stand in its logbook."""
 
-    def __init__(self, plan: Path, *, now: Callable[[], datetime] = utcnow) -> None:
-        self.folder = folder_of(settled(plan))
-        self._journal = Journal(self.folder / "entries.jsonl")
-        self._now = now
-        self._lock = Lock()
-        self._entries: list[Entry] = []
-        self._by_key: dict[str, Entry] = {}
-        self._by_id: dict[int, Entry] = {}
-        self._taken_back: set[int] = set()
+    def __init__(
+        self, plan: Path, *, now: Callable[[], datetime] = utcnow, log: RoomLog | None = None
+    ) -> None:
+        self.log = log if log is not None else RoomLog(plan, now=now)
+        self.folder = self.log.folder
 
     def add(
         self, *, key: str, tank: str, kind: str, who: str, happened: datetime, value: float | None = None,
@@ -159,147 +73,176 @@ class EntryBook:
     ) -> Stored | Finding:  # fmt: skip
         """Store an entry; one with a key that was stored before is not stored again.
 
-        `unit` "" is the usual one. The moment is kept as it comes, also from a phone whose clock is wrong;
+        `unit` "" is the usual one. The moment is kept as it comes, unless it lies ahead of now, which is refused;
         ValueError for one without a time zone, which is a fault of the caller.
         """
         if happened.tzinfo is None:
             raise ValueError("the moment has no time zone")
-        known = _KINDS.get(kind)
+        known = KINDS_BY_NAME.get(kind)
         if known is None:
             return trouble(BAD_VALUE, "entry", f'there is no kind "{clip(kind)}"', wanted=", ".join(SCALES))
-        if not tank.strip() or len(tank) > _LONGEST["tank"]:
+        if not tank.strip() or len(tank) > LONGEST["tank"]:
             return trouble(BAD_VALUE, "entry", "is of no tank", wanted="the id of a tank", found=clip(tank))
         usual = SCALES[known].units[:1]
-        checked = _checked(known, value, unit or (usual[0] if usual else ""))
+        checked = checked_value(known, value, unit or (usual[0] if usual else ""))
         if isinstance(checked, Finding):
             return checked
         if known == "note" and not note.strip():
             return trouble(BAD_VALUE, "note", "says nothing", wanted="a few words")
-        return self._store(
-            lambda number: Entry(
-                id=number, key=_key(key), tank=_clean(tank), kind=known, value=checked[0], unit=checked[1],
-                note=_clean(note[: _LONGEST["note"]]), happened=happened.astimezone(UTC), recorded=self._now(),
-                who=clip(who, _LONGEST["who"]),
-            ),
-            _key(key),
-        )  # fmt: skip
+        label, words = _clean(tank), _clean(note[: LONGEST["note"]])
+
+        def draft(book: Logbook) -> Draft:
+            place = place_of(book, label, self.log.now())
+            return draft_of(
+                known, place=place, value=checked[0], unit=checked[1], note=words, happened=happened.astimezone(UTC),
+                here=book.holdings(place=place) if known in {"dead", "spawn"} else (),
+                sets=book.sets(closed=False) if known == "spawn" else (),
+            )  # fmt: skip
+
+        return self._store(draft, _by(who, key))
 
     def undo(self, entry: int, *, key: str, who: str) -> Stored | Finding:
-        """Take an entry back, by an entry that says so; taken back twice is once."""
-        with self._lock:
-            self._take_in()
-            taken = self._by_id.get(entry)
-            if taken is None or taken.undoes is not None:
-                return trouble(NO_ENTRY, "entry", f"there is no entry {entry} to take back")
-            before = next((one for one in self._entries if one.undoes == entry), None)
+        """Take an entry back, by an event that says so; taken back twice is once."""
+        book = self._book()
+        taken = _listing().event_numbered(book, entry) if book is not None else None
+        if book is None or taken is None or taken.kind == "voided" or self._shown(book, [taken]) == ():
+            return trouble(NO_ENTRY, "entry", f"there is no entry {entry} to take back")
+        before = self._voiding(book, taken)
         if before is not None:
-            return Stored(entry=before, repeated=True)
-        now = self._now()
-        return self._store(
-            lambda number: Entry(
-                id=number, key=_key(key), tank=taken.tank, kind=taken.kind, value=None, unit="", note="",
-                happened=now, recorded=now, who=clip(who, _LONGEST["who"]), undoes=entry,
-            ),
-            _key(key),
+            return before
+        voiding = Draft(
+            kind="voided", happened=self.log.now(), voids=taken.id, reason=TAKEN_BACK, place=taken.place,
+            stock=taken.stock,
         )  # fmt: skip
+        stored = self._store(lambda _: voiding, _by(who, key))
+        meanwhile = self._voiding(book, taken) if isinstance(stored, Finding) else None
+        return stored if meanwhile is None else meanwhile
 
     def get(self, entry: int) -> Entry | None:
         """The entry of that id."""
-        with self._lock:
-            self._take_in()
-            return self._by_id.get(entry)
+        book = self._book()
+        event = _listing().event_numbered(book, entry) if book is not None else None
+        return None if book is None or event is None else next(iter(self._shown(book, [event])), None)
 
     def by_key(self, key: str) -> Entry | None:
         """The entry that came with that key."""
-        with self._lock:
-            self._take_in()
-            return self._by_key.get(_key(key)) if key else None
+        book = self._book() if key else None
+        event = book.by_key(_key(key)) if book is not None else None
+        return None if book is None or event is None else next(iter(self._shown(book, [event])), None)
 
     def last(self, tank: str, n: int = 3) -> tuple[Entry, ...]:
         """The newest entries of a tank by when they happened, without those taken back."""
-        with self._lock:
-            self._take_in()
-            standing = [
-                one for one in self._entries
-                if one.tank == tank and one.undoes is None and one.id not in self._taken_back
-            ]  # fmt: skip
-        return tuple(sorted(standing, key=lambda one: (one.happened, one.id), reverse=True)[: max(n, 0)])
+        book = self._book()
+        place = book.place_labelled(tank) if book is not None else None
+        if book is None or place is None or n <= 0:
+            return ()
+        events = book.events(place=place.id, kinds=ENTRY_KINDS, newest_first=True, limit=n)
+        return tuple(one for event in events if (one := entry_of(event, tank)) is not None)
+
+    def page(
+        self, *, tank: str | None = None, kind: EntryKind | None = None, before: int | None = None, limit: int
+    ) -> tuple[Entry, ...]:
+        """At most `limit` entries, the last stored first, with ids below `before`; those taken back among them."""
+        book = self._book()
+        place = book.place_labelled(tank) if book is not None and tank is not None else None
+        if book is None or (tank is not None and place is None):
+            return ()
+        found: list[Entry] = []
+        while len(found) < limit:
+            some = _listing().newest_recorded(
+                book, kinds=(*ENTRY_KINDS, "voided"), before=before, limit=max(4 * limit, 100),
+                place=None if place is None else place.id,
+            )  # fmt: skip
+            found += [one for one in self._shown(book, some) if kind is None or one.kind == kind]
+            if not some:
+                break
+            before = some[-1].serial
+        return tuple(found[:limit])
+
+    def taken_back(self, entries: Iterable[Entry]) -> frozenset[int]:
+        """Of some entries the ids of those that were taken back."""
+        book = self._book()
+        if book is None:
+            return frozenset()
+        events = [_listing().event_numbered(book, one.id) for one in entries if one.undoes is None]
+        by_id = {one.id: one.serial for one in events if one is not None}
+        return frozenset(by_id[name] for name in _listing().voided_by(book, by_id))
 
     def all(self) -> tuple[Entry, ...]:
         """Every entry as it was stored, those taken back and those that take back among them."""
-        with self._lock:
-            self._take_in()
-            return tuple(self._entries)
+        book = self._book()
+        if book is None:
+            return ()
+        return tuple(
+            reversed(self._shown(book, _listing().newest_recorded(book, kinds=(*ENTRY_KINDS, "voided"))))
+        )
 
     def standing(self) -> tuple[Entry, ...]:
         """Every entry that counts, in the order they were stored."""
-        with self._lock:
-            self._take_in()
-            return tuple(
-                one for one in self._entries if one.undoes is None and one.id not in self._taken_back
-            )
+        everything = self.all()
+        gone = {one.undoes for one in everything}
+        return tuple(one for one in everything if one.undoes is None and one.id not in gone)
 
-    def _take_in(self) -> None:
+    def _book(self) -> Logbook | None:
+        """The logbook; None while nothing was ever kept, or while the disk cannot be read."""
         try:
-            news = self._journal.news()
-        except OSError:
-            return
-        if news.afresh:
-            self._entries, self._by_key, self._by_id, self._taken_back = [], {}, {}, set()
-        for line in news.lines:
-            entry = _entry(line.record)
-            if entry is not None and entry.id not in self._by_id:
-                self._take(entry)
+            return self.log.kept
+        except (OSError, NoLogbookError):
+            return None
 
-    def _take(self, entry: Entry) -> None:
-        self._entries.append(entry)
-        self._by_id[entry.id] = entry
-        if entry.key:
-            self._by_key.setdefault(entry.key, entry)
-        if entry.undoes is not None:
-            self._taken_back.add(entry.undoes)
+    def _shown(self, book: Logbook, events: Iterable[Event]) -> tuple[Entry, ...]:
+        """Events as entries, those of another kind left out."""
+        kept = list(events)
+        voided = _listing().events_named(book, (one.voids for one in kept if one.voids))
+        labels = self._labels(book, {one.place for one in kept} - {""})
+        entries = (entry_of(one, labels.get(one.place, ""), voided.get(one.voids)) for one in kept)
+        return tuple(one for one in entries if one is not None)
 
-    def _store(self, make: Callable[[int], Entry], key: str) -> Stored | Finding:
-        with self._lock, ExitStack() as stack:
-            try:
-                stack.enter_context(writing_in(self.folder))
-                self._take_in()
-                known = self._by_key.get(key) if key else None
-                if known is not None:
-                    return Stored(entry=known, repeated=True)
-                entry = make(max(self._by_id, default=0) + 1)
-                self._journal.append([_record(entry)])
-            except OSError as error:
-                return not_kept(NOT_KEPT, self.folder, error)
-            self._take(entry)
-            return Stored(entry=entry)
+    @staticmethod
+    def _labels(book: Logbook, ids: set[str]) -> dict[str, str]:
+        if len(ids) > 20:
+            return {one.id: one.label for one in book.places(closed=True)}
+        places = (book.place(one) for one in ids)
+        return {one.id: one.label for one in places if one is not None}
+
+    def _voiding(self, book: Logbook, taken: Event) -> Stored | None:
+        """What took an event back before."""
+        voiding = _listing().voided_by(book, [taken.id]).get(taken.id)
+        entries = () if voiding is None else self._shown(book, [voiding])
+        return Stored(entry=entries[0], repeated=True) if entries else None
+
+    def _store(self, draft: Callable[[Logbook], Draft], by: By) -> Stored | Finding:
+        try:
+            book = self.log.book
+            known = book.by_key(by.key) if by.key else None
+            outcome = None if known is not None else book.record([draft(book)], by)
+        except OSError as error:
+            return not_kept(NOT_KEPT, self.folder, error)
+        except NoLogbookError as error:
+            outcome = Refused(findings=error.findings)
+        if isinstance(outcome, Refused):
+            first = outcome.findings[0]
+            if first.code in _NO_BOOK:
+                return trouble(
+                    NOT_KEPT, clip(self.folder.name), first.text, wanted=first.wanted, found=first.found
+                )
+            return first
+        event = known if outcome is None else outcome.events[0]
+        entry = None if event is None else next(iter(self._shown(book, [event])), None)
+        if entry is None:
+            return trouble(
+                BAD_VALUE, "entry", "has a key that something else came with", wanted="a key of its own"
+            )
+        return Stored(entry=entry, repeated=outcome is None or outcome.repeated)
 
 
-def _record(entry: Entry) -> dict[str, Any]:
-    return {
-        "id": entry.id, "key": entry.key, "tank": entry.tank, "kind": entry.kind, "value": entry.value,
-        "unit": entry.unit, "note": entry.note, "happened": utc_text(entry.happened),
-        "recorded": utc_text(entry.recorded), "who": entry.who, "undoes": entry.undoes,
-    }  # fmt: skip
+def _listing() -> ModuleType:
+    """The questions asked of the database, which is loaded when the first one is asked."""
+    return importlib.import_module("tankwright.logbook.listing")
 
 
-def _entry(record: dict[str, Any]) -> Entry | None:
-    """The entry of a record; None when it is none."""
-    number, told, value, undoes = (record.get(name) for name in ("id", "kind", "value", "undoes"))
-    kind = _KINDS.get(told) if isinstance(told, str) else None
-    if not isinstance(number, int) or kind is None:
-        return None
-    try:
-        recorded = utc_from_text(str(record.get("recorded")))
-        happened = utc_from_text(str(record.get("happened")))
-    except ValueError:
-        return None
-    return Entry(
-        id=number, key=str(record.get("key") or ""), tank=str(record.get("tank") or ""), kind=kind,
-        value=float(value) if isinstance(value, int | float) else None, unit=str(record.get("unit") or ""),
-        note=str(record.get("note") or ""), happened=happened, recorded=recorded, who=str(record.get("who") or ""),
-        undoes=undoes if isinstance(undoes, int) else None,
-    )  # fmt: skip
+def _by(who: str, key: str) -> By:
+    return By(who=clip(who, LONGEST["who"]), key=_key(key))
 
 
 def _clean(text: str) -> str:
@@ -308,4 +251,4 @@ def _clean(text: str) -> str:
 
 
 def _key(key: str) -> str:
-    return key if len(key) <= _LONGEST["key"] else plan_hash(key)
+    return key if len(key) <= LONGEST["key"] else plan_hash(key)

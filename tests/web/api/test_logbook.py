@@ -29,7 +29,7 @@ def test_an_entry_is_stored_once_and_keeps_the_time_of_the_tap(small: Caller) ->
     key = new_key()
     first = enter(small, PH, key)
     assert first.status_code == 201
-    assert first.headers["location"] == "/api/v1/entries/1"
+    assert first.headers["location"] == f"/api/v1/entries/{first.json()['id']}"
     assert first.json()["happened"] == "2026-10-04T18:30:00Z"
     started_again = Caller(small.path)
     again = enter(started_again, PH, key)
@@ -46,16 +46,16 @@ def test_an_entry_needs_no_number_of_the_plan(small: Caller) -> None:
 
 
 def test_an_entry_is_taken_back_by_one_that_says_so(small: Caller) -> None:
-    enter(small, PH)
+    entry = enter(small, PH).json()["id"]
     key = new_key()
-    undone = take_back(small, 1, key)
-    assert (undone.json()["undoes"], undone.json()["repeated"]) == (1, False)
-    assert take_back(small, 1, key).json() == {**undone.json(), "repeated": True}
-    assert take_back(small, 1).json()["id"] == undone.json()["id"]
+    undone = take_back(small, entry, key)
+    assert (undone.json()["undoes"], undone.json()["repeated"]) == (entry, False)
+    assert take_back(small, entry, key).json() == {**undone.json(), "repeated": True}
+    assert take_back(small, entry).json()["id"] == undone.json()["id"]
     newest, first = small.get("/entries").json()["entries"]
-    assert (newest["undoes"], first["taken_back"]) == (1, True)
-    assert small.get("/entries/1").json()["taken_back"] is True
-    assert take_back(small, 9).status_code == 404
+    assert (newest["undoes"], first["taken_back"]) == (entry, True)
+    assert small.get(f"/entries/{entry}").json()["taken_back"] is True
+    assert take_back(small, entry + 9).status_code == 404
 
 
 def test_a_time_that_is_still_to_come_is_not_believed_and_that_is_said(small: Caller) -> None:
@@ -66,7 +66,8 @@ def test_a_time_that_is_still_to_come_is_not_believed_and_that_is_said(small: Ca
 
 def test_a_key_of_another_entry_is_refused(small: Caller) -> None:
     key = new_key()
-    assert enter(small, PH, key).status_code == 201
+    first = enter(small, PH, key)
+    assert first.status_code == 201
     others = (
         {**PH, "value": 7.4},
         {**PH, "tank": "A2"},
@@ -76,16 +77,19 @@ def test_a_key_of_another_entry_is_refused(small: Caller) -> None:
     for other in others:
         answer = enter(small, other, key)
         assert (answer.status_code, answer.json()["type"]) == (422, "/api#key-used")
-    assert take_back(small, 1, key).json()["type"] == "/api#key-used"
+    assert take_back(small, first.json()["id"], key).json()["type"] == "/api#key-used"
 
 
 def test_entries_can_be_asked_for_by_tank_and_kind_and_in_pages(small: Caller) -> None:
-    for tank, kind in (("A1", "fed"), ("A2", "fed"), ("A1", "looked"), ("A1", "fed")):
-        assert enter(small, {"tank": tank, "kind": kind}).status_code == 201
-    assert [one["id"] for one in small.get("/entries?tank=A1&kind=fed").json()["entries"]] == [4, 1]
+    ids = [
+        enter(small, {"tank": tank, "kind": kind}).json()["id"]
+        for tank, kind in (("A1", "fed"), ("A2", "fed"), ("A1", "looked"), ("A1", "fed"))
+    ]
+    told = small.get("/entries?tank=A1&kind=fed").json()["entries"]
+    assert [one["id"] for one in told] == [ids[3], ids[0]]
     page = small.get("/entries?limit=3").json()
-    assert ([one["id"] for one in page["entries"]], page["next_before"]) == ([4, 3, 2], 2)
-    assert small.get("/entries?limit=3&before=2").json()["next_before"] is None
+    assert ([one["id"] for one in page["entries"]], page["next_before"]) == (ids[:0:-1], ids[1])
+    assert small.get(f"/entries?limit=3&before={ids[1]}").json()["next_before"] is None
 
 
 @pytest.mark.parametrize(

@@ -59,7 +59,7 @@ def test_a_line_to_try_does_what_it_says(tmp_path: Path, line: str) -> None:
     plan.write_text(example("cellar"), "utf-8")
     caller = Caller(plan)
     if any(one in line for one in ("/undo", "/redo", "/restore", "/entries/1", "jobs/", "/year")):
-        _prepare(caller, line)
+        line = _prepare(caller, line)
     words = shlex.split(line)
     method = words[words.index("-X") + 1] if "-X" in words else "GET"
     headers = dict(words[place + 1].split(": ", 1) for place, word in enumerate(words) if word == "-H")
@@ -79,12 +79,13 @@ def test_a_line_to_try_does_what_it_says(tmp_path: Path, line: str) -> None:
     assert answer.status_code in (200, 201, 202), answer.text
 
 
-def _prepare(caller: Caller, line: str) -> None:
-    """What the line is about: a step to take back or to do again, an entry, a job."""
+def _prepare(caller: Caller, line: str) -> str:
+    """Make what the line is about: a step to take back or to do again, an entry, a job. The line with its number."""
     if "/entries" in line:
         headers = {"Idempotency-Key": new_key()}
-        caller.ask("POST", "/entries", headers=headers, json={"tank": "A1", "kind": "fed"})
-    elif "/year" in line:
+        stored = caller.ask("POST", "/entries", headers=headers, json={"tank": "A1", "kind": "fed"}).json()
+        return line.replace("/entries/1", f"/entries/{stored['id']}")
+    if "/year" in line:
         caller.ask("POST", "/jobs", json={"kind": "year"})
         until = time.monotonic() + 60.0
         while caller.get("/year").status_code == 404 and time.monotonic() < until:
@@ -98,3 +99,4 @@ def _prepare(caller: Caller, line: str) -> None:
         caller.write("PATCH", "/plan", {"values": [{"pointer": "/title", "typed": "x"}]})
         if "/redo" in line:
             caller.write("POST", "/plan/undo")
+    return line

@@ -11,7 +11,7 @@ from tankwright.web.api.asking import Enter, Looker
 from tankwright.web.api.described import ENTERING, FINDING, READING, refusals
 from tankwright.web.api.problems import ProblemError, mistakes
 from tankwright.web.api.shapes import Entries, Entry, EntryKept
-from tankwright.web.api.shared import LARGEST_NUMBER, PREFIX, Here, Shared, announce
+from tankwright.web.api.shared import LARGEST_ENTRY, PREFIX, Here, Shared, announce
 from tankwright.web.api.wanted import EntryWanted
 from tankwright.web.entering import Kept as Stored
 from tankwright.web.entering import Sent, enter
@@ -19,7 +19,7 @@ from tankwright.workspace.entries import NOT_KEPT, EntryKind
 from tankwright.workspace.entries import Entry as Kept
 
 router = APIRouter(tags=["logbook"])
-_Id = Annotated[int, Path(ge=1, le=LARGEST_NUMBER, description="its id")]
+_Id = Annotated[int, Path(ge=1, le=LARGEST_ENTRY, description="its id")]
 
 
 def _fields(one: Kept, taken_back: frozenset[int]) -> dict[str, object]:
@@ -30,10 +30,6 @@ def _fields(one: Kept, taken_back: frozenset[int]) -> dict[str, object]:
     }  # fmt: skip
 
 
-def _taken_back(everything: tuple[Kept, ...]) -> frozenset[int]:
-    return frozenset(one.undoes for one in everything if one.undoes is not None)
-
-
 @router.get("/entries", response_model=Entries, responses=READING)
 def list_entries(
     here: Here,
@@ -42,17 +38,12 @@ def list_entries(
     kind: Annotated[EntryKind | None, Query(description="only of this kind")] = None,
     limit: Annotated[int, Query(ge=1, le=500, description="at most so many")] = 100,
     before: Annotated[
-        int | None, Query(ge=1, le=LARGEST_NUMBER, description="only those with smaller ids")
+        int | None, Query(ge=1, le=LARGEST_ENTRY, description="only those with smaller ids")
     ] = None,
 ) -> object:
     """Entries, the last stored first, those taken back among them and marked so."""
-    everything = here.entries.all()
-    taken_back = _taken_back(everything)
-    found = [
-        one for one in reversed(everything)
-        if (tank is None or one.tank == tank) and (kind is None or one.kind == kind)
-        and (before is None or one.id < before)
-    ]  # fmt: skip
+    found = here.entries.page(tank=tank, kind=kind, before=before, limit=limit + 1)
+    taken_back = here.entries.taken_back(found)
     shown = [Entry.model_validate(_fields(one, taken_back)) for one in found[:limit]]
     return Entries(entries=shown, next_before=shown[-1].id if len(found) > limit else None)
 
@@ -63,7 +54,7 @@ def read_entry(here: Here, _: Looker, entry: _Id) -> object:
     found = here.entries.get(entry)
     if found is None:
         raise ProblemError("not-found", f"There is no entry {entry}.")
-    return Entry.model_validate(_fields(found, _taken_back(here.entries.all())))
+    return Entry.model_validate(_fields(found, here.entries.taken_back((found,))))
 
 
 _NEW = {
@@ -126,7 +117,7 @@ def _kept(kept: Stored | Finding) -> Stored:
 
 
 def _told(here: Shared, kept: Stored) -> EntryKept:
-    fields = _fields(kept.entry, _taken_back(here.entries.all()))
+    fields = _fields(kept.entry, here.entries.taken_back((kept.entry,)))
     return EntryKept.model_validate({**fields, "repeated": kept.repeated, "said": kept.said})
 
 

@@ -281,7 +281,7 @@ class Compared(_Told):
 class Entry(_Told):
     """One entry of the logbook."""
 
-    id: int = Field(description="from 1")
+    id: int = Field(description="its number among all that was recorded, growing")
     tank: str = Field(description="which tank")
     kind: str = Field(description="what")
     value: float | None = Field(description="the number")

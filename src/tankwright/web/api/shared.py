@@ -13,7 +13,8 @@ from tankwright.workspace.jobs import Jobs
 from tankwright.workspace.live import LivePlan
 
 PREFIX: Final = "/api/v1"
-LARGEST_NUMBER: Final = 999_999  # of a revision or an entry; beyond is none of ours
+LARGEST_NUMBER: Final = 999_999  # of a revision; beyond is none of ours
+LARGEST_ENTRY: Final = 999_999_999_999  # of an entry, which is numbered with all that happens in the room
 
 
 class Shared(Protocol):
