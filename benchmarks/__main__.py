@@ -10,6 +10,7 @@ from benchmarks import (
     heat,
     networks,
     oxygen,
+    pedigree,
     plates,
     whole,
     year,
@@ -31,6 +32,8 @@ if __name__ == "__main__":
     plates.run()
     print()
     arranging.run()
+    print()
+    pedigree.run()
     print()
     whole.run()
     print()

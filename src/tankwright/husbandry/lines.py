@@ -1,4 +1,4 @@
-"""How a line stands: who lives, how inbred they are, what of their founders they hold, who breeds, how long it lasts."""
+"""How a line stands: who lives, how inbred they are, what they hold of founders, who breeds, how long it lasts."""
 
 from __future__ import annotations
 
