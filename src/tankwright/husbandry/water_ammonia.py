@@ -73,6 +73,8 @@ def ammonia_judged(
     low, value, high = nitrogen
     with_ph, with_warmth = nearest(ph, reading.at), nearest(temperature, reading.at)
     missing = _missing(reading.at, (("pH", with_ph), ("temperature", with_warmth)))
+    if missing and high * GAS_OF_NITROGEN <= HARM:  # were all of it the gas, it would not harm
+        return AmmoniaJudged(reading=reading, nitrogen=(low, value, high), standing="inside")
     blank = AmmoniaJudged(
         reading=reading, nitrogen=(low, value, high), missing=missing, ph=with_ph, temperature=with_warmth
     )

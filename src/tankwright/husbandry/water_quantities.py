@@ -208,4 +208,13 @@ def _gap(fields: tuple[float, ...], value: float) -> float:
     return (fields[-1] - fields[-2]) / 2.0 if len(fields) > 1 else 0.0
 
 
-__all__ = ["NAMES", "QUANTITIES", "QuantityError", "WaterQuantity", "Way", "in_si", "quantity_called", "range_of"]
+__all__ = [
+    "NAMES",
+    "QUANTITIES",
+    "QuantityError",
+    "WaterQuantity",
+    "Way",
+    "in_si",
+    "quantity_called",
+    "range_of",
+]

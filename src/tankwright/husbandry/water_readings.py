@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -160,18 +161,25 @@ def _reading(one: Read, quantity: WaterQuantity, unit: str) -> WaterReading:
     if value is None:
         value = high if low is None else low if high is None else (low + high) / 2.0
     assert value is not None  # one of the three is there
+    if not all(math.isfinite(number) for number in (value, low or 0.0, high or 0.0)):
+        raise _beyond(f"{value:g} {unit}".strip())
     between = range_of(quantity, value, unit, one.method)
+    if low is None and one.value is None and quantity.dimension != "temperature":
+        low = 0.0  # "less than so much" was all that was noted
     low = between[0] if low is None else min(low, value)
     high = between[1] if high is None else max(high, value)
     least, most = quantity.reach
     read, at_least, at_most = (in_si(number, unit, quantity.dimension) for number in (value, low, high))
-    if not least <= read <= most:  # false for what is no number, too
-        told = f"{value:g} {unit}".strip()
-        raise QuantityError(
-            UNREADABLE, f"{told} is beyond what can be", found=told, wanted="a number that is read off"
-        )
+    if not least <= read <= most:
+        raise _beyond(f"{value:g} {unit}".strip())
     return WaterReading(
         at=one.happened, value=read, low=at_least, high=at_most, event=one.event, unit=unit, method=one.method
+    )
+
+
+def _beyond(told: str) -> QuantityError:
+    return QuantityError(
+        UNREADABLE, f"{told} is beyond what can be", found=told, wanted="a number that is read off"
     )
 
 

@@ -47,11 +47,13 @@ class Usual:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Departure:
     """How the newest test stands to the usual: `jump` by itself, `drift` by the weighted mean; 1 above, -1 below, 0
-    within. `since` is the place of the first test of it, `means` are all weighted means after the baseline."""
+    within. `since` is the place of the first test of it, as is likeliest; `lasting` that it is more than one wild test:
+    the sums of departures signal, and did so before the newest. `means` are all weighted means after the baseline."""
 
     jump: int
     drift: int
     since: int | None
+    lasting: bool
     means: tuple[float, ...]
 
 
@@ -138,11 +140,23 @@ def departure(values: Sequence[float], usual: Usual) -> Departure:
     means = ewma(after, usual.centre, WEIGHT)
     newest, mean = (after[-1], means[-1]) if after else (usual.centre, usual.centre)
     jump, drift = _side(newest, usual.single), _side(mean, usual.mean)
-    since: int | None = None
-    if jump or drift:
-        sums = cusum(after, usual.centre, _SLACK * usual.spread, _LIMIT * usual.spread)
-        since = usual.count + (sums.since if sums.since is not None else len(after) - 1)
-    return Departure(jump=jump, drift=drift, since=since, means=means)
+    if not (jump or drift):
+        return Departure(jump=0, drift=0, since=None, lasting=False, means=means)
+    sums = cusum(after, usual.centre, _SLACK * usual.spread, _LIMIT * usual.spread)
+    lasting = {len(after) - 1, len(after) - 2} <= set(sums.signals)
+    since = usual.count + _begun(after, usual.centre)
+    return Departure(jump=jump, drift=drift, since=since, lasting=lasting, means=means)
+
+
+def _begun(after: Sequence[float], centre: float) -> int:
+    """Where a shift to a new level likeliest began: where squared departures shrink most by one level from there on."""
+    best, place, total = -1.0, len(after) - 1, 0.0
+    for number in reversed(range(len(after))):
+        total += after[number] - centre
+        gain = total * total / (len(after) - number)
+        if gain > best:
+            best, place = gain, number
+    return place
 
 
 def _side(value: float, limits: tuple[float, float]) -> int:

@@ -17,7 +17,7 @@ from tankwright.drawing.results import LOG_LAYERS, DrawnMark, DrawnResults, LogL
 from tankwright.finding import Finding, Severity
 from tankwright.room.model import Room
 from tankwright.workspace.log import ADDRESS, RoomLog
-from tankwright.workspace.log_waters import tests_facts
+from tankwright.workspace.log_waters import last_test_facts
 
 _ORDER: Final = tuple(Severity)
 
@@ -32,7 +32,7 @@ class LayerOfLog:
 
 
 LAYERS_OF_LOG: Final[Mapping[LogLayer, LayerOfLog]] = {
-    "tests": LayerOfLog(facts=tests_facts, draw=draw_tests),
+    "tests": LayerOfLog(facts=last_test_facts, draw=draw_tests),
 }
 
 

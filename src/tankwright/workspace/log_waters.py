@@ -16,7 +16,7 @@ SHOWN: Final = timedelta(days=3 * 366)
 """How far back tests are looked at."""
 
 
-def tests_facts(log: RoomLog, room: Room, now: datetime) -> tuple[LastTests, ...]:
+def last_test_facts(log: RoomLog, room: Room, now: datetime) -> tuple[LastTests, ...]:
     """The newest tests of every place, for the layer of the drawing."""
     log.follow_plan(room)
     places = tuple(one for one in log.book.places() if one.kind in {"tank", "vat"})
