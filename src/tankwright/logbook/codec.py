@@ -50,8 +50,16 @@ def seal_of(event: Event, before: str) -> str:
 
     Source: NIST FIPS 180-4, SHA-256.
     """
-    said = json.dumps(plain_of(event), sort_keys=True, separators=(",", ":"), ensure_ascii=False)
-    return sha256(f"{before}\n{said}".encode("utf-8", "replace")).hexdigest()
+    return sha256(f"{before}\n{compact(plain_of(event))}".encode("utf-8", "replace")).hexdigest()
+
+
+def compact(value: Plain) -> str:
+    """A value as JSON, always in the same way.
+
+    >>> compact({"b": (1, None), "a": "é"})
+    '{"a":"é","b":[1,null]}'
+    """
+    return json.dumps(thawed(value), sort_keys=True, separators=(",", ":"), ensure_ascii=False)
 
 
 def thawed(value: Plain) -> Any:

@@ -22,7 +22,7 @@ from zipfile import ZIP_DEFLATED, ZIP_STORED, ZipFile, ZipInfo
 
 from tankwright.husbandry.records import Event
 from tankwright.logbook.chain import in_serial_order
-from tankwright.logbook.codec import FIRST_SEAL, plain_of
+from tankwright.logbook.codec import FIRST_SEAL, compact, plain_of
 from tankwright.logbook.engine import reading
 from tankwright.logbook.outcome import NOT_KEPT, NoLogbookError, trouble
 from tankwright.logbook.pictures import Pictures
@@ -76,10 +76,7 @@ def export_book(book: Queries, pictures: Pictures, place: Path) -> Manifest:
 
 def line_of(event: Event) -> bytes:
     """An event as its line in an export."""
-    said = plain_of(event) | {"hash": event.hash}
-    return (
-        json.dumps(said, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False) + "\n"
-    ).encode()
+    return f"{compact(plain_of(event) | {'hash': event.hash})}\n".encode()
 
 
 def _write(book: Queries, pictures: Pictures, file: IO[bytes]) -> Manifest:

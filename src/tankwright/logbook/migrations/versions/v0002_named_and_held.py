@@ -102,4 +102,3 @@ def _follows() -> None:
         sa.Column("since", sa.BigInteger),
         sqlite_with_rowid=False,
     )
-    op.create_index("held_event", "held", ["event"])
