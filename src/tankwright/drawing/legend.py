@@ -58,6 +58,7 @@ LAYER_WORDS = {
     "oxygen": "Oxygen",
     "heat": "Warmth",
     "fault": "Fault",
+    "trace": "Contacts",
     "fish": "Fish",
     "due": "Due",
     "quarantine": "Quarantine",
@@ -93,6 +94,11 @@ STEP_WORDS: dict[Layer, tuple[str, ...]] = {
         "over 3 K too hot", "1 to 3 K too hot", "a little too hot", "as wanted", "up to 3 K too cold",
         "over 3 K too cold",
     ),
+    "quarantine": (
+        "shut off, less than half of its days gone", "shut off, more than half gone",
+        "may be opened; or its water comes to what is shut", "not shut off", "", "",
+    ),
+    "trace": ("where it begins", "could be", "only if something goes wrong", "not named", "", ""),
     "tests": (
         "past what harms fish", "past what is wanted", "may be past it, not judged, or tested long ago",
         "within its limits, or no limit is known", "", "",

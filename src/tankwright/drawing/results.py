@@ -11,7 +11,7 @@ RoomLayer = Literal[
     "layout", "air", "feed", "drain", "load", "glass", "racks", "power", "water", "oxygen", "heat"
 ]  # fmt: skip
 LogLayer = Literal["fish", "due", "quarantine", "tests"]
-Layer = RoomLayer | LogLayer | Literal["fault"]
+Layer = RoomLayer | LogLayer | Literal["fault", "trace"]
 LAYERS: Final[tuple[RoomLayer, ...]] = (
     "layout",
     "air",
@@ -25,7 +25,8 @@ LAYERS: Final[tuple[RoomLayer, ...]] = (
     "oxygen",
     "heat",
 )
-"""Layers of the room as it is. One moment of a fault is a layer of its own, which its page alone draws."""
+"""Layers of the room as it is. One moment of a fault and a trace of contacts are layers
+of their own, which their pages alone draw."""
 
 LOG_LAYERS: Final[tuple[LogLayer, ...]] = ("fish", "due", "quarantine", "tests")
 """Layers of what the logbook says, where a room has one; drawn by `draw_<layer>(room, facts)` of `layer_<layer>.py`."""

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Final, Literal
 
-from tankwright.husbandry.records import Event
+from tankwright.husbandry.records import Event, Kind
 from tankwright.husbandry.shared_water import LinkKind, WaterLink
 
 ContactKind = Literal["moved", "dipped", "cleaned"]
@@ -21,7 +21,7 @@ HANDS_HOURS: Final = 1.0
 HANDS: Final = "hands"
 """The tool that is cleaned where somebody writes that hands were washed."""
 
-WET_WORK: Final = frozenset({
+WET_WORK: Final[frozenset[Kind]] = frozenset({
     "arrived", "born", "found", "died", "culled", "left", "moved", "regrouped", "counted", "estimated", "spawned",
     "measured", "tested", "treated", "cleaned", "culture_started", "culture_ended", "set_made", "set_ended",
 })  # fmt: skip

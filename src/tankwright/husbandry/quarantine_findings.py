@@ -71,7 +71,7 @@ def _of_clocks(shut: Shut) -> Iterator[Finding]:
             last = clock.restarts[-1]
             yield Finding(
                 code=AGAIN, severity=Severity.NOTE, subject=subject, places=one.places,
-                text=f"its clock began again {len(clock.restarts) - 1} times, last at {shut.called(last.place)}; "
+                text=f"its clock began again {_times(len(clock.restarts) - 1)}, last for {shut.called(last.place)}; "
                 "{left} to go",
                 numbers=(("left", Number(clock.days_left * 86_400.0, "duration")),),
                 reason="what came last has been looked at for the shortest time",
@@ -96,6 +96,10 @@ def _of_clocks(shut: Shut) -> Iterator[Finding]:
                 reason="a net that is used everywhere has been everywhere",
                 remedy="keep a net and a siphon of its own there, and write them down with their zone", source=PRACTICE,
             )  # fmt: skip
+
+
+def _times(count: int) -> str:
+    return "once" if count == 1 else f"{count} times"
 
 
 def _mixing(shut: Shut, clock: Clock, subject: str, *, certain: bool) -> Finding:

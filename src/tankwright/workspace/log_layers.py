@@ -6,18 +6,19 @@ facts)` of `drawing/layer_<layer>.py`. It then stands in the switch of every roo
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any, Final
 
+from tankwright.drawing.layer_quarantine import draw_quarantine
 from tankwright.drawing.layer_tests import draw_tests
 from tankwright.drawing.results import LOG_LAYERS, DrawnMark, DrawnResults, LogLayer
 from tankwright.finding import Finding, Severity
 from tankwright.room.model import Room
-from tankwright.workspace.log import ADDRESS, RoomLog
+from tankwright.workspace.log import RoomLog
 from tankwright.workspace.log_waters import last_test_facts
+from tankwright.workspace.quarantine_work import shut_facts
 
 _ORDER: Final = tuple(Severity)
 
@@ -32,6 +33,7 @@ class LayerOfLog:
 
 
 LAYERS_OF_LOG: Final[Mapping[LogLayer, LayerOfLog]] = {
+    "quarantine": LayerOfLog(facts=shut_facts, draw=draw_quarantine, findings=lambda facts: facts.findings),
     "tests": LayerOfLog(facts=last_test_facts, draw=draw_tests),
 }
 
@@ -44,14 +46,9 @@ class LogLayerMade:
     findings: tuple[Finding, ...] = ()
 
 
-def has_logbook(log: RoomLog) -> bool:
-    """Whether a logbook is there to be shown; asking makes none."""
-    return bool(os.environ.get(ADDRESS)) or log.path.exists()
-
-
 def layers_of_log(log: RoomLog) -> tuple[LogLayer, ...]:
     """The layers this room's logbook can show, in the order of the switch; none without a logbook."""
-    return tuple(one for one in LOG_LAYERS if one in LAYERS_OF_LOG) if has_logbook(log) else ()
+    return tuple(one for one in LOG_LAYERS if one in LAYERS_OF_LOG) if log.is_there else ()
 
 
 def made_of_log(log: RoomLog, room: Room, layer: LogLayer, now: datetime) -> LogLayerMade:
