@@ -9,6 +9,7 @@ from typing import Any, cast
 
 from sqlalchemy import Engine, func, or_, select
 
+from tankwright.husbandry.balance_sheet import Moved
 from tankwright.husbandry.records import Account, Event, Kind
 from tankwright.husbandry.register import (
     BreedingSet,
@@ -24,10 +25,11 @@ from tankwright.husbandry.register import (
 )
 from tankwright.logbook.census import holdings_then
 from tankwright.logbook.engine import reading
+from tankwright.logbook.flowed import flowed, flowed_around
 from tankwright.logbook.following import standing
 from tankwright.logbook.ids import micros, moment
 from tankwright.logbook.rows import events_of
-from tankwright.logbook.schema import BALANCE, CONFLICT, DERIVED, DUE, EVENT, FLOW, OBSERVED, THING
+from tankwright.logbook.schema import BALANCE, CONFLICT, DUE, EVENT, OBSERVED, THING
 from tankwright.logbook.things import ADAPTERS, Sort
 
 
@@ -45,19 +47,6 @@ class Reading:
     method: str
     event: str
     stock: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Moved:
-    """So many fish into an account at an event; `derived` when a count shows it and nobody said so."""
-
-    event: str
-    stock: str
-    place: str
-    account: Account
-    quantity: int
-    happened: datetime
-    derived: bool = False
 
 
 class Queries:
@@ -128,28 +117,16 @@ class Queries:
         since: datetime | None = None, until: datetime | None = None,
     ) -> tuple[Moved, ...]:  # fmt: skip
         """Everything that flowed, and what follows from counts, in the order it happened."""
-        found: list[Moved] = []
         with reading(self.engine) as connection:
-            for table, derived in ((FLOW, False), (DERIVED, True)):
-                query = select(table)
-                if not derived:
-                    query = query.join(EVENT, EVENT.c.id == FLOW.c.event).where(standing())
-                if stock is not None:
-                    query = query.where(table.c.stock == stock)
-                if place is not None:
-                    query = query.where(table.c.place == place)
-                if accounts:
-                    query = query.where(table.c.account.in_(tuple(accounts)))
-                if since is not None:
-                    query = query.where(table.c.happened >= micros(since))
-                if until is not None:
-                    query = query.where(table.c.happened <= micros(until))
-                found += [
-                    Moved(event=row.event, stock=row.stock, place=row.place, account=row.account,
-                          quantity=row.quantity, happened=moment(row.happened), derived=derived)
-                    for row in connection.execute(query)
-                ]  # fmt: skip
-        return tuple(sorted(found, key=lambda one: (one.happened, one.event, one.account)))
+            return flowed(connection, stock=stock, place=place, accounts=accounts, since=since, until=until)
+
+    def moved_around(
+        self, *, stocks: Collection[str] = (), places: Collection[str] = ()
+    ) -> tuple[Moved, ...]:
+        """All flows of events that touch any of these, both ends, with what follows from their counts: what a balance
+        sheet of them is made of. Without any, of the whole room."""
+        with reading(self.engine) as connection:
+            return flowed_around(connection, stocks, places)
 
     # --- fish ----------------------------------------------------------------------------------------------
 

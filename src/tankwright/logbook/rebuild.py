@@ -82,8 +82,9 @@ def rebuild(connection: Connection, progress: Progress | None = None) -> None:
     """Throw away all that follows and make it anew, in the transaction that is open."""
     for table in FOLLOWS:
         connection.execute(delete(table))
-    voids = select(EVENT.c.voids, EVENT.c.id).where(EVENT.c.kind == "voided")
-    connection.execute(insert(VOIDED).from_select(["event", "by"], voids))
+    voids = [{"event": event, "by": by} for event, by in _every_void(connection)]
+    if voids:
+        connection.execute(insert(VOIDED), voids)
     held, balance = _Writer(connection, HELD), _Writer(connection, BALANCE)
     derived, conflicts = _Writer(connection, DERIVED), _Writer(connection, CONFLICT)
     for made in _every_series(connection, progress):
@@ -114,8 +115,8 @@ def audit(
 
 
 def _differences(connection: Connection, progress: Progress | None) -> Iterator[Difference]:
-    voids = connection.execute(select(EVENT.c.voids, EVENT.c.id).where(EVENT.c.kind == "voided"))
-    yield from _compared(VOIDED, _sorted(connection.execute(select(VOIDED))), _sorted(voids))
+    voids = sorted(_every_void(connection), key=repr)
+    yield from _compared(VOIDED, _sorted(connection.execute(select(VOIDED))), voids)
     beside = {table: _Beside(connection, table) for table in (HELD, BALANCE, DERIVED, CONFLICT)}
     for made in _every_series(connection, progress):
         for table, rows in (
@@ -203,6 +204,19 @@ class _Writer:
         if self.rows:
             self.connection.exec_driver_sql(self.text, self.rows)
             self.rows = []
+
+
+def _every_void(connection: Connection) -> list[tuple[str, str]]:
+    """Events that do not hold, each with what voids it: of several, which two books may have, the first."""
+    query = (
+        select(EVENT.c.voids, EVENT.c.id)
+        .where(EVENT.c.kind == "voided")
+        .order_by(EVENT.c.recorded, EVENT.c.id)
+    )
+    first: dict[str, str] = {}
+    for event, by in connection.execute(query):
+        first.setdefault(event, by)
+    return list(first.items())
 
 
 def _streamed(connection: Connection, query: Any) -> Iterator[Any]:
