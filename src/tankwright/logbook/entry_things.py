@@ -184,7 +184,12 @@ def unopened_faults(
             )  # fmt: skip
             found = connection.execute(through).first() is not None
         if not found and sort == "line":
-            of_line = select(THING.c.id).where(and_(THING.c.sort == "stock", THING.c.of == name)).limit(1)
+            left = [stock for (of, stock), thing in things.items() if of == "stock" and thing is None]
+            of_line = (
+                select(THING.c.id)
+                .where(and_(THING.c.sort == "stock", THING.c.of == name, THING.c.id.not_in(left)))
+                .limit(1)
+            )
             found = connection.execute(of_line).first() is not None
         if found:
             called = event.details.get("label") or event.details.get("name") or name

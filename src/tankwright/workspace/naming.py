@@ -1,0 +1,125 @@
+"""Names as people type them to what the logbook knows by them: a tank, fish in it, a line, a breeding set."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from difflib import get_close_matches
+from typing import TYPE_CHECKING, Final, TypeVar
+
+from tankwright.finding import Finding
+from tankwright.husbandry.register import BreedingSet, Holding, Line, Place, Stock
+from tankwright.units import clip
+from tankwright.workspace.outcomes import trouble
+
+if TYPE_CHECKING:
+    from tankwright.logbook.store import Logbook
+
+NO_SUCH: Final = "LOG-26"
+WHICH: Final = "LOG-27"
+_MOST_TOLD: Final = 8
+_Thing = TypeVar("_Thing")
+
+
+class WrongError(Exception):
+    """What was asked cannot be done, and why."""
+
+    def __init__(self, *findings: Finding) -> None:
+        super().__init__(findings)
+        self.findings = findings
+
+
+def place_named(book: Logbook, typed: str) -> Place:
+    """The place of that label, however its letters are written. Raises WrongError for none."""
+    exact = book.place_labelled(typed.strip())
+    if exact is not None:
+        return exact
+    places = book.places()
+    return _named(
+        typed, {one.label: one for one in places}, "place", "a tank of the plan, or a place of the book"
+    )
+
+
+def line_named(book: Logbook, typed: str) -> Line:
+    """The line of that name. Raises WrongError for none."""
+    return _named(typed, {one.name: one for one in book.lines()}, "line", "a line that was opened")
+
+
+def stock_named(book: Logbook, typed: str) -> Stock:
+    """The stock of that label, wherever it is. Raises WrongError for none."""
+    exact = book.stock_labelled(typed.strip())
+    if exact is not None:
+        return exact
+    return _named(typed, {one.label: one for one in book.stocks()}, "stock", "fish that are in the book")
+
+
+def set_named(book: Logbook, typed: str) -> BreedingSet:
+    """The breeding set of that label. Raises WrongError for none."""
+    sets = {one.label or one.id: one for one in book.sets(closed=False)}
+    return _named(typed, sets, "breeding set", "a set that was made and has not ended")
+
+
+def fish_in(book: Logbook, place: Place) -> tuple[tuple[Holding, Stock], ...]:
+    """What lives in a place: how many of which stock."""
+    found = []
+    for one in book.holdings(place=place.id):
+        stock = book.stock(one.stock) if one.held > 0 else None
+        if stock is not None:
+            found.append((one, stock))
+    return tuple(sorted(found, key=lambda pair: pair[1].label))
+
+
+def stock_in(book: Logbook, place: Place, typed: str) -> tuple[Holding, Stock]:
+    """The stock of that label in a place; of no label the only one there. Raises WrongError when there is none, or
+    when several are there and none is named."""
+    here = fish_in(book, place)
+    if not here:
+        raise WrongError(trouble(
+            NO_SUCH, place.label, "has no fish in the book", wanted="fish that were put in",
+            attempt="put them in first, or count what is there",
+        ))  # fmt: skip
+    labels = [stock.label for _, stock in here]
+    if not typed.strip():
+        if len(here) > 1:
+            raise WrongError(trouble(
+                WHICH, place.label, f"has {len(here)} stocks, and it is not said which", wanted=_list(labels)
+            ))  # fmt: skip
+        return here[0]
+    for pair in here:
+        if pair[1].label.casefold() == typed.strip().casefold() or pair[1].id == typed:
+            return pair
+    elsewhere = book.stock_labelled(typed.strip())
+    text = f'has no stock "{clip(typed)}"' + ("; it is elsewhere" if elsewhere is not None else "")
+    raise WrongError(trouble(NO_SUCH, place.label, text, found=clip(typed), wanted=_list(labels)))
+
+
+def _named(typed: str, known: dict[str, _Thing], sort: str, wanted: str) -> _Thing:
+    asked = typed.strip()
+    like = [label for label in known if label.casefold() == asked.casefold()]
+    if len(like) == 1:
+        return known[like[0]]
+    near = get_close_matches(asked, known, n=3, cutoff=0.5)
+    text = f'there is no {sort} "{clip(asked)}"' if asked else f"no {sort} is named"
+    raise WrongError(trouble(
+        NO_SUCH, "logbook", text, found=clip(asked), wanted=wanted,
+        attempt=_list(near or sorted(known)[:_MOST_TOLD]),
+    ))  # fmt: skip
+
+
+def _list(labels: Sequence[str]) -> str:
+    told = ", ".join(labels[:_MOST_TOLD])
+    return f"{told} ..." if len(labels) > _MOST_TOLD else told
+
+
+def free_label(base: str, taken: Iterable[str]) -> str:
+    """A label that is not taken: the base itself, or with the next free number.
+
+    >>> free_label("Blue", []), free_label("Blue", ["Blue", "Blue 2"])
+    ('Blue', 'Blue 3')
+    """
+    used = {one.casefold() for one in taken}
+    if base.casefold() not in used:
+        return base
+    number = 2
+    while f"{base} {number}".casefold() in used:
+        number += 1
+    return f"{base} {number}"
