@@ -137,7 +137,9 @@ def _loops(pedigree: Pedigree, _lines: Mapping[str, Line]) -> Iterator[Finding]:
 
 def _node_name(pedigree: Pedigree, node: Node) -> str:
     kind, key = node
-    return stock_name(pedigree, key) if kind == "stock" else set_name(pedigree, pedigree.sets[key])
+    if kind == "stock":
+        return stock_name(pedigree, key)
+    return set_name(pedigree, pedigree.sets[key]) if key in pedigree.sets else f"set {key}"
 
 
 def _ages(pedigree: Pedigree, _lines: Mapping[str, Line]) -> Iterator[Finding]:

@@ -21,7 +21,7 @@ from tankwright.husbandry.pedigree import Pedigree
 from tankwright.husbandry.register import BreedingSet, Holding, Line, Stock
 from tankwright.husbandry.shares import sides_of
 
-MOST_STOCKS = 1_500
+MOST_STOCKS = 600
 """Living stocks of one line up to which their kinship is worked out; beyond, the table takes too long for a page."""
 
 
@@ -44,7 +44,8 @@ class LineStanding:
     related are taken for `unknown` to each other. `sets` are those that breed now, or the newest when none does;
     `males` and `females` the fish in them. `left` is how many generations they can go on for until inbreeding passes
     `limit`; None with `lasting` when that takes very many. `ancestors` is how many generations of ancestors are known,
-    the mean of all living fish. `newest` is when the youngest were born, `regenerate_by` when the next must stand.
+    the mean of all living fish. `too_many` is True when there are more stocks than kinship is worked out for.
+    `newest` is when the youngest were born, `regenerate_by` when the next must stand.
     """
 
     line: Line
@@ -56,6 +57,7 @@ class LineStanding:
     related: float | None = None
     diversity: Diversity | None = None
     not_computed: tuple[str, ...] = ()
+    too_many: bool = False
     sets: tuple[str, ...] = ()
     running: bool = False
     males: int = 0
@@ -128,7 +130,7 @@ def line_standing(
         else newest + timedelta(days=line.regenerate_days),
     )
     if not living or len(living) > MOST_STOCKS:
-        return standing
+        return replace(standing, too_many=bool(living))
     return _with_kinship(standing, pedigree)
 
 
