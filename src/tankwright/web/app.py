@@ -28,6 +28,7 @@ from tankwright.web.access import may, who
 from tankwright.web.api.mounted import LazyApi
 from tankwright.web.api.shared import PREFIX
 from tankwright.web.book_routes import add_book_routes
+from tankwright.web.bring_routes import add_bring_routes
 from tankwright.web.build_routes import add_build_routes
 from tankwright.web.edits import Asked, BadFormError, carry_out
 from tankwright.web.entries_routes import add_entries_routes
@@ -198,6 +199,7 @@ def create_app(live: LivePlan, base_url: Callable[[], str] = str) -> FastAPI:
     add_build_routes(app, shared)
     add_book_routes(app, shared)
     add_glass_routes(app, shared)
+    add_bring_routes(app, shared)
 
     @app.api_route("/{path:path}", methods=READS, include_in_schema=False)
     def _page(request: Request) -> Response:

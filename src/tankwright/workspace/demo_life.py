@@ -26,7 +26,7 @@ from tankwright.husbandry.facts import (
     water_tested,
 )
 from tankwright.husbandry.records import Draft, Observed, Plain
-from tankwright.logbook.store import By, Refused
+from tankwright.logbook.outcome import By, Refused
 from tankwright.room.model import Room
 from tankwright.workspace.log import RoomLog
 

@@ -14,6 +14,7 @@ from threading import Condition, Event, Thread
 from typing import Final, Literal, Protocol
 
 from tankwright.workspace.arrange_work import worked_out_arrangements
+from tankwright.workspace.bringing.work import looked_at, taken_in
 from tankwright.workspace.fault_work import worked_out_faults
 from tankwright.workspace.glass_work import worked_out_glass, worked_out_maps, worked_out_panes
 from tankwright.workspace.opened import Opened
@@ -35,8 +36,11 @@ KINDS: Final[Mapping[str, Work]] = {
     "glass": worked_out_glass,
     "arrange": worked_out_arrangements,
 }
-OF_ONE: Final[Mapping[str, WorkOfOne]] = {"glass": worked_out_panes, "hole_map": worked_out_maps}
-"""Work on one thing of the plan alone, asked for as "hole_map:long90": the maps of one kind of tank."""
+OF_ONE: Final[Mapping[str, WorkOfOne]] = {
+    "glass": worked_out_panes, "hole_map": worked_out_maps, "look": looked_at, "take": taken_in,
+}  # fmt: skip
+"""Work on one thing alone, asked for as "hole_map:long90": the maps of one kind of tank; "look" and "take" are of a table
+that was sent to be brought into the logbook."""
 FILES_TOO: Final = frozenset({"parts", "fit", "arrange", "glass", "hole_map"})
 """Kinds that rest on files beside the plan as well: done for a revision, they may be asked for once more."""
 REVISIONS_KEPT: Final = 3

@@ -14,6 +14,7 @@ from tankwright.web.pages import (
     assumptions,
     basket,
     book,
+    bring,
     build,
     cards,
     cuts,
@@ -43,6 +44,7 @@ from tankwright.web.pages import (
     test_sheet,
     text,
     water,
+    waters,
     year,
 )
 
@@ -80,6 +82,8 @@ PAGES: Final[tuple[Page, ...]] = (
     racks.PAGE,
     tank.PAGE,
     test_sheet.PAGE,
+    waters.PAGE,
+    bring.PAGE,
     settings.PAGE,
     api.PAGE,
     helping.PAGE,
