@@ -27,6 +27,7 @@ COMMANDS: Final = {
     "fault": "one fault as a story in time: what it does, when, what would mend it",
     "faults": "break everything that can break, and rank it by harm and time",
     "fit": "what fits in the room: arrangements of racks and tanks, the best proved or bounded",
+    "fry": "tanks the fry will need week by week, the chance to run out, the day to decide",
     "formula": "the shelf of formulas: list, help, evaluate with units",
     "glass": "check every pane in full, with its holes and braces, and find where a hole does the least harm",
     "measured": "readings of the built room against the plan: what is off, why, and the plan made true",
@@ -35,6 +36,8 @@ COMMANDS: Final = {
     "open": "serve the room as a live drawing in the browser",
     "year": "what the room takes in a year, and what each measure would save",
     "parts": "count every part: what to buy, how to cut it, where each piece goes",
+    "tests": "the water tests of the logbook: what is past a limit, what falls, what is to be tested again",
+    "trace": "which tanks one could have reached since a day, or from where it could have it",
     "verify": "write the networks for EPANET and SWMM, and compare when they are installed",
 }
 

@@ -126,8 +126,13 @@ def _middle(table: Sequence[Bounded], day: float) -> float | None:
     return 1.0 if at is None else (at.worst.share + at.best.share) / 2.0
 
 
-def own_broods(book: FryBook) -> Mapping[str, tuple[OwnBrood, ...]]:
-    """What all broods did, by line."""
+Memory = dict[tuple[str, int, str], OwnBrood | None]
+"""What broods did, by their id, how many events they have and the last of them: for books that differ by little."""
+
+
+def own_broods(book: FryBook, memory: Memory | None = None) -> Mapping[str, tuple[OwnBrood, ...]]:
+    """What all broods did, by line. With a `memory` what was worked out before is not worked out again."""
+    memory = Memory() if memory is None else memory
     by_stock = book.by_stock()
     spawns: dict[str, list[Event]] = defaultdict(list)
     for event in book.events:
@@ -136,8 +141,12 @@ def own_broods(book: FryBook) -> Mapping[str, tuple[OwnBrood, ...]]:
     found: dict[str, list[OwnBrood]] = defaultdict(list)
     for stock in book.stocks:
         if stock.kind == "brood":
-            of = [one for share in stock.origin for one in spawns.get(share.breeding_set, ())]
-            own = own_brood(stock, by_stock.get(stock.id, ()), of)
+            events = by_stock.get(stock.id, ())
+            key = (stock.id, len(events), events[-1].id if events else "")
+            if key not in memory:
+                of = [one for share in stock.origin for one in spawns.get(share.breeding_set, ())]
+                memory[key] = own_brood(stock, events, of)
+            own = memory[key]
             if own is not None:
                 found[stock.line].append(own)
     return {line: tuple(some) for line, some in found.items()}

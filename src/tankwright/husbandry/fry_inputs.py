@@ -11,7 +11,7 @@ from statistics import stdev
 from typing import Final
 
 from tankwright.husbandry.brood_course import DAY, steps_of
-from tankwright.husbandry.fry_broods import FryBook, origin_of, own_broods, rates_by_line, spawn_of
+from tankwright.husbandry.fry_broods import FryBook, Memory, origin_of, own_broods, rates_by_line, spawn_of
 from tankwright.husbandry.fry_model import DRAWS, WEEKS, Coming, FryAsk, FryRules, FryTank, Standing
 from tankwright.husbandry.fry_rates import FryRates
 from tankwright.husbandry.growth import sizes_of
@@ -43,18 +43,15 @@ class Raised:
 
 def fry_ask(
     book: FryBook, now: datetime, tanks: Iterable[FryTank], *, rules: FryRules | None = None,
-    shut: Mapping[str, str] | None = None, left_out: Iterable[str] = (), more: Iterable[Coming] = (),
-    weeks: int = WEEKS,
+    shut: Mapping[str, str] | None = None, left_out: Iterable[str] = (),
+    weeks: int = WEEKS, memory: Memory | None = None,
 ) -> FryAsk:  # fmt: skip
-    """The ask at a moment. `shut` gives the quarantine of a place; spawns of sets in `left_out` are not reckoned with.
-
-    `more` are spawns its keeper plans beside those that sets are expected to have.
-    """
+    """The ask at a moment. `shut` gives the quarantine of a place; spawns of sets in `left_out` are not reckoned."""
     rules = rules or FryRules()
-    broods = own_broods(book)
+    broods = own_broods(book, memory)
     rates = rates_by_line(book.lines, broods)
     standing = standing_broods(book, now, rules, rates, shut or {})
-    coming = (*spawns_to_come(book, now, rates, 7.0 * weeks, frozenset(left_out)), *more)
+    coming = spawns_to_come(book, now, rates, 7.0 * weeks, frozenset(left_out))
     cohorts = max(len(standing) + len(coming), 1)
     return FryAsk(
         start=now.date(), standing=standing, coming=coming, tanks=tuple(tanks), rules=rules, rates=rates, weeks=weeks,
