@@ -14,7 +14,7 @@ from tankwright.husbandry.water_causes import causes_of, last_change
 from tankwright.husbandry.water_limits import WaterLimit, judged, limits_of
 from tankwright.husbandry.water_quantities import QUANTITIES
 from tankwright.husbandry.water_sentences import findings_beside, verdict_finding, water_findings
-from tankwright.husbandry.water_verdicts import ARROWS
+from tankwright.husbandry.water_verdicts import ARROWS, level_changes
 from tankwright.origin import Known, Origin
 from tankwright.systems.water_life_model import Span, TankNitrogen
 
@@ -266,7 +266,7 @@ def test_a_jump_out_of_the_usual_is_told_with_its_day_even_within_all_limits() -
 def test_a_new_level_is_told_with_its_day() -> None:
     values = [(number * 7, 10.0 if number < 12 else 25.0) for number in range(24)]
     one = verdicts(24 * 7.0, noted("no3", values))["no3"]
-    assert one.changed == (day(12 * 7),)
+    assert level_changes(one) == (day(12 * 7),)
     assert "TREND-12" in [found.code for found in findings_beside(one)]
 
 

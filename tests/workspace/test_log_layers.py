@@ -18,7 +18,7 @@ from tankwright.logbook.store import By, Recorded
 from tankwright.room.model import Room
 from tankwright.workspace import log_layers
 from tankwright.workspace.log import RoomLog
-from tankwright.workspace.log_layers import LayerOfLog, has_logbook, layers_of_log, made_of_log
+from tankwright.workspace.log_layers import LayerOfLog, layers_of_log, made_of_log
 from tankwright.workspace.opened import open_plan
 
 NOW: Final = datetime(2026, 8, 20, 12, tzinfo=UTC)
@@ -48,7 +48,7 @@ def enter(log: RoomLog, tank: str, days_ago: float, *seen: Observed) -> None:
 
 def test_a_room_without_a_logbook_has_no_layers_of_it_and_asking_makes_none(tmp_path: Path) -> None:
     log = RoomLog(tmp_path / "plan.toml")
-    assert (has_logbook(log), layers_of_log(log)) == (False, ())
+    assert (log.is_there, layers_of_log(log)) == (False, ())
     assert list(tmp_path.iterdir()) == []
 
 

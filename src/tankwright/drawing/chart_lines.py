@@ -32,6 +32,7 @@ PIXEL: Final = 25.4 / 96  # mm, as a style sheet counts them
 _FINGER: Final = 3.5  # mm between values one can point at
 FEW: Final = 60  # points of a chart up to which each is shown as a dot
 DOT: Final = 3.0  # mm of the plot that each point needs to be shown as one
+_CAP: Final = 0.7  # mm: half the foot of a range
 _EDGE, _SAMPLE = 0.8, 6.7  # mm: where a row of names begins, and a sample of a line with its gap
 _LEAST_HIDDEN: Final = 2.0  # mm of other lines a name at a line's end may stand on
 _LOOKS: Final[tuple[tuple[Colour, float, tuple[float, ...]], ...]] = (
@@ -112,6 +113,8 @@ def draw_ribbons(
         return (x.at(across), y.at(min(max(value, lowest), highest)))
 
     for drawn in lines:
+        if drawn.line.ranges == "bars":
+            continue
         look = look_of(drawn.index)
         for run in drawn.runs:
             points = [drawn.line.points[number] for _, number in run]
@@ -127,6 +130,23 @@ def draw_ribbons(
             edge = Look(stroke=look.stroke, width=0.15, dash=look.dash, round_ends=bool(look.dash))
             edges.extend(Polyline(points=side, look=edge) for side in (under, over))
     return tuple(grounds), tuple(edges)
+
+
+def draw_bars_of(drawn: Drawn, x: Scale, y: Scale) -> Iterator[Shape]:
+    """The range of each point as an upright bar with a foot and a head, for a line whose ranges are bars."""
+    if drawn.line.ranges != "bars":
+        return
+    lowest, highest = y.reach
+    look = Look(stroke=look_of(drawn.index).stroke, width=0.3)
+    for run in drawn.runs:
+        for _, number in run:
+            point = drawn.line.points[number]
+            if point.low is None or point.high is None or point.high <= point.low:
+                continue
+            at = x.at(point.x)
+            ends = tuple(y.at(min(max(end, lowest), highest)) for end in (point.low, point.high))
+            yield line((at, ends[0]), (at, ends[1]), look)
+            yield from (line((at - _CAP, end), (at + _CAP, end), look) for end in ends)
 
 
 def draw_points(drawn: Drawn, x: Scale, y: Scale, *, dots: bool) -> Iterator[Group]:

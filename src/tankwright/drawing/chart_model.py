@@ -45,11 +45,13 @@ class ChartPoint:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Line:
-    """Points joined in their order, but for gaps."""
+    """Points joined in their order, but for gaps. The bands of its points are one band along it, or a bar at each:
+    readings that are ranges say nothing of the time between them."""
 
     name: str
     points: tuple[ChartPoint, ...]
     place: str = ""
+    ranges: Literal["band", "bars"] = "band"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

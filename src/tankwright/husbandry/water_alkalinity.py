@@ -80,7 +80,7 @@ def alkalinity_fall(
         tuple((day, one.low, one.high) for day, one in zip(days, readings, strict=True))
     )
     every = every_days or usual_gap(readings) or USUAL_DAYS
-    limit = max((one.low for one in limits if one.low is not None), default=None)
+    limit = _next_limit(limits, readings[-1].middle)
     today = (now - readings[0].at).total_seconds() / DAY
     soonest = latest = math.inf
     if limit is not None and slopes.proved == "falls":
@@ -96,6 +96,12 @@ def alkalinity_fall(
         again=max(again, now), double=_is_coarse(newest), ph_down=_ph_down(slopes),
         used=used,
     )  # fmt: skip
+
+
+def _next_limit(limits: Sequence[WaterLimit], now: float) -> float | None:
+    """The limit a fall comes to next; the lowest where it is past all of them."""
+    lows = [one.low for one in limits if one.low]
+    return max((low for low in lows if low < now), default=min(lows, default=None))
 
 
 def _is_coarse(newest: WaterReading) -> bool:

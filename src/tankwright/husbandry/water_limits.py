@@ -69,8 +69,8 @@ def limits_of(room: Room | None, tank: str) -> tuple[WaterLimit, ...]:
     if room is not None and room.laws is not None:
         oxygen = room.laws.trouble.value
     hazards = list(HAZARDS)
-    soft = wants is not None and wants.carbonate_hardness is not None
-    if not soft:
+    hard = wants.carbonate_hardness if wants is not None else None
+    if hard is None or hard[0].value >= LEAST_ALKALINITY:
         hazards.append(WaterLimit(
             quantity="kh", kind="hazard", low=LEAST_ALKALINITY, says="little is left that holds the pH"))  # fmt: skip
     if oxygen is not None:

@@ -56,12 +56,6 @@ class WaterQuantity:
             "ph": (0.0, 14.0), "temperature": (268.0, 333.0), "hardness": (0.0, 2.0), "conductivity": (0.0, 20.0),
         }.get(self.dimension, (0.0, 2.0))  # fmt: skip
 
-    @property
-    def step_si(self) -> float:
-        """A step in SI: for a card, that between its two lowest fields."""
-        lowest = self.fields[1] - self.fields[0] if len(self.fields) > 1 else self.step
-        return self.to_si(lowest) - self.to_si(0.0)
-
 
 # Steps and fields are those of the kits and thermometers of the trade; common practice, no source.
 _NITRITE: Final = (0.0, 0.05, 0.1, 0.2, 0.3, 0.5, 0.8, 1.0, 2.0, 3.0, 5.0)

@@ -12,7 +12,7 @@ from tankwright.husbandry.water_alkalinity import AlkalinityFall
 from tankwright.husbandry.water_ammonia import HARM, AmmoniaJudged
 from tankwright.husbandry.water_limits import WaterLimit
 from tankwright.husbandry.water_readings import DAY, WaterReading
-from tankwright.husbandry.water_verdicts import Trend, WaterVerdict
+from tankwright.husbandry.water_verdicts import Trend, WaterVerdict, level_changes
 
 PAST_HAZARD: Final = "TREND-01"
 PAST_WANT: Final = "TREND-02"
@@ -98,11 +98,12 @@ def _beside(one: WaterVerdict) -> Iterator[Finding]:
             yield told
     if one.departure is not None and one.usual is not None and (one.departure.jump or one.departure.drift):
         yield _left(one)
-    if one.changed:
-        days = (one.taken[-1].at - one.changed[-1]).total_seconds() / DAY
+    changed = level_changes(one)[-1:] if one.trend not in {"falls", "rises"} else ()
+    for moment in changed:
+        days = (one.taken[-1].at - moment).total_seconds() / DAY
         yield _plain(
             one, CHANGED, Severity.NOTE,
-            f"took a new level on {date_words(one.changed[-1])}, {days_words(days)} before the newest test",
+            f"took a new level on {date_words(moment)}, {days_words(days)} before the newest test",
             reason="no cause that is noted explains it" if one.since is None else "",
             remedy="note what was done that day, so that the next look knows it",
         )  # fmt: skip
@@ -195,7 +196,11 @@ def _fall(one: WaterVerdict, fall: AlkalinityFall) -> Finding:
     text = f"is {{value}}{_ago(one)} and falls {{slow}} to {{fast}} a day"
     if fall.limit is not None:
         numbers.append(("limit", _number(one, fall.limit)))
-        text += f"; {{limit}} in {days_range(fall.soonest, fall.latest)}"
+        text += (
+            f"; {{limit}} in {days_range(fall.soonest, fall.latest)}"
+            if fall.latest > 0.0
+            else ", past {limit} already"
+        )
     text += f"; test again on {date_words(fall.again)}" + (" with a double sample" if fall.double else "")
     reason = "pH follows late: half the alkalinity costs it only 0.3"
     if fall.ph_down is not None:

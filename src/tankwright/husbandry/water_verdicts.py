@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from statistics import median
 from typing import Final, Literal
 
 from tankwright.husbandry.change_points import change_points
@@ -54,8 +55,7 @@ class Setting:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WaterVerdict:
     """All that is known of one quantity in one tank. `taken` are the tests since `since`, the newest cause that is no
-    routine; chart, slopes and changes are of them. `worse`: it goes towards a limit. `changed` are the moments at
-    which a new level began, as the tests alone tell it."""
+    routine; chart, slopes are of them. `worse`: it goes towards a limit."""
 
     place: str
     tank: str
@@ -71,7 +71,6 @@ class WaterVerdict:
     slopes: Slopes
     usual: Usual | None = None
     departure: Departure | None = None
-    changed: tuple[datetime, ...] = ()
     ammonia: AmmoniaJudged | None = None
     fall: AlkalinityFall | None = None
     compared: Compared | None = None
@@ -142,8 +141,7 @@ def _verdict(
         tuple((day, read.low, read.high) for day, read in zip(days, taken, strict=True))
     )
     middles = tuple(read.middle for read in taken)
-    finest = one.quantity.step_si / 2.0
-    usual = usual_of(middles, chance, finest)
+    usual = usual_of(middles, chance, _finest(taken))
     left = departure(middles, usual) if usual is not None else None
     trend = _trend(slopes, left, len(taken))
     every = (setting.every_days or {}).get((place.id, key))
@@ -160,9 +158,19 @@ def _verdict(
         place=place.id, tank=place.label, series=one, age=max((now - one.last.at).total_seconds() / DAY, 0.0),
         old=is_old(one, now, every), judged=held, limits=limits, trend=trend, worse=_worse(trend, held, limits),
         since=since, taken=taken, slopes=slopes, usual=usual, departure=left,
-        changed=tuple(taken[at].at for at in change_points(middles, finest=finest)), ammonia=ammonia, fall=fall,
-        compared=compared,
+        ammonia=ammonia, fall=fall, compared=compared,
     )  # fmt: skip
+
+
+def level_changes(one: WaterVerdict) -> tuple[datetime, ...]:
+    """The moments at which a new level began, as the tests since the newest cause alone tell it."""
+    places = change_points(tuple(read.middle for read in one.taken), finest=_finest(one.taken))
+    return tuple(one.taken[at].at for at in places)
+
+
+def _finest(readings: Sequence[WaterReading]) -> float:
+    """How far a reading may be from what it stands for where these lie: no spread is smaller."""
+    return median((one.high - one.low) / 2.0 for one in readings)
 
 
 def _trend(slopes: Slopes, left: Departure | None, tests: int) -> Trend:

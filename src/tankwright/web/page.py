@@ -28,7 +28,7 @@ from tankwright.workspace.entries import EntryBook
 from tankwright.workspace.jobs import Jobs
 from tankwright.workspace.live import LivePlan, Snapshot
 from tankwright.workspace.log import RoomLog
-from tankwright.workspace.log_layers import LogLayerMade, has_logbook, layers_of_log, made_of_log
+from tankwright.workspace.log_layers import LogLayerMade, layers_of_log, made_of_log
 from tankwright.workspace.opened import Opened
 from tankwright.workspace.prices import PriceBook
 from tankwright.workspace.settings import SettingsBook
@@ -178,8 +178,8 @@ class View:
     @cached_property
     def log_state(self) -> tuple[int, int]:
         """What everything made from the logbook is kept by: what was recorded last, and the minute, since ages grow."""
-        newest = self.log.book.newest_serial() if has_logbook(self.log) else 0
-        return newest, int(self.log.now().timestamp() // 60)
+        book = self.log.kept
+        return book.newest_serial() if book is not None else 0, int(self.log.now().timestamp() // 60)
 
     def of_log(self, layer: LogLayer) -> LogLayerMade:
         """What the logbook says on a layer, as of now."""
