@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any, Final
 from urllib.parse import quote
 
-from sqlalchemy import URL, Connection, Engine, NullPool, create_engine, event, text
+from sqlalchemy import URL, Connection, Engine, NullPool, create_engine, event, make_url, text
 from sqlalchemy.exc import OperationalError, SQLAlchemyError
 
 from tankwright.finding import Finding
@@ -25,13 +25,33 @@ _NOT_AVAILABLE: Final = "55P03"  # PostgreSQL's lock_not_available
 
 
 def engine_for(where: Path | str, *, patience: float = PATIENCE) -> Engine:
-    """The engine of a file or an address such as "postgresql+psycopg://keeper@host/room". Nothing is opened yet."""
+    """The engine of a file or an address such as "postgresql://keeper@host/room". Nothing is opened yet.
+
+    Raises NoLogbookError for an address that is none, or of a database that is not known here.
+    """
     if isinstance(where, Path):
         return _sqlite(where, patience)
-    engine = create_engine(where, pool_pre_ping=True)
-    if engine.dialect.name == "postgresql":
-        _with_patience(engine, patience)
+    try:
+        address = make_url(where)
+        if address.drivername not in {"postgresql", "postgresql+psycopg"}:
+            raise NoLogbookError(_no_address(address.drivername))
+        engine = create_engine(address.set(drivername="postgresql+psycopg"), pool_pre_ping=True)
+    except ImportError as error:
+        raise NoLogbookError(
+            trouble(NO_LOGBOOK, "is on a server, and what speaks to it is not installed", found=str(error)[:200],
+                    wanted="psycopg", remedy='install it: pip install "tankwright[postgresql]"')
+        ) from error  # fmt: skip
+    except (SQLAlchemyError, ValueError) as error:
+        raise NoLogbookError(_no_address("no address that can be read")) from error
+    _with_patience(engine, patience)
     return engine
+
+
+def _no_address(found: str) -> Finding:  # never the address itself, which may hold a password
+    return trouble(
+        NO_LOGBOOK, "has an address that is not that of a server", found=found[:60],
+        wanted="an address such as postgresql://keeper@host/room",
+    )  # fmt: skip
 
 
 def may_write(path: Path) -> bool:
