@@ -96,10 +96,10 @@ class Queries:
         with reading(self.engine) as connection:
             return events_of(connection, connection.execute(query).fetchall())
 
-    def events_keyed(self, start: str) -> tuple[Event, ...]:
-        """What stands of all that was recorded under keys that start so, in the order of the book."""
+    def events_from(self, device: str) -> tuple[Event, ...]:
+        """What stands of all that came from a device, in the order of the book."""
         with reading(self.engine) as connection:
-            query = select(EVENT).where(EVENT.c.key.startswith(start, autoescape=True), standing())
+            query = select(EVENT).where(EVENT.c.device == device, standing())
             return events_of(connection, connection.execute(query.order_by(EVENT.c.serial)).fetchall())
 
     def count_events(self) -> int:

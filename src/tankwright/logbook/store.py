@@ -93,22 +93,39 @@ class Logbook(Queries):
         """
         if not drafts:
             return Recorded(events=())
+        outcome = self.record_each([(drafts, by)], checked=checked)
+        return outcome if isinstance(outcome, Refused) else outcome[0]
+
+    def record_each(
+        self, submissions: Sequence[tuple[Sequence[Draft], By]], *, checked: bool = True
+    ) -> tuple[Recorded, ...] | Refused:
+        """Record many submissions, each under a key of its own, in one step: all that is not in the book yet, or
+        nothing. Far quicker than one step each; none of them may be without drafts."""
         if self.read_only:
             return Refused(findings=self.findings)
-        unkeepable = (*keepable_faults(drafts, by), *_without_zone(drafts))
+        unkeepable = tuple(
+            fault
+            for drafts, by in submissions
+            for fault in (*keepable_faults(drafts, by), *_without_zone(drafts))
+        )
         if unkeepable:
             return Refused(findings=unkeepable)
         try:
             with writing(self.engine) as connection:
-                before = _repeated(connection, by.key)
-                if before:
-                    return Recorded(events=before, repeated=True)
                 require_today(connection)
-                return self._record(connection, drafts, by, checked=checked)
+                return tuple(
+                    self._once(connection, drafts, by, checked=checked) for drafts, by in submissions
+                )
         except _RefusedError as refused:
             return Refused(findings=refused.findings)
         except NoLogbookError as error:
             return Refused(findings=error.findings)
+
+    def _once(self, connection: Connection, drafts: Sequence[Draft], by: By, *, checked: bool) -> Recorded:
+        before = _repeated(connection, by.key)
+        if before:
+            return Recorded(events=before, repeated=True)
+        return self._record(connection, drafts, by, checked=checked)
 
     def void(self, event: str, by: By, *, reason: str, instead: Sequence[Draft] = ()) -> Recorded | Refused:
         """Say that an event does not hold, and what does `instead`, in one step."""

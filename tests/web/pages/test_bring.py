@@ -10,6 +10,7 @@ from pathlib import Path
 import openpyxl
 import pytest
 
+from tankwright.workspace.bringing.bring import Brought, Looked, bring_in, look
 from tankwright.workspace.log import RoomLog
 
 from .reader import SMALL, Reader, Seen
@@ -86,6 +87,30 @@ def test_brought_in_twice_is_once_and_all_of_it_can_be_taken_back(shed: Reader) 
     back = shed.post("/bring/back", {"of": of(address), "mark": mark[1], "reason": "the wrong year"})
     assert back.leads_to.endswith("&back=2")
     assert book.readings() == ()
+    log = RoomLog(shed.path)
+    fresh = look(log, "t.csv", b"Date,Tank,pH\n2026-04-13,A1,7.2\n2026-04-14,A2,7.0\n", {})
+    assert isinstance(fresh, Looked)
+    assert bring_in(log, fresh, who="Ada") == Brought(
+        events=2, repeated=0
+    )  # what was taken back may come again
+    assert bring_in(log, fresh, who="Ada") == Brought(events=0, repeated=2)
+    assert len(book.readings()) == 2
+
+
+def test_a_mended_file_adds_only_the_rows_that_were_mended(shed: Reader) -> None:
+    log = RoomLog(shed.path, room=lambda: shed.good.room)
+    first = look(
+        log, "t.csv", b"Date,Tank,pH\n2026-04-13,A1,7.2\n2026-04-13,A1,7.2\n2026-04-14,A2,soft\n", {}
+    )
+    assert isinstance(first, Looked)
+    assert bring_in(log, first, who="Ada") == Brought(
+        events=2, repeated=0
+    )  # the same twice was measured twice
+    mended = look(
+        log, "t2.csv", b"Date,Tank,pH\n2026-04-13,A1,7.2\n2026-04-13,A1,7.2\n2026-04-14,A2,6.9\n", {}
+    )
+    assert isinstance(mended, Looked)
+    assert bring_in(log, mended, who="Ada") == Brought(events=1, repeated=2)
 
 
 def test_a_workbook_is_looked_at_sheet_by_sheet(shed: Reader) -> None:

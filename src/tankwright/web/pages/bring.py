@@ -8,13 +8,21 @@ from typing import Final, get_args
 from tankwright.finding import Finding
 from tankwright.web.page import Page, View
 from tankwright.workspace.bringing.bring import Brought, Looked
-from tankwright.workspace.bringing.columns import ROLES, TableSort
+from tankwright.workspace.bringing.columns import ROLES, Role, TableSort
 from tankwright.workspace.bringing.dates import ORDERS
 from tankwright.workspace.bringing.shelf import Shelf
 from tankwright.workspace.jobs import Job
 
 LOOK: Final = "look"
 TAKE: Final = "take"
+_ROLE_WORDS: Final[dict[Role, str]] = {
+    "": "nothing that is taken", "date": "the day, or day and hour", "time": "the hour", "tank": "the tank",
+    "to": "the tank moved to", "what": "what happened", "number": "how many", "stock": "which fish (stock)",
+    "line": "the line or strain", "species": "the species", "sex": "the sex", "born": "the day they were born",
+    "from": "from whom", "price": "the price", "who": "who did it", "note": "a note", "ph": "pH",
+    "gh": "total hardness, GH", "kh": "carbonate hardness, KH", "no2": "nitrite, NO₂", "no3": "nitrate, NO₃",
+    "nh4": "ammonium, NH₄", "temperature": "temperature",
+}  # fmt: skip
 _SHOWN: Final = 12
 _WRONG: Final = 60
 _PATIENCE: Final = 2.0
@@ -38,7 +46,8 @@ def show(view: View) -> Mapping[str, object]:
         "fault": result if isinstance(result, Finding) else None,
         "taking": taking, "brought": done if isinstance(done, Brought) else None,
         "take_fault": done if isinstance(done, Finding) else None,
-        "columns": _columns(looked) if looked else (), "roles": ROLES, "orders": ORDERS, "sorts": get_args(TableSort),
+        "columns": _columns(looked) if looked else (), "roles": ROLES,
+        "role_words": _ROLE_WORDS, "orders": ORDERS, "sorts": get_args(TableSort),
         "first": looked.understood[:_SHOWN] if looked else (), "wrong": looked.wrong[:_WRONG] if looked else (),
         "taken_back": view.query.get("back", ""), "error": view.errors.get("table"),
     }  # fmt: skip
