@@ -34,6 +34,7 @@ NEEDED: Final = {
     "POST /bring/take": "edit",
     "POST /bring/back": "edit",
     "POST /settings/{form}": "settings",
+    "POST /quarantine/{form}": "enter",
     "POST /work": "look",
     "POST /build/mark": "enter",
     "POST /reading": "enter",

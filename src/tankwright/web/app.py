@@ -47,6 +47,7 @@ from tankwright.web.proof_routes import add_proof_routes
 from tankwright.web.rendering import STATIC, build, render
 from tankwright.web.settings_routes import add_settings_routes
 from tankwright.web.sockets import Hub
+from tankwright.web.shut_routes import add_shut_routes
 from tankwright.web.start_routes import add_start_routes
 from tankwright.web.work_routes import add_work_routes
 from tankwright.workspace.build_marks import BuildMarks
@@ -200,6 +201,7 @@ def create_app(live: LivePlan, base_url: Callable[[], str] = str) -> FastAPI:
     add_book_routes(app, shared)
     add_glass_routes(app, shared)
     add_bring_routes(app, shared)
+    add_shut_routes(app, shared)
 
     @app.api_route("/{path:path}", methods=READS, include_in_schema=False)
     def _page(request: Request) -> Response:

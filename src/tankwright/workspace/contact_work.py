@@ -22,10 +22,12 @@ from tankwright.husbandry.contacts import (
 from tankwright.husbandry.records import Kind
 from tankwright.husbandry.register import Place, Tool
 from tankwright.husbandry.shared_water import WaterLink, water_links
+from tankwright.plan.editing import plan_hash
 from tankwright.room.model import Room
+from tankwright.workspace.disk import folder_of, settled
 from tankwright.workspace.log import RoomLog
 from tankwright.workspace.opened import lay_text
-from tankwright.workspace.revisions import Revision
+from tankwright.workspace.revisions import Revision, RevisionStore
 
 if TYPE_CHECKING:  # who opens no book does not wait for its database
     from tankwright.logbook.store import Logbook
@@ -90,6 +92,22 @@ def plan_times(
     oldest = times[-1]
     times[-1] = PlanTime(begin=min(EVER, oldest.begin), end=oldest.end, links=oldest.links)
     return tuple(reversed(times))
+
+
+def plan_times_of_file(path: Path, room: Room, since: datetime) -> tuple[PlanTime, ...]:
+    """The same for a plan that is not open, without writing anything. Where its text was changed since its history was
+    last kept, what it says now and what it said then both count from that moment on: nobody knows when it changed."""
+    store = RevisionStore(folder_of(settled(path)))
+    store.refresh("")
+    known = tuple(store.newest_first(len(store.rows), None))
+    try:
+        unchanged = bool(known) and plan_hash(path.read_text("utf-8")) == known[0].hash
+    except (OSError, UnicodeError):
+        unchanged = False
+    if not known or unchanged:
+        return plan_times(known, store.text_at, room, path, since)
+    before = plan_times(known, store.text_at, None, path, since)
+    return (*before, PlanTime(begin=known[0].at if before else EVER, end=None, links=water_links(room)))
 
 
 def _links_of(
