@@ -33,6 +33,7 @@ NEEDED: Final = {
     "POST /bring/say": "edit",
     "POST /bring/take": "edit",
     "POST /bring/back": "edit",
+    "POST /lines/set": "enter",
     "POST /settings/{form}": "settings",
     "POST /quarantine/{form}": "enter",
     "POST /work": "look",

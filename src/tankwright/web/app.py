@@ -35,6 +35,7 @@ from tankwright.web.entries_routes import add_entries_routes
 from tankwright.web.faults import answer_faults
 from tankwright.web.forms import fields_of, key_with
 from tankwright.web.glass_routes import add_glass_routes
+from tankwright.web.lines_routes import add_lines_routes
 from tankwright.web.login import local_path
 from tankwright.web.made import MadeOnce
 from tankwright.web.page import A_HALL, FieldError, View
@@ -201,6 +202,7 @@ def create_app(live: LivePlan, base_url: Callable[[], str] = str) -> FastAPI:
     add_book_routes(app, shared)
     add_glass_routes(app, shared)
     add_bring_routes(app, shared)
+    add_lines_routes(app, shared)
     add_shut_routes(app, shared)
 
     @app.api_route("/{path:path}", methods=READS, include_in_schema=False)

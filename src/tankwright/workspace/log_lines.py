@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final
 
 from tankwright.finding import Finding, Severity
 from tankwright.husbandry.closed_line import MOST_INBREEDING
+from tankwright.husbandry.kinship import Kinships, kinships
 from tankwright.husbandry.line_findings import pedigree_findings, standing_findings
 from tankwright.husbandry.lines import Held, LineStanding, held_of, line_standing
 from tankwright.husbandry.pedigree import Pedigree, pedigree_of
@@ -44,6 +45,10 @@ class KeptLines:
     def standing(self, line: Line, limit: float = MOST_INBREEDING) -> LineStanding:
         """How a line stands."""
         return line_standing(line, self.pedigree, self.held, limit=limit)
+
+    def kinships_of(self, standing: LineStanding) -> Kinships | None:
+        """The kinships of the living stocks of a line; None where they are too many."""
+        return None if standing.too_many else kinships(self.pedigree, (one.stock for one in standing.held))
 
     def findings(self, standing: LineStanding, now: datetime) -> tuple[Finding, ...]:
         """What is to be said of a line, worst first: of its pedigree and of how it stands."""
