@@ -7,12 +7,16 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
+from playwright.sync_api import expect
 
 from tankwright.husbandry.facts import water_tested
 from tankwright.husbandry.records import Observed
 from tankwright.logbook.outcome import By, Recorded
 from tankwright.workspace.log import RoomLog
 
+from ..chrome import Size, axe, none
+from ..conftest import OpenDesk, OpenPage, OpenRoom
+from ..rooms import Room
 from .reader import Reader, Seen, example, plain
 
 
@@ -119,3 +123,47 @@ def test_what_could_not_be_read_is_told(cellar: Reader) -> None:
     page = cellar.see("/waters")
     assert "could not be read" in page.text
     assert "<i>spoons" not in page.markup
+
+
+# --- in a browser ---------------------------------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def tested(rooms: OpenRoom) -> Room:
+    room = rooms()
+    good = room.live.snapshot.good
+    assert good is not None
+    log = RoomLog(room.plan_path, room=lambda: good.room)
+    kh = [5.5, 5.0, 4.5, 4.0, 4.0, 3.5, 3.0, 3.0, 2.5, 2.0, 2.0]
+    put(log, "A3", "kh", kh, unit="°dH", method="double sample")
+    put(log, "A3", "no3", [10.0, 15.0] * 15 + [60.0])
+    put(log, "A4", "temperature", [25.0, 25.5, 25.0], unit="°C")
+    put(log, "A1", "nh4", [0.2])
+    return room
+
+
+@pytest.mark.parametrize("size", ["desktop", "phone"])
+@pytest.mark.parametrize("query", ["", "?show=A3&what=no3", "?show=A3&what=kh", "?show=A1&what=nh4"])
+def test_the_page_with_tests_is_sound(query: str, size: Size, tested: Room, context: OpenDesk) -> None:
+    desk = context(size=size)
+    tab = desk.open(f"{tested.url}/waters{query}")
+    tab.wait_for_selector("html[data-live]")
+    assert not tab.evaluate("document.documentElement.scrollWidth > innerWidth")
+    none(axe(tab))
+    tab.emulate_media(color_scheme="dark")
+    none(axe(tab, "color-contrast", "link-in-text-block"))
+    none(desk.watch.complaints)
+
+
+def test_a_row_leads_to_its_chart_by_keyboard(tested: Room, page: OpenPage) -> None:
+    tab = page(f"{tested.url}/waters")
+    tab.locator("#tests a", has_text="A4").focus()
+    tab.keyboard.press("Enter")
+    expect(tab.locator("#chosen-title")).to_contain_text("A4")
+    expect(tab.locator("#chart-trend svg")).to_be_visible()
+
+
+def test_the_layer_of_tests_is_sound_with_tests(tested: Room, page: OpenPage) -> None:
+    tab = page(f"{tested.url}/?layer=tests")
+    expect(tab.locator(".layers [aria-current]")).to_have_text("tests", use_inner_text=True)
+    none(axe(tab))
