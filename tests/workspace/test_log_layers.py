@@ -64,7 +64,9 @@ def test_a_tank_that_was_never_tested_is_hatched_and_said_so(log: RoomLog, room:
     drawn = results.tank(room.tanks[0].id)
     assert drawn is not None
     assert (drawn.share, drawn.title) == (None, "its water was never tested")
-    assert ("tanks never tested", str(len(room.tanks))) in results.figures
+    there = sum(tank.state == "stands" for tank in room.tanks)
+    assert 0 < there < len(room.tanks)
+    assert ("tanks that stand and were never tested", str(there)) in results.figures
 
 
 def test_the_worst_of_the_newest_tests_is_what_a_tank_shows(log: RoomLog, room: Room) -> None:
@@ -73,8 +75,10 @@ def test_the_worst_of_the_newest_tests_is_what_a_tank_shows(log: RoomLog, room: 
     enter(
         log, tank, 2.0, Observed(quantity="no2", value=1.0, unit="mg/L"), Observed(quantity="ph", value=7.2)
     )
-    drawn = made_of_log(log, room, "tests", NOW).results.tank(tank)
+    made = made_of_log(log, room, "tests", NOW)
+    drawn = made.results.tank(tank)
     assert drawn is not None
+    assert [one.code for one in made.findings] == ["TREND-01"]
     assert (drawn.share, drawn.figure, drawn.detail) == (0.0, "2 days", "nitrite 1 mg/L")
     assert drawn.title == "tested 2 days ago; nitrite 1 mg/L: past what harms fish"
 

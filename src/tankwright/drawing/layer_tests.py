@@ -61,7 +61,8 @@ def _figures(room: Room, known: dict[str, LastTests]) -> tuple[tuple[str, str], 
     if not room.tanks:
         return ()
     tested = [one for tank in room.tanks if (one := known.get(tank.id)) is not None and one.age is not None]
-    never = len(room.tanks) - len(tested)
+    there = {tank.id for tank in room.tanks if tank.state == "stands"}
+    never = len(there - {one.tank for one in tested})
     worse = [one for one in tested if one.worst is not None and one.worst.judged.standing.startswith("past")]
     found = [(f"of {len(room.tanks)} tanks past a limit", words(Number(len(worse), "number")))]
     oldest = max(tested, key=lambda one: one.age or 0.0, default=None)
@@ -72,5 +73,5 @@ def _figures(room: Room, known: dict[str, LastTests]) -> tuple[tuple[str, str], 
                 days_words(oldest.age or 0.0),
             )
         )
-    found.append(("tanks never tested", words(Number(never, "number"))))
+    found.append(("tanks that stand and were never tested", words(Number(never, "number"))))
     return tuple(found)

@@ -98,7 +98,8 @@ def _beside(one: WaterVerdict) -> Iterator[Finding]:
             yield told
     if one.departure is not None and one.usual is not None and (one.departure.jump or one.departure.drift):
         yield _left(one)
-    changed = level_changes(one)[-1:] if one.trend not in {"falls", "rises"} else ()
+    once = one.departure is not None and one.departure.jump != 0 and not one.departure.lasting
+    changed = level_changes(one)[-1:] if one.trend not in {"falls", "rises"} and not once else ()
     for moment in changed:
         days = (one.taken[-1].at - moment).total_seconds() / DAY
         yield _plain(

@@ -34,7 +34,11 @@ class LayerOfLog:
 
 LAYERS_OF_LOG: Final[Mapping[LogLayer, LayerOfLog]] = {
     "quarantine": LayerOfLog(facts=shut_facts, draw=draw_quarantine, findings=lambda facts: facts.findings),
-    "tests": LayerOfLog(facts=last_test_facts, draw=draw_tests),
+    "tests": LayerOfLog(
+        facts=last_test_facts,
+        draw=lambda room, facts: draw_tests(room, facts.last),
+        findings=lambda facts: facts.findings,
+    ),
 }
 
 

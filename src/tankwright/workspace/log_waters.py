@@ -7,14 +7,15 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Final
 
-from tankwright.finding import Finding
+from tankwright.finding import Finding, Severity
 from tankwright.husbandry.last_tests import LastTests, last_tests
 from tankwright.husbandry.records import Event, Kind
 from tankwright.husbandry.register import Place
 from tankwright.husbandry.water_causes import Cause, by_tank, causes_of
 from tankwright.husbandry.water_limits import all_limits
 from tankwright.husbandry.water_quantities import NAMES, quantity_called
-from tankwright.husbandry.water_readings import places_of_line, water_series
+from tankwright.husbandry.water_readings import WaterSeries, places_of_line, water_series
+from tankwright.husbandry.water_sentences import verdict_finding
 from tankwright.husbandry.water_usual import BUDGET, false_alarm_chance
 from tankwright.husbandry.water_verdicts import Setting, WaterVerdict, water_verdicts, yearly_tests
 from tankwright.room.model import Room
@@ -37,12 +38,13 @@ _CAUSES: Final[frozenset[Kind]] = frozenset({
 class WaterTests:
     """The tests of a room and what they say, what matters most first.
 
-    `never` are tanks that were never tested, `unread` tests that could not be read, `causes` by the id of the place.
-    `a_year` is how many tests the room makes, `chance` that of a false alarm a test and chart, `budget` the false
-    alarms a year that come of it.
+    `never` are tanks that stand and were never tested, `unread` tests that could not be read, `causes` by the id of
+    the place. `a_year` is how many tests the room makes, `chance` that of a false alarm a test and chart, `budget` the
+    false alarms a year that come of it.
     """
 
     verdicts: tuple[WaterVerdict, ...]
+    series: tuple[WaterSeries, ...] = ()
     never: tuple[str, ...] = ()
     unread: tuple[Finding, ...] = ()
     causes: Mapping[str, tuple[Cause, ...]]
@@ -57,14 +59,28 @@ class WaterTests:
         )
 
 
-def last_test_facts(log: RoomLog, room: Room, now: datetime) -> tuple[LastTests, ...]:
-    """The newest tests of every place, for the layer of the drawing."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LastTestFacts:
+    """What the layer of the last tests shows: the newest tests of every place, and every verdict that is more than a
+    note."""
+
+    last: tuple[LastTests, ...] = ()
+    findings: tuple[Finding, ...] = ()
+
+
+def last_test_facts(log: RoomLog, room: Room, now: datetime) -> LastTestFacts:
+    """The newest tests of every place and what they say, for the layer of the drawing."""
     book = log.kept
     if book is None:
-        return ()
-    places = _waters(book.places())
-    series, _ = water_series(book.readings(quantities=NAMES, since=now - LOOKED_BACK))
-    return last_tests(places, series, all_limits(room, (one.label for one in places)), now)
+        return LastTestFacts()
+    waters = water_tests(log, room, None, now)
+    found = (verdict_finding(one) for one in waters.verdicts)
+    return LastTestFacts(
+        last=last_tests(
+            _waters(book.places()), waters.series, all_limits(room, (tank.id for tank in room.tanks)), now
+        ),
+        findings=tuple(one for one in found if one.severity is not Severity.NOTE),
+    )
 
 
 def water_tests(
@@ -96,11 +112,12 @@ def water_tests(
     )  # fmt: skip
     verdicts = water_verdicts(places, series, setting)
     tested = {one.place for one in series}
+    standing = {one.id for one in room.tanks if one.state == "stands"}
     a_year = yearly_tests(series, now)
     return WaterTests(
-        verdicts=verdicts, unread=unread, causes=by_tank(causes), a_year=a_year,
+        verdicts=verdicts, series=series, unread=unread, causes=by_tank(causes), a_year=a_year,
         chance=false_alarm_chance(a_year, setting.budget), budget=setting.budget,
-        never=tuple(one.label for one in places if one.kind == "tank" and one.id not in tested),
+        never=tuple(one.label for one in places if one.label in standing and one.id not in tested),
     )  # fmt: skip
 
 
