@@ -421,6 +421,7 @@ ELSEWHERE = {
     "LINE-12": "Nobody knows how the founders of a line are related; its inbreeding is told for both.",
     "LINE-13": "A set has a parent nobody knows.",
     "LINE-14": "The shares of an origin are not a whole.",
+    "LINE-20": "A set that was typed in cannot be; nothing of it was recorded.",
     "SHUT-01": "A quarantine was to be opened before its days had gone by, without a reason.",
     "SHUT-02": "A quarantine is opened before its days have gone by; its reason is written down.",
     "SHUT-03": "The clock of a quarantine began again: fish came to its water, or water was joined to it.",

@@ -30,6 +30,7 @@ COMMANDS: Final = {
     "fry": "tanks the fry will need week by week, the chance to run out, the day to decide",
     "formula": "the shelf of formulas: list, help, evaluate with units",
     "glass": "check every pane in full, with its holes and braces, and find where a hole does the least harm",
+    "lines": "the lines of the logbook: how inbred, how long they last, mates, a set tried before it is made",
     "measured": "readings of the built room against the plan: what is off, why, and the plan made true",
     "new": "write a commented plan to start from",
     "outage": "a power cut: what to keep on, with what battery, which tanks to serve first",

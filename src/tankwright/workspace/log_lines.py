@@ -114,6 +114,8 @@ def typed_set(said: Mapping[str, str], kept: KeptLines, at: datetime) -> Breedin
             )
         elif known.kind == "individual" and count > 1:
             wrong.append(_wrong(name, "is a single fish", str(count), "1"))
+        elif count > (living := kept.held[stock].high if stock in kept.held else 0):
+            wrong.append(_wrong(name, f"has {living} living fish", str(count), f"at most {living}"))
         shares = [_part(said.get(f"{bound}{number}", "")) for bound in ("low", "high")]
         if any(one is False for one in shares):
             wrong.append(_wrong(name, "has a share that cannot be", " to ".join(
