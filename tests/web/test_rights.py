@@ -28,6 +28,7 @@ NEEDED: Final = {
     "POST /edit": "edit",
     "POST /theme": "",
     "POST /enter": "enter",
+    "POST /t/{tank}/photo": "enter",
     "POST /begin": "edit",
     "POST /bring": "edit",
     "POST /bring/say": "edit",

@@ -13,7 +13,7 @@ from tankwright.logbook.engine import reading
 from tankwright.logbook.ids import micros
 from tankwright.logbook.queries import Queries
 from tankwright.logbook.rows import events_of
-from tankwright.logbook.schema import EVENT, FLOW, VOIDED
+from tankwright.logbook.schema import EVENT, FLOW, THING, VOIDED
 
 _AT_ONCE: Final = 500
 
@@ -80,7 +80,7 @@ def in_batch(book: Queries, batch: str) -> tuple[Event, ...]:
 def happenings(  # noqa: PLR0913 - each narrows what is found
     book: Queries, *, place: str = "", stocks: Collection[str] | None = None, line: str = "",
     kinds: Collection[Kind] = (), but: Collection[Kind] = (), who: str = "", since: datetime | None = None,
-    until: datetime | None = None, limit: int = 50, skip: int = 0,
+    until: datetime | None = None, limit: int = 50, skip: int = 0, only_standing: bool = False,
 ) -> tuple[Event, ...]:  # fmt: skip
     """What happened, the newest first, voided events too and without the voidings; narrowed by whatever is given.
 
@@ -106,7 +106,29 @@ def happenings(  # noqa: PLR0913 - each narrows what is found
         query = query.where(EVENT.c.happened >= micros(since))
     if until is not None:
         query = query.where(EVENT.c.happened < micros(until))
+    if only_standing:
+        query = query.where(EVENT.c.id.not_in(select(VOIDED.c.event)))
     order = (EVENT.c.happened.desc(), EVENT.c.serial.desc())
     with reading(book.engine) as connection:
         rows = connection.execute(query.order_by(*order).offset(skip).limit(limit)).fetchall()
         return events_of(connection, rows)
+
+
+def labels_of(book: Queries, events: Iterable[Event]) -> dict[str, str]:
+    """What everything that some events name is called: places, stocks, lines, sets, by their ids."""
+    wanted = sorted({name for event in events for name in _names(event)} - {""})
+    found: dict[str, str] = {}
+    with reading(book.engine) as connection:
+        for start in range(0, len(wanted), _AT_ONCE):
+            part = wanted[start : start + _AT_ONCE]
+            query = select(THING.c.id, THING.c.label).where(THING.c.id.in_(part))
+            found |= {row.id: row.label for row in connection.execute(query)}
+    return found
+
+
+def _names(event: Event) -> set[str]:
+    details = {
+        str(event.details.get(key) or "") for key in ("set", "task", "tool", "to", "quarantine", "line")
+    }
+    flows = {name for flow in event.flows for name in (flow.stock, flow.place)}
+    return {event.place, event.stock, event.line} | details | flows

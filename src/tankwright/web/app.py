@@ -44,6 +44,7 @@ from tankwright.web.pages.lost import PAGE as LOST
 from tankwright.web.pages.tank import tank_path
 from tankwright.web.paper_routes import add_paper_routes
 from tankwright.web.parts_routes import add_parts_routes
+from tankwright.web.photo_routes import add_photo_routes
 from tankwright.web.proof_routes import add_proof_routes
 from tankwright.web.rendering import STATIC, build, render
 from tankwright.web.settings_routes import add_settings_routes
@@ -192,6 +193,7 @@ def create_app(live: LivePlan, base_url: Callable[[], str] = str) -> FastAPI:
         return RedirectResponse(_found(shared, q, on_phone=on == "phone"), 303)
 
     add_entries_routes(app, shared)
+    add_photo_routes(app, shared)
     add_start_routes(app, shared)
     add_paper_routes(app, shared)
     add_settings_routes(app, shared)

@@ -12,17 +12,25 @@ from starlette.responses import JSONResponse, PlainTextResponse, RedirectRespons
 
 from tankwright.display import sentence
 from tankwright.finding import Finding
+from tankwright.logbook import outcome
 from tankwright.web.access import Person, may, who
+from tankwright.web.deeding import DEEDS, Done, carry_out, take_back
 from tankwright.web.entering import UNDO, Kept, Sent, enter
 from tankwright.web.forms import fields_of, key_with
 from tankwright.web.login import local_path
 from tankwright.web.page import FieldError
 from tankwright.web.shared import Shared
+from tankwright.workspace.disk import utcnow
 from tankwright.workspace.entries import NOT_KEPT, Entry, read_value
 
 _PARTS: Final = {"key": 80, "tank": 200, "kind": 40, "value": 80, "note": 4000, "happened": 60, "undoes": 80}
 """The fields of an entry and the most signs of each that are read."""
-_NEEDS_ITS_SUBJECT: Final = ("is ", "has ", "takes ", "says ", "cannot ")
+NOT_NOW: Final = frozenset(
+    {NOT_KEPT, outcome.NOT_KEPT, outcome.NO_LOGBOOK, outcome.NEWER, outcome.ONLY_READ, outcome.HELD}
+)
+"""What may be taken at another try: nothing is wrong with what was sent."""
+
+_NEEDS_ITS_SUBJECT: Final = ("is ", "has ", "takes ", "says ", "cannot ", "would ")
 
 
 def add_entries_routes(app: FastAPI, shared: Shared) -> None:
@@ -50,6 +58,13 @@ def _entered(shared: Shared, request: Request, fields: Mapping[str, str]) -> Res
         return JSONResponse({"text": said}, 403) if asks_json else PlainTextResponse(said, 403)
     back = local_path(fields.get("back", ""))
     sent = _sent(fields)
+    undone = (
+        take_back(shared.log, sent.key, sent.undoes, who=person.name) if _is_of_a_deed(shared, sent) else None
+    )
+    if undone is not None or sent.kind in DEEDS:
+        done = undone or carry_out(shared.log, {**fields, "key": _key_of(fields, sent, asks_json)}, who=person.name,
+                                   now=utcnow())  # fmt: skip
+        return _answered(shared, request, fields, sent, done)
     if not asks_json and _means_another(shared.entries.by_key(sent.key), sent):
         sent = replace(sent, key=key_with(sent.key, {**asdict(sent), "key": ""}))
     kept = _take(shared, sent, person)
@@ -57,7 +72,14 @@ def _entered(shared: Shared, request: Request, fields: Mapping[str, str]) -> Res
         if not kept.repeated:  # an open page of the same tank looks again
             shared.hub.announce(shared.live.snapshot.number)
         return _told(kept) if asks_json else RedirectResponse(_with(back, sent), 303)
-    status = 503 if kept.code == NOT_KEPT else 422
+    return _refused(shared, request, fields, sent, kept)
+
+
+def _refused(
+    shared: Shared, request: Request, fields: Mapping[str, str], sent: Sent, kept: Finding
+) -> Response:
+    asks_json = "application/json" in request.headers.get("accept", "")
+    status = 503 if kept.code in NOT_NOW else 422
     room = shared.live.snapshot.good.room if shared.live.snapshot.good else None
     said = sentence(kept.text, kept.numbers, room.display if room else "metric")
     if said.startswith(_NEEDS_ITS_SUBJECT):
@@ -66,8 +88,37 @@ def _entered(shared: Shared, request: Request, fields: Mapping[str, str]) -> Res
         return JSONResponse({"text": said, "wanted": kept.wanted}, status)
     typed = fields.get("note" if sent.kind == "note" else "value", "")
     error = FieldError(typed=typed, text=said, wanted=kept.wanted, attempt=kept.attempt, sent=fields)
-    page = local_path(fields.get("page", back))
+    page = local_path(fields.get("page", fields.get("back", "")))
     return shared.page(request, page, {f"enter:{sent.kind}": error}, status)
+
+
+def _is_of_a_deed(shared: Shared, sent: Sent) -> bool:
+    """True for the taking back of what no entry is."""
+    return sent.kind == UNDO and bool(sent.undoes) and shared.entries.by_key(sent.undoes) is None
+
+
+def _key_of(fields: Mapping[str, str], sent: Sent, asks_json: bool) -> str:
+    """The key of a deed; a form that is gone back to and filled in anew means another one."""
+    said = {name: text for name, text in fields.items() if name not in {"key", "back", "page", "happened"}}
+    return sent.key if asks_json else key_with(sent.key, said)
+
+
+def _answered(
+    shared: Shared, request: Request, fields: Mapping[str, str], sent: Sent, done: Done | Finding
+) -> Response:
+    """What becomes of a deed."""
+    if isinstance(done, Finding):
+        return _refused(shared, request, fields, sent, done)
+    if not done.outcome.repeated:
+        shared.hub.announce(shared.live.snapshot.number)
+    first = done.outcome.events[0]
+    if "application/json" in request.headers.get("accept", ""):
+        return JSONResponse(
+            {"id": first.serial, "key": sent.key, "repeated": done.outcome.repeated, "said": done.said}
+        )
+    return RedirectResponse(
+        _with(local_path(fields.get("back", "")), replace(sent, key=first.key or sent.key)), 303
+    )
 
 
 def _sent(fields: Mapping[str, str]) -> Sent:

@@ -5,6 +5,7 @@ Its path is the short one a label on the glass carries.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
@@ -12,26 +13,49 @@ from typing import Final
 from urllib.parse import quote
 
 from tankwright.finding import Severity
+from tankwright.husbandry.records import Event, Kind
+from tankwright.husbandry.register import Place
+from tankwright.report.event_words import Labels, event_words
 from tankwright.room.model import Tank
 from tankwright.web.page import Page, View
 from tankwright.web.sheets import concerning
 from tankwright.web.water_tests import entry_words
-from tankwright.workspace.entries import Entry
+from tankwright.workspace.census import number_words
+from tankwright.workspace.entry_events import entry_of
+from tankwright.workspace.naming import fish_in
 
 LAST: Final = 3
 """How many entries are shown; more are the logbook's."""
+
+NOT_SHOWN: Final[tuple[Kind, ...]] = (
+    "place_opened", "place_changed", "place_closed", "line_opened", "stock_opened", "stock_closed", "voided",
+)  # fmt: skip
+"""Kinds of events that come with others, and so are not listed for themselves."""
 
 _WRONG: Final = (Severity.PROBLEM, Severity.WARNING)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LastEntry:
-    """One entry as it is shown: when it happened (UTC), what, by whom."""
+    """One thing that happened as it is shown: when (UTC), what, by whom. `event` is its id."""
 
     key: str
     at: datetime
     says: str
     who: str
+    event: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Living:
+    """So many of a stock in this tank, with what else is known of it."""
+
+    label: str
+    number: str
+    held: int
+    line: str
+    since: datetime | None
+    came_from: str
 
 
 def tank_path(tank: str, more: str = "") -> str:
@@ -65,40 +89,79 @@ def common(view: View) -> dict[str, object]:
         "tank": tank_of(view),
         "path": tank_path(name),
         "place_of": place_of,
-        "done": _standing(view, view.query.get("done", "")),
-        "undone": _undone(view, view.query.get("undone", "")),
-        "says": lambda entry: entry_words(entry, view.display),
+        "done": _done(view, view.query.get("done", ""), taken_back=False),
+        "undone": _done(view, view.query.get("undone", ""), taken_back=True),
+        "living": living(view),
     }
+
+
+def place_here(view: View) -> Place | None:
+    """The place in the book that this tank is; None while nothing was written down of it."""
+    book = view.log.kept
+    return None if book is None else book.place_labelled(view.params["tank"])
+
+
+def living(view: View) -> tuple[Living, ...]:
+    """What lives in the tank."""
+    book, place = view.log.kept, place_here(view)
+    if book is None or place is None:
+        return ()
+    lines = {one.id: one.name for one in book.lines()}
+    return tuple(
+        Living(label=stock.label, number=number_words(one.held, one.low, one.high), held=one.held,
+               line=lines.get(stock.line, ""), since=one.since, came_from=stock.came_from)
+        for one, stock in fish_in(book, place)
+    )  # fmt: skip
 
 
 def show(view: View) -> Mapping[str, object]:
     """The last entries and the findings of one tank."""
     name = view.params["tank"]
     findings = concerning(view, name)
-    last = tuple(_shown(view, entry) for entry in view.entries.last(name, LAST))
     wrong = tuple(one for one in findings if one.severity in _WRONG)
     unknown = sum(one.severity is Severity.NOT_COMPUTED for one in findings)
-    return common(view) | {"last": last, "wrong": wrong, "unknown": unknown}
+    return common(view) | {"last": last_of(view, LAST), "wrong": wrong, "unknown": unknown}
 
 
-def _shown(view: View, entry: Entry) -> LastEntry:
-    return LastEntry(key=entry.key, at=entry.happened, says=entry_words(entry, view.display), who=entry.who)
+def last_of(view: View, limit: int) -> tuple[LastEntry, ...]:
+    """The newest that happened in the tank, without what was struck out."""
+    from tankwright.logbook.listing import happenings, labels_of  # noqa: PLC0415 - brings the database along
+
+    book, place = view.log.kept, place_here(view)
+    if book is None or place is None:
+        return ()
+    events = happenings(book, place=place.id, but=NOT_SHOWN, limit=limit, only_standing=True)
+    labels = labels_of(book, events)
+    return tuple(_shown(view, one, labels) for one in events)
 
 
-def _standing(view: View, key: str) -> Entry | None:
-    """The entry of that key, if it was made here and still stands."""
-    entry = view.entries.by_key(key)
-    if entry is None or entry.tank != view.params["tank"] or entry.undoes is not None:
+def _shown(view: View, event: Event, labels: Labels) -> LastEntry:
+    # an entry keeps the words of the reader's units; all else is said alike everywhere
+    entry = entry_of(event, view.params["tank"]) if not event.stock or event.kind == "tested" else None
+    says = event_words(event, labels) if entry is None else entry_words(entry, view.display)
+    return LastEntry(key=first_key(event), at=event.happened, says=says, who=event.who, event=event.id)
+
+
+def first_key(event: Event) -> str:
+    """The key of the whole submission an event came with."""
+    return re.sub(r"/\d+$", "", event.key) if event.batch else event.key
+
+
+def _done(view: View, key: str, *, taken_back: bool) -> LastEntry | None:
+    """What came with that key, if it was made here, and still stands or was taken back."""
+    from tankwright.logbook.listing import in_batch, labels_of, voided_by  # noqa: PLC0415 - brings the database along
+
+    book, place = view.log.kept, place_here(view)
+    first = book.by_key(key) if book is not None and key else None
+    if book is None or place is None or first is None or first.kind == "voided":
         return None
-    return None if any(one.undoes == entry.id for one in view.entries.all()) else entry
-
-
-def _undone(view: View, key: str) -> Entry | None:
-    """The entry of that key, if it was taken back."""
-    entry = view.entries.by_key(key)
-    if entry is None or entry.tank != view.params["tank"] or _standing(view, key) is not None:
+    together = in_batch(book, first.batch) or (first,)
+    last = together[-1]
+    if place.id not in {last.place, *(one.place for one in last.flows)}:
         return None
-    return entry
+    if bool(voided_by(book, [first.id])) is not taken_back:
+        return None
+    return _shown(view, last, labels_of(book, [last]))
 
 
 PAGE = Page(name="tank", path="/t/{tank}", title="Tank", template="tank.html", show=show)
