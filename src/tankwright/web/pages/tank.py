@@ -15,13 +15,13 @@ from urllib.parse import quote
 from tankwright.finding import Severity
 from tankwright.husbandry.records import Event, Kind
 from tankwright.husbandry.register import Place
-from tankwright.report.event_words import Labels, event_words
 from tankwright.room.model import Tank
 from tankwright.web.page import Page, View
 from tankwright.web.sheets import concerning
 from tankwright.web.water_tests import entry_words
 from tankwright.workspace.census import number_words
 from tankwright.workspace.entry_events import entry_of
+from tankwright.workspace.event_words import Labels, event_words
 from tankwright.workspace.naming import fish_in
 
 LAST: Final = 3

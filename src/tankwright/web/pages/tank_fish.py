@@ -88,7 +88,7 @@ def _chips(deed: str, stock: Living | None) -> tuple[int, ...]:
         return tuple(one for one in range(held - 4, held + 4) if one >= 0)[:8]
     if deed in {"arrived", "born"}:
         return (1, 2, 3, 5, 10, 20, 30, 50)
-    return tuple(dict.fromkeys(one for one in (1, 2, 3, 5, 10, 20, held // 2, held) if 0 < one <= held))
+    return tuple(sorted({one for one in (1, 2, 3, 5, 10, 20, held // 2, held) if 0 < one <= held}))
 
 
 def _places(view: View) -> tuple[Where, ...]:
