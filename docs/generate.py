@@ -349,6 +349,18 @@ def commands_page() -> str:
 
 
 ELSEWHERE = {
+    "ROUND-01": "A number read when work was done is unusual: its sender is asked once whether it is as read.",
+    "ROUND-02": "A number is wanted for a task and what was typed is none, or one is typed where none is read.",
+    "ROUND-03": "Work that was ticked off is not known or was stopped, or nothing was ticked at all.",
+    "ROUND-04": "A box of a printed round holds what it does not take: a number for a tick, or what was not due.",
+    "ROUND-05": "A sheet is typed back for a time before it was printed, after it expired, or still to come.",
+    "ROUND-06": "A cell of a printed round was typed in before and said something else; the first stands.",
+    "ROUND-07": "A field of a form around the round cannot be read: days, ranges, places, a treatment, spares.",
+    "ROUND-08": "The water of a brine-shrimp hatch is outside the range its times are known for.",
+    "ROUND-09": "Fish leave a place where a treatment runs or its withdrawal is not over.",
+    "ROUND-10": "Fewer spare parts are kept than there should be.",
+    "ROUND-12": "Water changes, or the drip, have thinned the dose of a treatment that runs.",
+    "ROUND-13": "Initials given on a shared tablet are of nobody in the list of people.",
     "PROOF-01": "A file of readings is empty, or no value is filled in yet.",
     "PROOF-02": "A file of readings lacks the column point or value, or has more rows than are read.",
     "PROOF-03": "A row of readings has more cells than there are columns: a decimal comma without quotes.",

@@ -22,6 +22,7 @@ COMMANDS: Final = {
     "cut": "cut pieces of pipe or timber from stock lengths: proved the best, or how far from it",
     "demo": "run the main job on a plan and write drawings and data into a folder",
     "draw": "draw the room to scale as SVG",
+    "due": "what is due in the room, in the order of the round; as data or as a calendar",
     "explain": "open one number: formula, inputs, source",
     "expected": "what to measure where in the built room, what should come, and a sheet to fill in",
     "fault": "one fault as a story in time: what it does, when, what would mend it",

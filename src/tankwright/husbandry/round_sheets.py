@@ -15,7 +15,7 @@ from tankwright.finding import Finding, Severity
 from tankwright.husbandry.check_digits import sheet_code
 from tankwright.husbandry.records import Draft, Event
 from tankwright.husbandry.register import Task
-from tankwright.husbandry.rounds import DueItem, done, is_unusual, range_words, read_number, unusual
+from tankwright.husbandry.rounds import DueItem, done, is_unusual, range_words, rank_of, read_number, unusual
 
 NO_TASK: Final = "ROUND-03"
 BAD_CELL: Final = "ROUND-04"
@@ -120,7 +120,7 @@ def sheets(
         tasks = {task.id: task for place in places for task in by_place[place]}
         made.append(RoundSheet(
             number=first_number + len(made), printed=printed, expires=printed + timedelta(days=DAYS),
-            columns=tuple(_column(place, [tasks[row.tasks[place]] for row in rows if row.tasks[place]])
+            columns=tuple(_column([tasks[row.tasks[place]] for row in rows if row.tasks[place]])
                           for place in range(len(columns))),
             rows=rows,
         ))  # fmt: skip
@@ -141,15 +141,18 @@ def _in_column(tasks: Sequence[Task], name: _Name) -> str:
 def _pages(by_place: Mapping[str, Sequence[Task]]) -> Iterator[tuple[list[str], list[_Name]]]:
     """Places and columns of each page. The room's own work has no tank beside it, so it stands on pages of its own."""
     for places in ([one for one in by_place if not one], [one for one in by_place if one]):
-        names = list(dict.fromkeys(_name(task) for place in places for task in by_place[place]))
+        ranked = sorted((task for place in places for task in by_place[place]), key=rank_of)
+        names = list(dict.fromkeys(_name(task) for task in ranked))
         for at in range(0, len(names), MOST_COLUMNS):
             some = names[at : at + MOST_COLUMNS]
             here = [place for place in places if any(_name(task) in some for task in by_place[place])]
             for start in range(0, len(here), MOST_ROWS):
-                yield here[start : start + MOST_ROWS], some
+                rows = here[start : start + MOST_ROWS]
+                there = {_name(task) for place in rows for task in by_place[place]}
+                yield rows, [name for name in some if name in there]
 
 
-def _column(_: int, tasks: Sequence[Task]) -> SheetColumn:
+def _column(tasks: Sequence[Task]) -> SheetColumn:
     first = tasks[0]
     ranges = {range_words(task) for task in tasks}
     return SheetColumn(

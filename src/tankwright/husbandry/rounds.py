@@ -151,7 +151,16 @@ def _with_rotation(
         turn = first_day(max(free.get(name, today), today), item.task.weekdays)
         free[name] = turn + _rest(item.task)
         told.append(item if turn <= today else replace(item, state="held", days_late=0, held_until=turn))
-    return tuple(sorted(told, key=lambda one: (_ORDER[one.state], one.order, one.task.kind, one.task.id)))
+    return tuple(sorted(told, key=lambda one: (_ORDER[one.state], one.order, *rank_of(one.task))))
+
+
+def rank_of(task: Task) -> tuple[float, str, str]:
+    """The turn of a task among those of one place: what is done most often first.
+
+    >>> rank_of(Task(id="t", label="Look", every_days=1, kind="look"))
+    (1, 'look', 't')
+    """
+    return task.every_days, task.kind, task.id
 
 
 def _rest(task: Task) -> timedelta:
@@ -181,6 +190,48 @@ def days_of(
         found.append(day)
         day = first_day(day + step, task.weekdays)
     return tuple(found)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Upcoming:
+    """Work of one kind on one day to come: its name and the places, by their labels ("" is the room)."""
+
+    day: date
+    kind: str
+    label: str
+    places: tuple[str, ...]
+    range: str = ""
+    by: str = ""
+
+
+def upcoming(
+    tasks: Iterable[DueTask], labels: Mapping[str, str], day_of: DayOf, first: date, last: date, *,
+    litres_a_day: Mapping[str, float] | None = None,
+) -> tuple[Upcoming, ...]:  # fmt: skip
+    """What falls due on each day from `first` to `last` when everything is done each time; alike work of a day as one.
+
+    `labels` are places by their ids, in walking order. Rotations are not spread out: which of them comes first is
+    decided by what is done meanwhile.
+
+    >>> from datetime import UTC
+    >>> done = datetime(2026, 8, 1, 9, tzinfo=UTC)
+    >>> look = DueTask(task=Task(id="t", label="Look", place="p", kind="look"), due=done, last=done)
+    >>> [(one.day.day, one.places) for one in upcoming([look], {"p": "A1"}, datetime.date, date(2026, 8, 2),
+    ...                                               date(2026, 8, 3))]
+    [(2, ('A1',)), (3, ('A1',))]
+    """
+    order = {name: number for number, name in enumerate(labels)}
+    grouped: dict[tuple[date, str, str, str, str], list[str]] = {}
+    for one in sorted(tasks, key=lambda due: (order.get(due.task.place, -1), due.task.id)):
+        task = one.task
+        per_day = (litres_a_day or {}).get(task.feed)
+        for day in days_of(one, day_of, first, last, per_day):
+            key = (day, task.kind, task.label, range_words(task), task.by)
+            grouped.setdefault(key, []).append(labels.get(task.place, "") if task.place else "")
+    return tuple(
+        Upcoming(day=day, kind=kind, label=label, range=usual, by=by, places=tuple(places))
+        for (day, kind, label, usual, by), places in sorted(grouped.items())
+    )
 
 
 # --- done ----------------------------------------------------------------------------------------------------------

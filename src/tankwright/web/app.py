@@ -30,6 +30,9 @@ from tankwright.web.api.shared import PREFIX
 from tankwright.web.book_routes import add_book_routes
 from tankwright.web.bring_routes import add_bring_routes
 from tankwright.web.build_routes import add_build_routes
+from tankwright.web.due_forms_routes import add_due_forms_routes
+from tankwright.web.due_paper_routes import add_due_paper_routes
+from tankwright.web.due_routes import add_due_routes
 from tankwright.web.edits import Asked, BadFormError, carry_out
 from tankwright.web.entries_routes import add_entries_routes
 from tankwright.web.faults import answer_faults
@@ -48,8 +51,8 @@ from tankwright.web.photo_routes import add_photo_routes
 from tankwright.web.proof_routes import add_proof_routes
 from tankwright.web.rendering import STATIC, build, render
 from tankwright.web.settings_routes import add_settings_routes
-from tankwright.web.sockets import Hub
 from tankwright.web.shut_routes import add_shut_routes
+from tankwright.web.sockets import Hub
 from tankwright.web.start_routes import add_start_routes
 from tankwright.web.work_routes import add_work_routes
 from tankwright.workspace.build_marks import BuildMarks
@@ -65,6 +68,28 @@ NOT_SAID: Final = frozenset({"key", "base", "back"})  # of a form: where it come
 READS: Final = ["GET", "HEAD"]
 _LOG: Final = logging.getLogger(__name__)
 LOOK_AT_THE_DISK: Final = 0.5  # s between two looks whether somebody else changed the plan
+
+
+ROUTES: Final = (
+    add_entries_routes,
+    add_photo_routes,
+    add_start_routes,
+    add_paper_routes,
+    add_settings_routes,
+    add_work_routes,
+    add_parts_routes,
+    add_proof_routes,
+    add_build_routes,
+    add_book_routes,
+    add_glass_routes,
+    add_due_routes,
+    add_due_forms_routes,
+    add_due_paper_routes,
+    add_bring_routes,
+    add_lines_routes,
+    add_shut_routes,
+)
+"""What adds routes to the app, one file a subject."""
 
 
 class _Kept(StaticFiles):
@@ -192,20 +217,8 @@ def create_app(live: LivePlan, base_url: Callable[[], str] = str) -> FastAPI:
     def _find(q: str = "", on: str = "") -> Response:
         return RedirectResponse(_found(shared, q, on_phone=on == "phone"), 303)
 
-    add_entries_routes(app, shared)
-    add_photo_routes(app, shared)
-    add_start_routes(app, shared)
-    add_paper_routes(app, shared)
-    add_settings_routes(app, shared)
-    add_work_routes(app, shared)
-    add_parts_routes(app, shared)
-    add_proof_routes(app, shared)
-    add_build_routes(app, shared)
-    add_book_routes(app, shared)
-    add_glass_routes(app, shared)
-    add_bring_routes(app, shared)
-    add_lines_routes(app, shared)
-    add_shut_routes(app, shared)
+    for add in ROUTES:
+        add(app, shared)
 
     @app.api_route("/{path:path}", methods=READS, include_in_schema=False)
     def _page(request: Request) -> Response:

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any, Final
 
+from tankwright.drawing.layer_due import draw_due
 from tankwright.drawing.layer_quarantine import draw_quarantine
 from tankwright.drawing.layer_tests import draw_tests
 from tankwright.drawing.results import LOG_LAYERS, DrawnMark, DrawnResults, LogLayer
@@ -19,6 +20,7 @@ from tankwright.room.model import Room
 from tankwright.workspace.log import RoomLog
 from tankwright.workspace.log_waters import last_test_facts
 from tankwright.workspace.quarantine_work import shut_facts
+from tankwright.workspace.round_work import due_facts
 
 _ORDER: Final = tuple(Severity)
 
@@ -33,6 +35,7 @@ class LayerOfLog:
 
 
 LAYERS_OF_LOG: Final[Mapping[LogLayer, LayerOfLog]] = {
+    "due": LayerOfLog(facts=due_facts, draw=draw_due),
     "quarantine": LayerOfLog(facts=shut_facts, draw=draw_quarantine, findings=lambda facts: facts.findings),
     "tests": LayerOfLog(
         facts=last_test_facts,

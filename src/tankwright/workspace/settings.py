@@ -74,6 +74,28 @@ class Settings:
         wanted = _folded(name)
         return next((one for one in self.people if _folded(one.name) == wanted), None)
 
+    def all_initials(self) -> Mapping[str, str]:
+        """Everybody's initials by their name: the first letters of its words; with a number where others have the
+        same.
+
+        >>> people = [Person(name=name, role="helper") for name in ("Ada Lo", "anna Lee", "Bo")]
+        >>> list(Settings(people=tuple(people)).all_initials().values())
+        ['AL', 'AL2', 'B']
+        """
+        found: dict[str, str] = {}
+        for one in self.people:
+            letters = "".join(word[0] for word in one.name.split() if word[0].isalnum())[:3].upper() or "?"
+            taken = set(found.values())
+            numbered = (f"{letters}{number}" for number in range(2, len(self.people) + 2))
+            found[one.name] = letters if letters not in taken else next(n for n in numbered if n not in taken)
+        return found
+
+    def initialled(self, initials: str) -> Person | None:
+        """The person with these initials, whatever their capitals."""
+        wanted = initials.strip().upper()
+        name = next((name for name, one in self.all_initials().items() if one == wanted), None)
+        return None if name is None else self.find(name)
+
 
 class SettingsBook:
     """The settings of one plan, for many threads and processes. Looked up anew whenever the file changed."""

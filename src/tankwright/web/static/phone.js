@@ -12,6 +12,16 @@ const said = () => document.body.dataset;
 const byId = (id) => document.getElementById(id);
 const number = () => Number(document.body.dataset.number);
 
+// --- the size of a finger ------------------------------------------------------------------------------------------
+
+// How many dots a millimetre has was measured with a bank card on the page for it; main buttons are then 20 mm high.
+try {
+  const mm = Number(localStorage.getItem("tankwright.mm"));
+  if (mm > 1.5 && mm < 12) document.documentElement.style.setProperty("--finger", `${Math.round(mm * 20)}px`);
+} catch {
+  /* then they are as high as the style says */
+}
+
 // --- local time --------------------------------------------------------------------------------------------------
 
 const spoken = document.documentElement.lang || "en";
@@ -101,7 +111,7 @@ async function go(address, { back = false } = {}) {
 // The test sheet is fetched before it is asked for: a line that drops between two touches stops nobody.
 async function lookAhead() {
   shown = location.pathname;
-  const sheet = document.querySelector(".taps > a");
+  const sheet = document.querySelector(".taps > a, a[rel=next][href^='/due/walk/']");
   if (!sheet || ahead.has(sheet.pathname)) return;
   await new Promise((done) => setTimeout(done, 1500));
   try {
@@ -418,7 +428,7 @@ document.addEventListener("click", (event) => {
   if (kind !== undefined) open(kind);
   else if (way !== undefined) step(link.closest("form"), Number(way));
   else if (chip !== undefined) setValue(link.closest("form"), chip);
-  else if (/^\/(t\/|proof\/|racks$)/.test(address.pathname)) go(address.pathname + address.search + address.hash);
+  else if (/^\/(t\/|proof\/|due\/walk\/|racks$)/.test(address.pathname)) go(address.pathname + address.search + address.hash);
   else return;
   event.preventDefault();
 });

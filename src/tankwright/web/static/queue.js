@@ -2,7 +2,7 @@
 // Every entry is a record of its own in localStorage, so two tabs never write over each other's; one of them at a time
 // sends, by a lease that runs out by itself. The key of an entry makes a second sending harmless.
 
-const ROADS = { build: "/build/mark", reading: "/reading" }; // where what is no entry of a tank goes; all else is entered
+const ROADS = { build: "/build/mark", reading: "/reading", due: "/due/done" }; // where what is no entry of a tank goes; all else is entered
 const WAITING = "tankwright.entry.";
 const APART = "tankwright.apart.";
 const LEASE = "tankwright.entries.lease";
