@@ -39,16 +39,16 @@ def _said(ask: FryAsk) -> str:
 def test_what_matters_most_is_said_first() -> None:
     said = _said(ASK)
     assert said.startswith(
-        "tanks for fry run out in all ways the weeks may go, most of them in the week of 22 May 2026"
+        "tanks for fry run out in all of the ways the weeks may go, most of them in the week of 22 May 2026"
     )
     assert "decide by 8 May 2026: sell, split, or part a pair" in said
     assert "of 1 that may hold fry, with" in said
-    assert said.endswith("reckoned: 1 broods that are there, 1 spawns to come")
+    assert said.endswith("reckoned: 1 brood there, 1 spawn to come")
 
 
 def test_with_room_enough_or_none_or_no_fry_it_is_said_so() -> None:
     roomy = replace(ASK, tanks=tuple(FryTank(id=f"t{n}", label=f"A{n}", volume=0.1) for n in range(5)))
-    assert _said(roomy).startswith("in no way the 13 weeks may go do tanks for fry run out")
+    assert _said(roomy).startswith("of the ways the 13 weeks may go, tanks for fry run out in none")
     assert _said(replace(ASK, tanks=())).startswith("no tank is free for fry")
     assert _said(replace(ASK, standing=(), coming=())).startswith("no fry are there")
 

@@ -57,7 +57,7 @@ def test_what_is_typed_is_read_with_its_units() -> None:
         "apart": "line",
     }  # fmt: skip
     assert typed_rules(typed, ["A1", "A2", "A1"], ["s"]) == OWN
-    assert typed_rules({}, [], []) == FryKept()
+    assert typed_rules({}, None, []) == FryKept()
     last = typed_rules(
         {"up_to_0": "8 mm", "per_litre_0": "12", "up_to_1": "3 cm", "per_litre_1": "1"}, [], []
     )

@@ -73,7 +73,7 @@ def _runs_out(told: FryForecast) -> Finding:
     named = f"; {cause.label} makes the greatest difference" if cause is not None else ""
     return Finding(
         code=RUNS_OUT, severity=Severity.PROBLEM if told.chance > 0.5 else Severity.WARNING, subject=_SPACE,
-        text=f"tanks for fry run out in {in_ten(told.chance)} ways the weeks may go, most of them in the week of"
+        text=f"tanks for fry run out in {in_ten(told.chance)} of the ways the weeks may go, most of them in the week of"
         f" {date_words(week.begins)}{named}",
         reason=f"more than {in_ten(told.ask.rules.limit)}, which is what was said to be put up with",
         remedy=f"{decide}sell or give some away, split a brood into tanks that stand empty, or part a pair",

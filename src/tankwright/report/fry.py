@@ -30,11 +30,11 @@ def summary_fry(told: FryForecast) -> Iterator[SummaryLine]:
     if not ask.tanks:
         yield SummaryLine("no tank is free for fry, so nothing can be said of running out")
     elif told.chance <= 0.0:
-        yield SummaryLine(f"in no way the {len(told.weeks)} weeks may go do tanks for fry run out")
+        yield SummaryLine(f"of the ways the {len(told.weeks)} weeks may go, tanks for fry run out in none")
     else:
         week = told.weeks[told.out_week or 0]
         yield SummaryLine(
-            f"tanks for fry run out in {in_ten(told.chance)} ways the weeks may go, most of them in the week of"
+            f"tanks for fry run out in {in_ten(told.chance)} of the ways the weeks may go, most of them in the week of"
             f" {date_words(week.begins)}"
         )
     if told.decide is not None:
@@ -44,8 +44,12 @@ def summary_fry(told: FryForecast) -> Iterator[SummaryLine]:
         f" fry, with {{water}} in all", (("water", Number(fullest.volume_middle, "volume")),),
     )  # fmt: skip
     yield SummaryLine(
-        f"reckoned: {len(ask.standing)} broods that are there, {len(ask.coming)} spawns to come"
+        f"reckoned: {_many(len(ask.standing), 'brood')} there, {_many(len(ask.coming), 'spawn')} to come"
     )
+
+
+def _many(number: int, what: str) -> str:
+    return f"{number} {what}{'' if number == 1 else 's'}"
 
 
 def week_words(week: FryWeek) -> str:
@@ -56,7 +60,7 @@ def week_words(week: FryWeek) -> str:
     ...                    volume_high=0, chance_out=0))
     '3 tanks (2 to 5)'
     """
-    tanks = f"{week.middle:.0f} tank{'' if week.middle == 1 else 's'}"
+    tanks = _many(round(week.middle), "tank")
     return tanks if week.low == week.high else f"{tanks} ({week.low:.0f} to {week.high:.0f})"
 
 

@@ -69,10 +69,11 @@ def write_rules(folder: Path, kept: FryKept) -> Finding | None:
 
 
 def typed_rules(
-    fields: Mapping[str, str], tanks: Sequence[str], sets: Sequence[str]
+    fields: Mapping[str, str], tanks: Sequence[str] | None, sets: Sequence[str]
 ) -> FryKept | tuple[Finding, ...]:
     """The rules out of a form: `up_to_0`, `per_litre_0` and so on, `gone_days`, `lead_days`, `limit`, `apart`, with the
-    labels of tanks and the ids of sets that were marked; or all that is wrong with them, `subject` being the field.
+    labels of tanks that were marked (None: all that are free) and the ids of sets that are left out; or all that is
+    wrong with them, `subject` being the field.
 
     >>> typed_rules({"up_to_0": "8 mm", "per_litre_0": "10", "per_litre_1": "2"}, ["A1"], []).rules.density[1].up_to
     >>> [one.subject for one in typed_rules({"up_to_0": "8 apples", "limit": "20"}, [], [])]
@@ -89,7 +90,9 @@ def typed_rules(
         return tuple(faults)
     rules = FryRules(density=bands, gone_days=gone, lead_days=lead, limit=limit, apart=apart)
     return FryKept(
-        rules=rules, tanks=tuple(dict.fromkeys(tanks)) or None, left_out=tuple(dict.fromkeys(sets))
+        rules=rules,
+        tanks=None if tanks is None else tuple(dict.fromkeys(tanks)),
+        left_out=tuple(dict.fromkeys(sets)),
     )
 
 

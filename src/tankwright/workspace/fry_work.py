@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Final
 
 from tankwright.finding import Finding
+from tankwright.husbandry.changes_around import Change, changes_since
 from tankwright.husbandry.fry_backtest import Backtest, backtest
 from tankwright.husbandry.fry_broods import FryBook
 from tankwright.husbandry.fry_findings import fry_findings, quiet_finding
@@ -49,6 +50,8 @@ class FrySpace:
     lines: tuple[Line, ...]
     free: tuple[FryTank, ...]
     findings: tuple[Finding, ...]
+    changes: Mapping[str, tuple[Change, ...]]
+    """What is otherwise since their last spawn, of sets that have gone quiet, by their id."""
     left_unread: bool = False
 
     def line_name(self, line: str) -> str:
@@ -90,7 +93,25 @@ def fry_space(
     return FrySpace(
         now=now, kept=read, forecast=forecast, past=past, rhythms=rhythms, lines=told.lines, free=free,
         findings=findings, left_unread=unread,
+        changes={
+            one.id: _changes(book, one, rhythm, spawns.get(one.id, ()), now)
+            for one, rhythm in rhythms if rhythm.rhythm == "quiet"
+        },
     )  # fmt: skip
+
+
+def _changes(
+    book: Logbook, one: BreedingSet, rhythm: SetRhythm, spawns: Sequence[Event], now: datetime
+) -> tuple[Change, ...]:
+    """What is otherwise around a set, in the places it spawned in and its fish are in."""
+    if rhythm.last is None:
+        return ()
+    places = {event.place for event in spawns if event.place}
+    for member in one.members:
+        places |= {holding.place for holding in book.holdings(stock=member.stock) if holding.held > 0}
+    since = rhythm.last - (now - rhythm.last)
+    events = [event for place in sorted(places) for event in book.events(place=place, since=since, until=now)]
+    return changes_since(one, events, rhythm.last, now, places)
 
 
 def fry_book(book: Logbook, now: datetime) -> tuple[FryBook, bool]:
