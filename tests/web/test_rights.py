@@ -30,6 +30,7 @@ NEEDED: Final = {
     "POST /enter": "enter",
     "POST /t/{tank}/photo": "enter",
     "POST /begin": "edit",
+    "POST /space/rules": "edit",
     "POST /bring": "edit",
     "POST /bring/say": "edit",
     "POST /bring/take": "edit",

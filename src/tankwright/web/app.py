@@ -53,6 +53,7 @@ from tankwright.web.rendering import STATIC, build, render
 from tankwright.web.settings_routes import add_settings_routes
 from tankwright.web.shut_routes import add_shut_routes
 from tankwright.web.sockets import Hub
+from tankwright.web.space_routes import add_space_routes
 from tankwright.web.start_routes import add_start_routes
 from tankwright.web.work_routes import add_work_routes
 from tankwright.workspace.build_marks import BuildMarks
@@ -85,6 +86,7 @@ ROUTES: Final = (
     add_due_routes,
     add_due_forms_routes,
     add_due_paper_routes,
+    add_space_routes,
     add_bring_routes,
     add_lines_routes,
     add_shut_routes,
