@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import pwd
 import shutil
+import signal
 import subprocess
 import tempfile
 import time
@@ -98,7 +99,7 @@ def running_server() -> Iterator[Server]:
             _wait_for(server, process)
             yield server
         finally:
-            process.terminate()
+            process.send_signal(signal.SIGINT)  # at once, whoever is still connected
             process.wait(30)
     finally:
         shutil.rmtree(folder, ignore_errors=True)

@@ -137,14 +137,16 @@ def _manifest(packed: ZipFile, path: Path) -> Manifest:
         if said["what"] != WHAT:
             raise ValueError(str(said["what"])[:80])
         number, version = said["format"], said["version"]
-        if (type(number) is int and number > FORMAT) or (isinstance(version, str) and version > HEAD):
+        if type(number) is not int or not isinstance(version, str):
+            raise ValueError("it does not say of which version it is")
+        if number > FORMAT or version not in KNOWN:
             raise NoLogbookError(
-                trouble(NEWER_EXPORT, f"was written by a newer program, version {str(version)[:20]}",
-                        subject=path.name, found=str(version)[:20], wanted=f"version {KNOWN[0]} to {HEAD}",
+                trouble(NEWER_EXPORT, f"was written by a newer program, version {version[:20]}",
+                        subject=path.name, found=version[:20], wanted=f"version {KNOWN[0]} to {HEAD}",
                         remedy="read it with the newer program; nothing was taken in")
             )  # fmt: skip
         return Manifest(
-            version=str(version), events=int(said["events"]), seal=str(said["seal"]),
+            version=version, events=int(said["events"]), seal=str(said["seal"]),
             sha256=str(said["events_sha256"]), pictures=tuple(str(one) for one in said["pictures"]),
         )  # fmt: skip
     except (KeyError, TypeError, ValueError, RecursionError) as error:
