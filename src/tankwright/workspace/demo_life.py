@@ -45,6 +45,7 @@ class _Kept:
     nursery: tuple[str, ...]
     every: int
     young: int
+    hatches_in: int = 0  # days; 0 for those that bear living young
     harem: bool = False
 
 
@@ -54,11 +55,11 @@ _LINES: Final = (
     _Kept(name="Green fan", species="Poecilia reticulata", locality="bred stock", breeders=("C1", "E1"),
           nursery=("C2",), every=29, young=31, harem=True),
     _Kept(name="North pond", species="Aphyosemion australe", locality="collected at a pond in 2019",
-          breeders=("A6", "D7"), nursery=("A8", "A9", "D9"), every=24, young=19),
+          breeders=("A6", "D7"), nursery=("A8", "A9", "D9"), every=24, young=19, hatches_in=14),
     _Kept(name="Pepper", species="Corydoras paleatus", locality="bred stock", breeders=("B6",),
-          nursery=("B7", "B8", "C3"), every=47, young=52),
+          nursery=("B7", "B8", "C3"), every=47, young=52, hatches_in=4),
     _Kept(name="Slate", species="Danio rerio", locality="bred stock", breeders=("D1",), nursery=("D2", "D3", "D4"),
-          every=41, young=85),
+          every=41, young=85, hatches_in=3),
 )  # fmt: skip
 _TASKS: Final = (
     ("Look at every tank", "", 1.0, "look"), ("Feed, morning", "", 1.0, "feed"), ("Feed, evening", "", 1.0, "feed"),
@@ -96,9 +97,10 @@ def live_in(plan: Path, room: Room, last: datetime) -> int:
     if log.book.count_events():
         return 0
     log.follow_plan(room)
-    life = _Life(log, clock, {one.label for one in log.book.places()})
+    life = _Life(log, clock.at, {one.label for one in log.book.places()})
     for day in range(DAYS + 1):
-        clock.at = last - timedelta(days=DAYS - day)
+        life.midnight = (last - timedelta(days=DAYS - day)).replace(hour=0, minute=0, second=0, microsecond=0)
+        clock.at = last if day == DAYS else life.midnight + timedelta(hours=23)
         drafts = [one for one in life.day(day) if one.happened <= clock.at]
         outcome = log.book.record(drafts, _BY[day % 5 == 0]) if drafts else None
         if isinstance(outcome, Refused):
@@ -111,14 +113,15 @@ def live_in(plan: Path, room: Room, last: datetime) -> int:
 class _Life:
     """What happens on each day."""
 
-    def __init__(self, log: RoomLog, clock: _Clock, labels: set[str]) -> None:
+    def __init__(self, log: RoomLog, first: datetime, labels: set[str]) -> None:
         self.log = log
-        self.clock = clock
+        self.midnight = first
         self.chance = Random(20260802)
         self.places = {one.label: one.id for one in log.book.places()}
         self.lines = [one for one in _LINES if labels.issuperset({*one.breeders, *one.nursery})]
         self.ids = {one.name: log.new_id() for one in self.lines}
         self.broods: list[_Brood] = []
+        self.hatching: list[tuple[int, _Kept, str, int]] = []
         self.breeders: dict[str, tuple[str, str, str]] = {}  # by tank: females, males, the set
         self.next_spawn: dict[str, int] = {}
         self.tasks: dict[str, str] = {}
@@ -131,13 +134,14 @@ class _Life:
         if day == 0:
             yield from self._first_day()
         yield from self._spawns(day)
+        yield from self._hatches(day)
         yield from self._broods(day)
         yield from self._tests(day)
         yield from self._work(day)
         yield from self._once(day)
 
     def _at(self, hour: float) -> datetime:
-        return self.clock.at - timedelta(hours=24 - hour)
+        return self.midnight + timedelta(hours=hour)
 
     def _first_day(self) -> Iterator[Draft]:
         at = self._at(10)
@@ -200,7 +204,13 @@ class _Life:
                 tally = Tally(number=eggs, low=round(eggs * 0.8), high=round(eggs * 1.25), method="by eye")
                 breeding = self.breeders[tank][2]
                 yield spawned(self.places[tank], at, breeding_set=breeding, method="pair", eggs=tally)
-                yield from self._born(line, tank, day, eggs, at)
+                self.hatching.append((day + line.hatches_in, line, tank, eggs))
+
+    def _hatches(self, day: int) -> Iterator[Draft]:
+        for at, line, tank, eggs in self.hatching:
+            if at == day:
+                hour = 21.5 if line.hatches_in == 0 else self.chance.uniform(7, 20)
+                yield from self._born(line, tank, day, eggs, self._at(hour))
 
     def _born(self, line: _Kept, tank: str, day: int, eggs: int, at: datetime) -> Iterator[Draft]:
         hatched = round(eggs * self.chance.betavariate(6, 3))
@@ -308,6 +318,11 @@ class _Life:
             )  # fmt: skip
             yield came("arrived", self.newcomer, place, Tally(number=8), self._at(15.1),
                        details={"price": 48.0, "currency": "EUR", "from": "a show"})  # fmt: skip
+            shut: dict[str, Plain] = {"quarantine": self.log.new_id(), "places": (place,), "least_days": 60}
+            yield Draft(
+                kind="quarantine_opened", happened=self._at(15.2), place=place, reason="new fish from a show",
+                details=shut,
+            )  # fmt: skip
         if day == 370 and "Q1" in self.places and self.lines:
             yield died(self.newcomer, self.places["Q1"], 2, self._at(8), cause="white spots")
             yield Draft(kind="treated", happened=self._at(8.5), place=self.places["Q1"], stock=self.newcomer, details={
