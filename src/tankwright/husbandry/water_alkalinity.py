@@ -61,8 +61,10 @@ def alkalinity_fall(
     *,
     every_days: float | None = None,
     used: tuple[float, float] | None = None,
+    slopes: Slopes | None = None,
 ) -> AlkalinityFall | None:
-    """How the alkalinity of some tests goes, oldest first; None for fewer than two of different moments.
+    """How the alkalinity of some tests goes, oldest first; None for fewer than two of different moments. `slopes` are
+    those of the tests, where they are known already.
 
     >>> from datetime import UTC
     >>> start = datetime(2026, 8, 2, tzinfo=UTC)
@@ -76,9 +78,10 @@ def alkalinity_fall(
     days = days_after(readings)
     if len(set(days)) < 2:
         return None
-    slopes = longest_straight(
-        tuple((day, one.low, one.high) for day, one in zip(days, readings, strict=True))
-    )
+    if slopes is None:
+        slopes = longest_straight(
+            tuple((day, one.low, one.high) for day, one in zip(days, readings, strict=True))
+        )
     every = every_days or usual_gap(readings) or USUAL_DAYS
     limit = _next_limit(limits, readings[-1].middle)
     today = (now - readings[0].at).total_seconds() / DAY

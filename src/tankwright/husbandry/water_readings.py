@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from functools import lru_cache
 from itertools import pairwise
 from typing import Final, Protocol
 
@@ -157,24 +158,33 @@ def reading_of(one: Read) -> tuple[WaterQuantity, WaterReading] | Finding | None
 
 
 def _reading(one: Read, quantity: WaterQuantity, unit: str) -> WaterReading:
-    value, low, high = one.value, one.low, one.high
+    value, low, high = _in_si(quantity.key, one.value, one.low, one.high, unit, one.method)
+    return WaterReading(
+        at=one.happened, value=value, low=low, high=high, event=one.event, unit=unit, method=one.method
+    )
+
+
+@lru_cache(maxsize=8192)  # kits have few steps: a room reads the same few hundred values for years
+def _in_si(
+    key: str, read: float | None, low: float | None, high: float | None, unit: str, method: str
+) -> tuple[float, float, float]:
+    """A reading and its ends in SI. Raises QuantityError."""
+    quantity, value = QUANTITIES[key], read
     if value is None:
         value = high if low is None else low if high is None else (low + high) / 2.0
     assert value is not None  # one of the three is there
     if not all(math.isfinite(number) for number in (value, low or 0.0, high or 0.0)):
         raise _beyond(f"{value:g} {unit}".strip())
-    between = range_of(quantity, value, unit, one.method)
-    if low is None and one.value is None and quantity.dimension != "temperature":
+    between = range_of(quantity, value, unit, method)
+    if low is None and read is None and quantity.dimension != "temperature":
         low = 0.0  # "less than so much" was all that was noted
     low = between[0] if low is None else min(low, value)
     high = between[1] if high is None else max(high, value)
     least, most = quantity.reach
-    read, at_least, at_most = (in_si(number, unit, quantity.dimension) for number in (value, low, high))
-    if not least <= read <= most:
+    found, at_least, at_most = (in_si(number, unit, quantity.dimension) for number in (value, low, high))
+    if not least <= found <= most:
         raise _beyond(f"{value:g} {unit}".strip())
-    return WaterReading(
-        at=one.happened, value=read, low=at_least, high=at_most, event=one.event, unit=unit, method=one.method
-    )
+    return found, at_least, at_most
 
 
 def _beyond(told: str) -> QuantityError:

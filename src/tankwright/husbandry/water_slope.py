@@ -108,13 +108,18 @@ def longest_straight(ranges: Sequence[Range], most: int = 60) -> Slopes:
     while first > 0:
         at, least, top = ordered[first - 1]
         new_low, new_high, meets = low, high, True
-        for later, least_later, most_later in ordered[first:]:
+        for later, least_later, most_later in ordered[
+            first:
+        ]:  # plain comparisons: a hall has millions of pairs
             apart = later - at
             if apart > 0.0:
-                new_low = max(new_low, (least_later - top) / apart)
-                new_high = min(new_high, (most_later - least) / apart)
-            else:
-                meets = meets and max(least, least_later) <= min(top, most_later)
+                slow, fast = (least_later - top) / apart, (most_later - least) / apart
+                if slow > new_low:  # noqa: PLR1730 - half the time of a call
+                    new_low = slow
+                if fast < new_high:  # noqa: PLR1730 - likewise
+                    new_high = fast
+            elif least_later > top or least > most_later:
+                meets = False
         if new_low > new_high or not meets:
             break
         low, high, first = new_low, new_high, first - 1

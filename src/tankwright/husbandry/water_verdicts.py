@@ -149,7 +149,7 @@ def _verdict(
     fall = compared = None
     if key == "kh":
         used = alkalinity_used(design, (setting.grams_a_day or {}).get(place.id))
-        fall = alkalinity_fall(taken, limits, now, every_days=every, used=used)
+        fall = alkalinity_fall(taken, limits, now, every_days=every, used=used, slopes=slopes)
         if fall is not None and fall.proved:
             trend = "falls"
     if key == "no3":

@@ -24,9 +24,13 @@ from tankwright.systems.water_life_model import TankNitrogen
 from tankwright.workspace.log import RoomLog
 
 LOOKED_BACK: Final = timedelta(days=400)
-"""How far back tests are looked at for all tanks; one tank's are looked at `ALL_OF_ONE` back."""
-
+LOOKED_BACK_IN_A_HALL: Final = timedelta(days=182)
 ALL_OF_ONE: Final = timedelta(days=3 * 366)
+"""How far back tests are looked at for all tanks, for those of a hall, and for one tank."""
+
+A_HALL: Final = 200
+"""Tanks from which on a room is a hall."""
+
 _FED: Final = timedelta(days=14)
 _FEEDING: Final[frozenset[Kind]] = frozenset({"fed"})
 _CAUSES: Final[frozenset[Kind]] = frozenset({
@@ -98,7 +102,8 @@ def water_tests(
     if tank:
         places = tuple(one for one in places if one.label == tank)
     only = places[0].id if len(places) == 1 else None
-    since = now - (ALL_OF_ONE if only is not None else LOOKED_BACK)
+    back = LOOKED_BACK if len(everywhere) < A_HALL else LOOKED_BACK_IN_A_HALL
+    since = now - (ALL_OF_ONE if only is not None else back)
     series, unread = water_series(book.readings(place=only, quantities=NAMES, since=since))
     events = book.events(place=only, kinds=_CAUSES, since=since)
     causes = causes_of(events)

@@ -53,7 +53,9 @@ def show(view: View) -> Mapping[str, object]:
     if room is None or book is None:
         return {"waters": None}
     line = view.query.get("line", "")
-    waters = view.made_once.keep(view.snapshot, ("waters", line, *view.log_state), _maker(view, line))
+    newest, minute = view.log_state
+    known = ("waters", line, newest, minute // 60)  # ages are told in hours and days
+    waters = view.made_once.keep(view.snapshot, known, _maker(view, line))
     if waters is None or not (waters.verdicts or waters.unread):
         return {"waters": None}
     tank, of = view.query.get("tank", ""), view.query.get("of", "")
