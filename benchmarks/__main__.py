@@ -5,6 +5,7 @@ from benchmarks import (
     arranging,
     basket,
     book,
+    contacts,
     cutting,
     faults,
     heat,
@@ -42,3 +43,5 @@ if __name__ == "__main__":
     basket.run()
     print()
     book.run()
+    print()
+    contacts.run()

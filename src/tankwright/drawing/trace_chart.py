@@ -16,7 +16,7 @@ MOST: Final = 40
 """Rows that are drawn; the list beside it has all."""
 _ROW: Final = 6.0
 _HEAD: Final = 8.0
-_FOOT: Final = 12.0
+_FOOT: Final = 15.0
 _SIZE: Final = 2.8
 _RIGHT: Final = 5.0
 _TICKS: Final = 7
@@ -29,7 +29,7 @@ def draw_trace(trace: Trace, called: Callable[[str], str], *, title: str) -> Dra
     >>> from datetime import UTC
     >>> at = datetime(2026, 8, 2, tzinfo=UTC)
     >>> draw_trace(Trace(place="A1", since=at, until=at, back=False, reached=()), str, title="A1").height
-    26.0
+    29.0
     """
     shown = trace.reached[:MOST]
     names = _rows(trace, called)
@@ -135,7 +135,7 @@ def _arrow(
 
 
 def _legend(height: float, trace: Trace, more: int) -> Group:
-    y = height - 5.0
+    y = height - 7.0
     said: Sequence[tuple[str, str]] = ((TEAL, "fish moved"), (INK, "tool, still wet"), (FLOW, "water"))
     parts: list[Shape] = []
     x = 4.0
@@ -144,6 +144,7 @@ def _legend(height: float, trace: Trace, more: int) -> Group:
         parts.append(Text(at=(x + 7.5, y), text=text, size=_SIZE, colour=INK))
         x += 7.5 + text_width(text, _SIZE) + 6.0
     parts.append(line((x, y - 0.9), (x + 6.0, y - 0.9), Look(stroke=INK, width=0.9, dash=(1.6, 1.2))))
-    rest = "only if something goes wrong" + (f"; {more} more in the list" if more > 0 else "")
-    parts.append(Text(at=(x + 7.5, y), text=rest, size=_SIZE, colour=INK))
+    parts.append(Text(at=(x + 7.5, y), text="only if something goes wrong", size=_SIZE, colour=INK))
+    if more > 0:
+        parts.append(Text(at=(4.0, y + 5.0), text=f"{more} more in the list", size=_SIZE, colour=QUIET))
     return Group(parts=tuple(parts), title="traced back" if trace.back else "traced forward")

@@ -42,8 +42,8 @@ def expose(  # noqa: PLR0913, PLR0917 - compiled: arrays one by one
     via_item: Whole,
     via_dip: Whole,
     stack: Whole,
-) -> None:
-    """A place is reached at a moment, and with it all that water reaches from there at that moment.
+) -> int:
+    """A place is reached at a moment, and with it all that water reaches from there at that moment; how many in all.
 
     `via_item` is the item it was reached by, -1 for the beginning, -2 - l for the link of water l.
     """
@@ -53,6 +53,7 @@ def expose(  # noqa: PLR0913, PLR0917 - compiled: arrays one by one
     via_dip[place] = dip
     stack[0] = place
     waiting = 1
+    count = 1
     while waiting > 0:
         waiting -= 1
         here = stack[waiting]
@@ -65,6 +66,8 @@ def expose(  # noqa: PLR0913, PLR0917 - compiled: arrays one by one
                 via_dip[there] = -1
                 stack[waiting] = there
                 waiting += 1
+                count += 1
+    return count
 
 
 def follow_contacts(  # noqa: PLR0912, PLR0913, PLR0917 - compiled: one list, one loop
@@ -95,13 +98,14 @@ def follow_contacts(  # noqa: PLR0912, PLR0913, PLR0917 - compiled: one list, on
     """Every place that can be reached from `start` between two moments; the answer is left in `reached` and `via_*`.
 
     Items are sorted by `at`; `first` is the first one not before `start_at`. Of a MOVE `one` and `two` are from and to,
-    of a DIP tool and place, of a CLEAN the tool, of a WATER item the link that begins.
+    of a DIP tool and place, of a CLEAN the tool, of a WATER item the link that begins. It ends when all are reached.
     """
-    expose(start, start_at, -1, -1, -1, link_first, link_target, link_begin, link_end, reached, via_place, via_item,
-           via_dip, stack)  # fmt: skip
+    left = len(reached)
+    left -= expose(start, start_at, -1, -1, -1, link_first, link_target, link_begin, link_end, reached, via_place,
+                   via_item, via_dip, stack)  # fmt: skip
     items = len(at)
     low = first
-    while low < items and at[low] <= stop_at:
+    while left > 0 and low < items and at[low] <= stop_at:
         now = at[low]
         high = low + 1
         while high < items and at[high] == now:
@@ -112,8 +116,8 @@ def follow_contacts(  # noqa: PLR0912, PLR0913, PLR0917 - compiled: one list, on
             for i in range(low, high):
                 if kind[i] == MOVE:
                     if reached[one[i]] != NEVER and reached[two[i]] == NEVER:
-                        expose(two[i], now, one[i], i, -1, link_first, link_target, link_begin, link_end, reached,
-                               via_place, via_item, via_dip, stack)  # fmt: skip
+                        left -= expose(two[i], now, one[i], i, -1, link_first, link_target, link_begin, link_end,
+                                       reached, via_place, via_item, via_dip, stack)  # fmt: skip
                         changed = 1
                 elif kind[i] == DIP:
                     tool = one[i]
@@ -124,8 +128,9 @@ def follow_contacts(  # noqa: PLR0912, PLR0913, PLR0917 - compiled: one list, on
                         and now - tool_at[tool] <= wet[tool]
                         and tool_clean[tool] <= tool_at[tool]
                     ):
-                        expose(place, now, tool_place[tool], i, tool_item[tool], link_first, link_target, link_begin,
-                               link_end, reached, via_place, via_item, via_dip, stack)  # fmt: skip
+                        left -= expose(place, now, tool_place[tool], i, tool_item[tool], link_first, link_target,
+                                       link_begin, link_end, reached, via_place, via_item, via_dip,
+                                       stack)  # fmt: skip
                         changed = 1
                     if reached[place] != NEVER and (tool_item[tool] < 0 or tool_at[tool] < now):
                         tool_at[tool] = now
@@ -135,8 +140,9 @@ def follow_contacts(  # noqa: PLR0912, PLR0913, PLR0917 - compiled: one list, on
                 elif kind[i] == WATER:
                     link = one[i]
                     if reached[link_source[link]] != NEVER and reached[link_target[link]] == NEVER:
-                        expose(link_target[link], now, link_source[link], -2 - link, -1, link_first, link_target,
-                               link_begin, link_end, reached, via_place, via_item, via_dip, stack)  # fmt: skip
+                        left -= expose(link_target[link], now, link_source[link], -2 - link, -1, link_first,
+                                       link_target, link_begin, link_end, reached, via_place, via_item, via_dip,
+                                       stack)  # fmt: skip
                         changed = 1
             if high - low == 1:
                 changed = 0

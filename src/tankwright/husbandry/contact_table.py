@@ -116,14 +116,15 @@ def made_table(
     order = np.argsort(source, kind="stable")
     source, target, begin, end, span = (column[order] for column in (source, target, begin, end, span))
     count = len(source)
-    at = np.concatenate((items[0], begin))
-    columns = (
-        at, np.concatenate((items[1], np.full(count, WATER))), np.concatenate((items[2], np.arange(count))),
-        np.concatenate((items[3], np.full(count, -1))), np.concatenate((items[4], np.full(count, -1))),
-    )  # fmt: skip
+    at, kind, one, two, origin = items
+    if count:
+        at, none = np.concatenate((at, begin)), np.full(count, -1)
+        kind, one = np.concatenate((kind, np.full(count, WATER))), np.concatenate((one, np.arange(count)))
+        two, origin = np.concatenate((two, none)), np.concatenate((origin, none))
+    columns = (at, kind, one, two, origin)
     if len(at) > 1 and bool(np.any(at[1:] < at[:-1])):
         sort = np.argsort(at, kind="stable")
-        columns = tuple(column[sort] for column in columns)  # type: ignore[assignment]  # five as before
+        columns = (at[sort], kind[sort], one[sort], two[sort], origin[sort])
     at, kind, one, two, origin = (np.ascontiguousarray(column, dtype=np.int64) for column in columns)
     first = np.zeros(len(places) + 1, dtype=np.int64)
     np.cumsum(np.bincount(source, minlength=len(places)), out=first[1:])
@@ -141,9 +142,8 @@ def turned(table: ContactTable) -> ContactTable:
     ([-5], [1], [0])
     """
     held = table.kind[::-1] != WATER
-    at, kind, one, two, origin = (
-        column[::-1][held] for column in (table.at, table.kind, table.one, table.two, table.origin)
-    )
+    columns = (table.at, table.kind, table.one, table.two, table.origin)
+    at, kind, one, two, origin = (column[::-1] if held.all() else column[::-1][held] for column in columns)
     moves = kind == MOVE
     return made_table(
         places=table.places, tools=table.tools, wet=table.wet,
