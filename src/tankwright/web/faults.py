@@ -10,7 +10,8 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import Response
 
-from tankwright.web.refusals import answer_body
+from tankwright.logbook.outcome import NoLogbookError
+from tankwright.web.refusals import answer_body, words_of_trouble
 
 _WORDS: Final = {
     400: ("This form cannot be read", "Go back and send it again"),
@@ -23,6 +24,8 @@ _OWN_WORDS: Final = (
     "It could not answer this. What was saved before is kept. Go back and try again; if it happens again, report what "
     "you did."
 )
+_NO_LOGBOOK: Final = "The logbook cannot be opened"
+_ALL_ELSE: Final = "The plan and all that is worked out from it still open."
 
 
 def answer_faults(app: FastAPI) -> None:
@@ -38,6 +41,10 @@ def answer_faults(app: FastAPI) -> None:
     @app.exception_handler(RequestValidationError)
     async def _unreadable(request: Request, _: RequestValidationError) -> Response:
         return _told(request, 400, _WORDS[400][0], _WORDS[400][1] + ".")
+
+    @app.exception_handler(NoLogbookError)
+    async def _no_logbook(request: Request, error: NoLogbookError) -> Response:
+        return _told(request, 503, _NO_LOGBOOK, " ".join((*map(words_of_trouble, error.findings), _ALL_ELSE)))
 
     @app.exception_handler(Exception)
     async def _fault(request: Request, _: Exception) -> Response:  # the server logs what it was

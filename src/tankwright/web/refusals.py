@@ -9,6 +9,8 @@ from typing import Final
 
 from starlette.types import Scope, Send
 
+from tankwright.finding import Finding
+
 API: Final = "/api/"
 _PAGE: Final = (
     '<!doctype html>\n<html lang="en"><head><meta charset="utf-8">'
@@ -25,6 +27,19 @@ def header(scope: Scope, name: bytes) -> str | None:
     """
     found = [value.decode("latin-1").strip(" \t") for key, value in scope["headers"] if key == name]
     return ", ".join(found) if found else None
+
+
+def words_of_trouble(finding: Finding) -> str:
+    """What keeps the logbook shut, and what to do, in one line.
+
+    >>> from tankwright.logbook.outcome import NO_LOGBOOK, trouble
+    >>> words_of_trouble(trouble(NO_LOGBOOK, "is no database", found="a song", remedy="move it away"))
+    'LOG-10: the logbook is no database; found: a song. What to do: move it away.'
+    """
+    parts = [f"{finding.code}: the {finding.subject} {finding.text}"]
+    parts += [f"found: {finding.found}"] if finding.found else []
+    parts += [f"wanted: {finding.wanted}"] if finding.wanted else []
+    return "; ".join(parts) + "." + (f" What to do: {finding.remedy}." if finding.remedy else "")
 
 
 def answer_body(scope: Scope, status: int, title: str, words: str) -> tuple[str, bytes]:

@@ -4,19 +4,19 @@ from __future__ import annotations
 
 import os
 from collections.abc import Callable, Iterable, Iterator
-from datetime import datetime
+from datetime import date, datetime
 from pathlib import Path
-from threading import RLock
+from threading import RLock, Thread
 from typing import TYPE_CHECKING, Final
 
 from tankwright.finding import Finding, Severity
 from tankwright.husbandry.records import Draft, Plain
 from tankwright.husbandry.register import Place
 from tankwright.logbook.ids import new_id
-from tankwright.logbook.outcome import By, Refused
+from tankwright.logbook.outcome import ONLY_READ, By, NoLogbookError, Refused, trouble
 from tankwright.room.model import Room
 from tankwright.units import convert
-from tankwright.workspace.disk import folder_of, settled, utcnow
+from tankwright.workspace.disk import folder_of, settled, utcnow, why
 from tankwright.workspace.entries_before import NAME, take_in_entries
 
 if TYPE_CHECKING:  # the store brings its database along: only who opens a book waits for that
@@ -45,6 +45,8 @@ class RoomLog:
         self._room = room
         self._book: Logbook | None = None
         self._of: Room | None = None
+        self._backed_up: date | None = None
+        self.not_backed_up: tuple[Finding, ...] = ()
         self._lock = RLock()
 
     @property
@@ -60,8 +62,8 @@ class RoomLog:
 
     @property
     def book(self) -> Logbook:
-        """The book itself, made when there is none yet; in step with the plan. Raises OSError for a folder that
-        cannot be made."""
+        """The book itself, made when there is none yet; in step with the plan. Raises NoLogbookError when it cannot
+        be had."""
         book = self._opened()
         room = self._room()
         if room is not None and room is not self._of:
@@ -80,12 +82,37 @@ class RoomLog:
 
                 address = os.environ.get(ADDRESS, "")
                 if not address:
-                    self.folder.mkdir(exist_ok=True)
+                    self._make_folder()
                 where: str | Path = address or self.path
                 book = Logbook(where, now=self.now)
-                take_in_entries(self.folder, book)
+                if not book.read_only:
+                    take_in_entries(self.folder, book)
                 self._book = book
+            self._back_up(self._book)
             return self._book
+
+    def _make_folder(self) -> None:
+        try:
+            self.folder.mkdir(exist_ok=True)
+        except OSError as error:
+            raise NoLogbookError(
+                trouble(ONLY_READ, "cannot be made: its folder cannot", found=why(error),
+                        wanted="a folder that may be written")
+            ) from error  # fmt: skip
+
+    def _back_up(self, book: Logbook) -> None:
+        """The first time a day that the book is asked for it is backed up, while whoever asked goes on."""
+        day = self.now().date()
+        if self._backed_up == day or book.path is None:
+            return
+        self._backed_up = day
+
+        def work() -> None:
+            self.not_backed_up = book.back_up()
+
+        Thread(
+            target=work, name="backup of the logbook"
+        ).start()  # the program does not end in the midst of it
 
     def new_id(self) -> str:
         """A name for a new event or thing."""

@@ -30,7 +30,7 @@ def _fields(one: Kept, taken_back: frozenset[int]) -> dict[str, object]:
     }  # fmt: skip
 
 
-@router.get("/entries", response_model=Entries, responses=READING)
+@router.get("/entries", response_model=Entries, responses={**READING, **refusals("no-logbook")})
 def list_entries(
     here: Here,
     _: Looker,
@@ -42,15 +42,17 @@ def list_entries(
     ] = None,
 ) -> object:
     """Entries, the last stored first, those taken back among them and marked so."""
+    _ = here.entries.log.kept  # raises for a book that is shut: "no entries" would be a lie
     found = here.entries.page(tank=tank, kind=kind, before=before, limit=limit + 1)
     taken_back = here.entries.taken_back(found)
     shown = [Entry.model_validate(_fields(one, taken_back)) for one in found[:limit]]
     return Entries(entries=shown, next_before=shown[-1].id if len(found) > limit else None)
 
 
-@router.get("/entries/{entry}", response_model=Entry, responses=FINDING)
+@router.get("/entries/{entry}", response_model=Entry, responses={**FINDING, **refusals("no-logbook")})
 def read_entry(here: Here, _: Looker, entry: _Id) -> object:
     """One entry."""
+    _ = here.entries.log.kept  # as above
     found = here.entries.get(entry)
     if found is None:
         raise ProblemError("not-found", f"There is no entry {entry}.")

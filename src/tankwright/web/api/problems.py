@@ -19,7 +19,9 @@ from starlette.types import Scope
 
 from tankwright.display import sentence
 from tankwright.finding import Finding
+from tankwright.logbook.outcome import NoLogbookError
 from tankwright.units import clip
+from tankwright.web.refusals import words_of_trouble
 
 MEDIA: Final = "application/problem+json"
 UNREADABLE: Final = "API-01"
@@ -89,6 +91,9 @@ KINDS: Final[Mapping[str, Kind]] = {
     ),
     "not-stored": Kind(
         status=503, title="Not stored", means="The disk would not take it and nothing was done; try again in a moment."
+    ),
+    "no-logbook": Kind(
+        status=503, title="No logbook", means="The logbook cannot be opened or read; the detail says why."
     ),
 }  # fmt: skip
 """Every kind of refusal, by the name at the end of its `type`."""
@@ -209,6 +214,10 @@ def answer_with_problems(api: FastAPI, routes: Sequence[BaseRoute]) -> None:
         if problem.kind == "wrong-method" and methods:
             problem.headers = {"Allow": methods}
         return answer(problem)
+
+    @api.exception_handler(NoLogbookError)
+    async def _no_logbook(_: Request, error: NoLogbookError) -> Response:
+        return answer(ProblemError("no-logbook", "; ".join(words_of_trouble(one) for one in error.findings)))
 
     @api.exception_handler(Exception)
     async def _fault(_: Request, error: Exception) -> Response:  # noqa: ARG001 - the server logs it
