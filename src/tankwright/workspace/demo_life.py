@@ -94,19 +94,20 @@ def live_in(plan: Path, room: Room, last: datetime) -> int:
     """
     clock = _Clock(last - timedelta(days=DAYS))
     log = RoomLog(plan, now=clock)
-    if log.book.count_events():
+    book = log.book
+    if book.count_events():
         return 0
     log.follow_plan(room)
-    life = _Life(log, clock.at, {one.label for one in log.book.places()})
+    life = _Life(log, clock.at, {one.label for one in book.places()})
     for day in range(DAYS + 1):
         life.midnight = (last - timedelta(days=DAYS - day)).replace(hour=0, minute=0, second=0, microsecond=0)
         clock.at = last if day == DAYS else life.midnight + timedelta(hours=23)
         drafts = [one for one in life.day(day) if one.happened <= clock.at]
-        outcome = log.book.record(drafts, _BY[day % 5 == 0]) if drafts else None
+        outcome = book.record(drafts, _BY[day % 5 == 0]) if drafts else None
         if isinstance(outcome, Refused):
             raise AssertionError(outcome.findings)
-    events = log.book.count_events()
-    log.book.close()
+    events = book.count_events()
+    book.close()
     return events
 
 
@@ -153,6 +154,16 @@ class _Life:
             yield Draft(kind="task_set", happened=at, place=place, details={
                 "task": task, "label": label, "every_days": every, "window_days": every / 4, "kind": kind,
             })  # fmt: skip
+        for label in sorted({tank for line in self.lines for tank in (*line.breeders, *line.nursery)}):
+            for what, every, kind, read in (("Rinse the filter sponge", 45.0, "filter", False),
+                                            ("Read the thermometer", 7.0, "thermometer", True)):  # fmt: skip
+                task = self.tasks[f"{what}, {label}"] = self.log.new_id()
+                value: dict[str, Plain] = (
+                    {"quantity": "temperature", "unit": "°C", "low": 22.0, "high": 26.0} if read else {}
+                )
+                yield Draft(kind="task_set", happened=at, place=self.places[label], details={
+                    "task": task, "label": what, "every_days": every, "window_days": every / 4, "kind": kind, **value,
+                })  # fmt: skip
         for line in self.lines:
             yield Draft(kind="line_opened", happened=at, line=self.ids[line.name], details={
                 "name": line.name, "species": line.species, "locality": line.locality,
@@ -296,6 +307,20 @@ class _Life:
             if day % round(every) == 0 and self.chance.random() < 0.93:
                 yield Draft(kind="task_done", happened=self._at(7.1 if "evening" not in label else 19.6),
                             details={"task": self.tasks[label]})  # fmt: skip
+        for number, (label, task) in enumerate(self.tasks.items()):
+            what, _, tank = label.partition(", ")
+            if tank not in self.places:
+                continue
+            if what.startswith("Rinse") and (day + 7 * number) % 45 == 3 and self.chance.random() < 0.9:
+                yield Draft(
+                    kind="task_done", happened=self._at(17.2), place=self.places[tank], details={"task": task}
+                )
+            if what.startswith("Read") and (day + number) % 7 == 0 and self.chance.random() < 0.9:
+                read = Observed(
+                    quantity="temperature", value=round(24.1 + self.chance.gauss(0, 0.5), 1), unit="°C"
+                )
+                yield Draft(kind="task_done", happened=self._at(18.9), place=self.places[tank], details={"task": task},
+                            observed=(read,))  # fmt: skip
         if day % 12 == 4:
             labels = sorted(self.places)
             tank = labels[day // 12 % len(labels)]
