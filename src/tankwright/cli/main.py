@@ -5,6 +5,7 @@ from __future__ import annotations
 import gc
 import importlib
 import io
+import keyword
 import sys
 from typing import Final
 
@@ -25,12 +26,14 @@ COMMANDS: Final = {
     "due": "what is due in the room, in the order of the round; as data or as a calendar",
     "explain": "open one number: formula, inputs, source",
     "expected": "what to measure where in the built room, what should come, and a sheet to fill in",
+    "export": "the whole logbook as one file that can be brought in elsewhere, or as tables",
     "fault": "one fault as a story in time: what it does, when, what would mend it",
     "faults": "break everything that can break, and rank it by harm and time",
     "fit": "what fits in the room: arrangements of racks and tanks, the best proved or bounded",
     "fry": "tanks the fry will need week by week, the chance to run out, the day to decide",
     "formula": "the shelf of formulas: list, help, evaluate with units",
     "glass": "check every pane in full, with its holes and braces, and find where a hole does the least harm",
+    "import": "bring the export of a logbook, or a table of your own, into a logbook",
     "lines": "the lines of the logbook: how inbred, how long they last, mates, a set tried before it is made",
     "measured": "readings of the built room against the plan: what is off, why, and the plan made true",
     "new": "write a commented plan to start from",
@@ -38,6 +41,7 @@ COMMANDS: Final = {
     "open": "serve the room as a live drawing in the browser",
     "year": "what the room takes in a year, and what each measure would save",
     "parts": "count every part: what to buy, how to cut it, where each piece goes",
+    "restore": "put a backup of the logbook back, or list those there are",
     "tests": "the water tests of the logbook: what is past a limit, what falls, what is to be tested again",
     "trace": "which tanks one could have reached since a day, or from where it could have it",
     "verify": "write the networks for EPANET and SWMM, and compare when they are installed",
@@ -54,7 +58,8 @@ class LazyCommands(click.Group):
         if cmd_name not in COMMANDS:
             return None
         gc.disable()  # a command lives a second or two: looking for garbage cycles costs more than it frees
-        module = importlib.import_module(f"tankwright.cli.{cmd_name}")
+        name = f"{cmd_name}_" if keyword.iskeyword(cmd_name) else cmd_name
+        module = importlib.import_module(f"tankwright.cli.{name}")
         command: click.Command = module.command
         return command
 

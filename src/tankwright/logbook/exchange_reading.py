@@ -21,6 +21,7 @@ from tankwright.logbook.versions import HEAD, KNOWN
 
 NO_EXPORT: Final = "LOG-35"
 NEWER_EXPORT: Final = "LOG-36"
+_HEAD: Final = 30  # bytes of a zip before the name of the first file in it
 _LONGEST_LINE: Final = 20_000_000
 _LARGEST_MANIFEST: Final = 50_000_000
 _ACCOUNTS: Final = frozenset(get_args(Account))
@@ -33,12 +34,13 @@ _BROKEN: Final = (BadZipFile, ZlibError, OSError, EOFError, NotImplementedError,
 
 
 def is_export(path: Path) -> bool:
-    """True for a file that says it is the export of a logbook, whole or not as that may be."""
+    """True for a file that was begun as the export of a logbook, whole or not as that may be."""
     try:
-        with ZipFile(path) as packed:
-            return {EVENTS, MANIFEST} <= set(packed.namelist())
-    except (*_BROKEN, ValueError):
+        with path.open("rb") as file:
+            head = file.read(_HEAD + len(EVENTS))
+    except OSError:
         return False
+    return head[:4] == b"PK\x03\x04" and head[_HEAD:] == EVENTS.encode()
 
 
 class Export:

@@ -14,6 +14,7 @@ from tankwright.husbandry.records import Draft, Plain
 from tankwright.husbandry.register import Place
 from tankwright.logbook.ids import new_id
 from tankwright.logbook.outcome import ONLY_READ, By, NoLogbookError, Refused, trouble
+from tankwright.logbook.pictures import Pictures
 from tankwright.room.model import Room
 from tankwright.units import convert
 from tankwright.workspace.disk import folder_of, settled, utcnow, why
@@ -55,10 +56,21 @@ class RoomLog:
         return self.folder / "logbook.sqlite"
 
     @property
+    def pictures(self) -> Pictures:
+        """The pictures beside the book."""
+        return Pictures(self.folder / "pictures")
+
+    @property
+    def is_elsewhere(self) -> bool:
+        """True for a book on a server."""
+        return bool(os.environ.get(ADDRESS, ""))
+
+    @property
     def is_there(self) -> bool:
         """False while nothing was ever kept: then a page that only looks opens, and makes, no book."""
-        elsewhere = bool(os.environ.get(ADDRESS, ""))
-        return self._book is not None or elsewhere or self.path.exists() or (self.folder / NAME).exists()
+        return (
+            self._book is not None or self.is_elsewhere or self.path.exists() or (self.folder / NAME).exists()
+        )
 
     @property
     def book(self) -> Logbook:
