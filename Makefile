@@ -9,7 +9,7 @@ VENV := .venv
 BIN := $(VENV)/bin
 OUT := demo-output
 
-.PHONY: demo test bench lint types docs screenshots browser clean
+.PHONY: demo test bench lint types docs screenshots browser postgresql clean
 
 $(VENV)/bin/python:
 	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || { echo "tankwright needs Python 3.11 or newer; set PYTHON=..."; exit 1; }
@@ -48,7 +48,18 @@ browser:
 		{ $$as apt-get update -qq && $$as env DEBIAN_FRONTEND=noninteractive apt-get install -y -qq chromium fonts-dejavu-core; } >/dev/null || { \
 		echo "No browser for the tests. As root: apt-get install chromium fonts-dejavu-core, then again."; exit 1; }; }
 
-test: browser lint types
+# The tests keep a logbook in Debian's own PostgreSQL too. They start servers of their own in a folder of their own;
+# Debian's usual one is neither made nor started.
+postgresql:
+	@ls /usr/lib/postgresql/*/bin/initdb >/dev/null 2>&1 || command -v initdb >/dev/null || { \
+		echo "Installing Debian's postgresql, which the tests keep a logbook in"; \
+		as=; [ "$$(id -u)" = 0 ] || as="sudo -n"; \
+		{ $$as apt-get update -qq && $$as env DEBIAN_FRONTEND=noninteractive apt-get install -y -qq postgresql-common && \
+		$$as sed -i 's/^#*create_main_cluster.*/create_main_cluster = false/' /etc/postgresql-common/createcluster.conf && \
+		$$as env DEBIAN_FRONTEND=noninteractive apt-get install -y -qq postgresql; } >/dev/null || { \
+		echo "No PostgreSQL for the tests. As root: apt-get install postgresql, then again."; exit 1; }; }
+
+test: browser postgresql lint types
 	$(BIN)/python -m pytest -n 2 --dist worksteal
 
 bench: browser $(VENV)/development
