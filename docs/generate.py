@@ -467,7 +467,6 @@ ELSEWHERE = {
     "BOOK-02": "There is no such entry to take back.",
     "BOOK-03": "The value of an entry cannot be read, or its kind is not known.",
     "BOOK-04": "The room holds no tank of this name.",
-    "BOOK-05": "What was sent as a picture is none that can be kept, or is larger than 12 MB.",
     "LOG-09": "What was recorded could not be written: the disk is full or cannot be written; nothing of it was kept.",
     "LOG-10": "The logbook cannot be opened: no database, that of something else, or damaged; it was left as it is.",
     "LOG-11": "The logbook is of a newer program; it was left as it is.",

@@ -27,7 +27,7 @@ HEAVIEST: Final = 150_000  # bytes over the line, everything cold; "any page < 1
 STANDS_FOR: Final = {
     "tank": "A3", "rack": "A", "drain": "main", "feed": "drip", "air": "ring", "board": "air",
     "number": "1", "a": "1", "b": "1", "fault": "pane%20of%20A3%20fails",
-    "sheet": "level%20A", "part": "A", "round": "1", "line": "1",
+    "sheet": "level%20A", "part": "A", "round": "1", "line": "1", "stock": "1",
 }  # fmt: skip
 every_page = pytest.mark.parametrize("which", PAGES, ids=lambda page: page.name)
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 from anyio import to_thread
 from fastapi import FastAPI, Request
 from starlette.datastructures import UploadFile
-from starlette.responses import FileResponse, PlainTextResponse, RedirectResponse, Response
+from starlette.responses import PlainTextResponse, RedirectResponse, Response
 
 from tankwright.display import sentence
 from tankwright.finding import Finding
 from tankwright.logbook.outcome import Refused
+from tankwright.logbook.pictures import LARGEST, TYPES
 from tankwright.web.access import may, who
 from tankwright.web.forms import form_of, whole
 from tankwright.web.page import FieldError
@@ -17,7 +18,6 @@ from tankwright.web.pages.tank import tank_path
 from tankwright.web.shared import Shared
 from tankwright.workspace.keeping import Hand
 from tankwright.workspace.keeping_seen import noted, went_wrong
-from tankwright.workspace.photos import LARGEST, TYPES, keep_photo, photo_at
 
 FIELD = "photo"
 
@@ -43,10 +43,10 @@ def add_photo_routes(app: FastAPI, shared: Shared) -> None:
         person = who(request.scope)
         if person is None or not may(person, "look"):
             return PlainTextResponse("Your name may not open this.", 403)
-        place = photo_at(shared.log.folder, name)
-        if place is None:
+        content = shared.log.pictures.get(name)
+        if content is None:
             return PlainTextResponse("There is no such picture.", 404)
-        return FileResponse(place, media_type=TYPES[place.suffix[1:]], headers={
+        return Response(content, media_type=TYPES[name.rpartition(".")[2]], headers={
             "Cache-Control": "private, max-age=31536000, immutable"
         })  # fmt: skip
 
@@ -55,7 +55,7 @@ def _kept(
     shared: Shared, request: Request, tank: str, said: dict[str, str], raw: bytes, person: str
 ) -> Response:
     hand = Hand(log=shared.log, who=person, key=said.get("key", "")[:80], note=said.get("note", "").strip())
-    name = keep_photo(shared.log.folder, raw) if raw else ""
+    name = shared.log.pictures.keep(raw) if raw else ""
     wrong = name if isinstance(name, Finding) else None
     if wrong is None and isinstance(name, str):
         what = said.get("what", "").strip()

@@ -8,10 +8,13 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING, Final, Literal, get_args
 
+from tankwright.drawing.layer_fish import LivesHere
 from tankwright.husbandry.register import Line, Place, Stock
 
 if TYPE_CHECKING:
     from tankwright.logbook.store import Logbook
+    from tankwright.room.model import Room
+    from tankwright.workspace.log import RoomLog
 
 By = Literal["tank", "line", "stock"]
 WAYS: Final[tuple[By, ...]] = get_args(By)
@@ -88,3 +91,14 @@ def grouped(rows: Sequence[Lives], by: By) -> tuple[Group, ...]:
         else sorted(groups, key=lambda name: (name == "of no line", name.casefold()))
     )
     return tuple(Group(name=name, rows=tuple(groups[name])) for name in names)
+
+
+def fish_facts(log: RoomLog, _room: Room, _now: datetime) -> tuple[LivesHere, ...]:
+    """What the layer of fish is drawn from."""
+    book = log.kept
+    groups = () if book is None else grouped(census(book), "tank")
+    return tuple(
+        LivesHere(tank=one.name, held=one.held, number=one.number,
+                  stocks=tuple((row.stock.label, row.number) for row in one.rows))
+        for one in groups if one.held
+    )  # fmt: skip

@@ -12,11 +12,13 @@ from datetime import datetime
 from typing import Any, Final
 
 from tankwright.drawing.layer_due import draw_due
+from tankwright.drawing.layer_fish import draw_fish
 from tankwright.drawing.layer_quarantine import draw_quarantine
 from tankwright.drawing.layer_tests import draw_tests
 from tankwright.drawing.results import LOG_LAYERS, DrawnMark, DrawnResults, LogLayer
 from tankwright.finding import Finding, Severity
 from tankwright.room.model import Room
+from tankwright.workspace.census import fish_facts
 from tankwright.workspace.log import RoomLog
 from tankwright.workspace.log_waters import last_test_facts
 from tankwright.workspace.quarantine_work import shut_facts
@@ -35,6 +37,7 @@ class LayerOfLog:
 
 
 LAYERS_OF_LOG: Final[Mapping[LogLayer, LayerOfLog]] = {
+    "fish": LayerOfLog(facts=fish_facts, draw=draw_fish),
     "due": LayerOfLog(facts=due_facts, draw=draw_due),
     "quarantine": LayerOfLog(facts=shut_facts, draw=draw_quarantine, findings=lambda facts: facts.findings),
     "tests": LayerOfLog(
