@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 
 import pytest
 
-from tankwright.husbandry.facts import Tally, came, counted, died, left, moved, spawned
+from tankwright.husbandry.facts import Tally, came, counted, died, left, moved, regrouped, spawned
 from tankwright.husbandry.fry_backtest import AIMED, backtest
 from tankwright.husbandry.fry_broods import FryBook, own_broods, rates_by_line, rates_from
 from tankwright.husbandry.fry_inputs import fry_ask, spawns_to_come, standing_broods, tanks_for_fry
@@ -64,6 +64,15 @@ def test_what_a_brood_did_is_one_value_of_each() -> None:
 def test_a_brood_too_young_to_tell_says_nothing_of_survival() -> None:
     (own,) = own_broods(_book(SEEN[:3], _brood("b1", 3)))["l"]
     assert set(own.values) == {"hatch_days", "eggs", "hatch"}
+
+
+def test_what_was_split_off_later_tells_nothing_of_how_many_there_were() -> None:
+    split = replace(_brood("b2", 3), opened=day(25))
+    drafts = [*SEEN, regrouped([("b1", "q", -10), ("b2", "r", 10)], day(25)), counted("b2", "r", 9, day(40))]
+    drafts.sort(key=lambda one: one.happened)
+    _, own = own_broods(_book(drafts, _brood("b1", 3), split))["l"]
+    assert own.young is None
+    assert "early" not in own.values
 
 
 def test_broods_of_one_species_tell_of_all_its_lines() -> None:

@@ -126,6 +126,15 @@ def test_a_number_is_told_only_between_counts() -> None:
     assert number_at(BROOD, "s", 60, origin=FIRST, until=day(50)).why == "that day is still to come"
 
 
+def test_a_count_later_that_day_is_one() -> None:
+    events = as_events([
+        came("born", "s", "p", Tally(number=100), day(0)), left("s", "p", 5, day(30.2), "sold"),
+        counted("s", "p", 80, day(30.4)),
+    ])  # fmt: skip
+    at = number_at(events, "s", 30, origin=FIRST, until=day(70))
+    assert (at.how, at.number) == ("counted", 85)
+
+
 def test_both_days_of_a_report_are_told() -> None:
     told = numbers_at(BROOD, "s", origin=FIRST, until=day(70))
     assert [(one.day, one.how) for one in told] == [(30, "between counts"), (60, "not known")]

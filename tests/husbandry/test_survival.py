@@ -181,6 +181,16 @@ def test_a_move_nobody_wrote_down_may_be_no_loss() -> None:
     assert course.unknown == (0, 10)
 
 
+def test_a_count_that_finds_all_of_them_says_that_they_live() -> None:
+    events = as_events([
+        came("born", "s", "p", Tally(number=60), day(0)), died("s", "p", 6, day(4)), counted("s", "p", 54, day(30)),
+    ])  # fmt: skip
+    course = brood_course(events, "s")
+    assert course is not None
+    last = survival(course)[-1]
+    assert (last.day, last.worst.share, last.best.share) == (30, 0.9, 0.9)
+
+
 def test_nobody_seen_is_no_course() -> None:
     assert brood_course((), "s") is None
 

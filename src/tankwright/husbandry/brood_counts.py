@@ -47,8 +47,9 @@ def number_at(
 ) -> NumberAt:
     """How many of a stock there were `day` days after its `origin`, by what was known at `until`.
 
-    Between two counts of a place what was lost is spread evenly over the days; the ends are all of it lost at once and
-    none yet. After the last count of a place nothing is known: what died unseen nobody knows.
+    A count within a day of it is one. Between two counts of a place what was lost is spread evenly over the days; the
+    ends are all of it lost at once and none yet. After the last count of a place nothing is known: what died unseen
+    nobody knows.
 
     >>> number_at((), "s", 30, origin=datetime(2026, 5, 1), until=datetime(2026, 6, 20)).why
     'none of them was ever seen'
@@ -98,6 +99,9 @@ def _in_place(steps: list[Step], at: int) -> NumberAt:
         return NumberAt(day=0, how="not known", why="they were not counted on that day or later")
     then = after[pin]
     flows = sum(one.quantity for one in after[:pin])
+    if then.kind == "count" and then.at - at < _DAY:
+        seen = max(then.quantity - flows, 0)
+        return NumberAt(day=0, how="counted", number=seen, low=seen, high=seen)
     since = max((one.at for one in before if one.kind != "flow" or one.quantity > 0), default=before[0].at)
     jump = then.quantity - (now.held + flows)
     part = (at - since) / (then.at - since) if then.at > since else 1.0

@@ -221,8 +221,10 @@ def _pinned(steps: list[Step], start: datetime, end: End) -> list[Gone]:
         if one.kind == "flow":
             continue
         shown = derived.get(one.event)
-        if shown is not None:
-            day, gap = _moment(one.at, start), _moment(since, start)
+        day, gap = _moment(one.at, start), _moment(since, start)
+        if shown is None:
+            made.append(Gone(day=day))  # all were seen alive
+        else:
             made.append(
                 Gone(day=day, unknown=shown.quantity, since=gap) if shown.quantity > 0
                 else Gone(day=day, entered=-shown.quantity)

@@ -28,6 +28,8 @@ from tankwright.husbandry.spawning import set_of
 
 HATCHES_WITHIN: Final = 35.0
 """Days from a spawn to its young at the most: peat-laying and annual fish apart. Common practice, no source."""
+WHOLE: Final = 7.0
+"""Days of age by which the first fish of a whole brood are counted. Own choice."""
 YOUNG: Final = 60.0
 """Days of age in which growth counts as that of fry. Own choice."""
 
@@ -98,7 +100,9 @@ def own_brood(stock: Stock, events: Sequence[Event], spawns: Sequence[Event]) ->
         share = hatch_share(spawn, born) if born is not None else None
         if eggs is not None and share is not None:
             values["eggs"], values["hatch"] = eggs, share.share
-    table = survival(course)
+    first = next((one.day for one in course.best if one.entered), 0.0)
+    whole = first <= WHOLE  # what was split off later tells nothing of the young there were
+    table = survival(course) if whole else ()
     early = _middle(table, EARLY_DAYS)
     if early is not None:
         values["early"] = early
@@ -109,7 +113,7 @@ def own_brood(stock: Stock, events: Sequence[Event], spawns: Sequence[Event]) ->
     gain = daily_gain([one for one in sizes_of(events, stock.id, origin) if 0.0 <= one.day <= YOUNG])
     if gain is not None and gain > 0.0:
         values["gain"] = gain
-    return OwnBrood(stock=stock.id, values=values, young=sum(course.start) / 2.0 or None)
+    return OwnBrood(stock=stock.id, values=values, young=(sum(course.start) / 2.0 or None) if whole else None)
 
 
 def spawn_of(origin: datetime, spawns: Sequence[Event]) -> Event | None:
