@@ -13,7 +13,6 @@ from tankwright.cli.tables import print_table
 from tankwright.display import printable, render_finding
 from tankwright.documents.model import Table, columns
 from tankwright.finding import Severity
-from tankwright.husbandry.calendar_words import days_words
 from tankwright.husbandry.water_quantities import quantity_called
 from tankwright.husbandry.water_sentences import CAUTION, findings_beside, verdict_finding
 from tankwright.husbandry.water_verdicts import WaterVerdict
@@ -95,8 +94,7 @@ def _print(
     wrong = tuple(one for one in verdicts if verdict_finding(one).severity is not Severity.NOTE)
     shown = verdicts if show_all else wrong
     rows = tuple(
-        (row.tank, row.quantity, row.value, days_words(row.age), row.stands, row.goes)
-        for row in trend_rows(shown)
+        (row.tank, row.quantity, row.value, row.ago, row.stands, row.goes) for row in trend_rows(shown)
     )
     heads = columns("tank", "test", "last", "ago", "stands", "goes*")
     print_table(Table(title="Water tests, what matters most first", columns=heads, rows=rows), display)

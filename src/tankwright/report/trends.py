@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from tankwright.finding import Finding, Number, Severity
+from tankwright.husbandry.calendar_words import days_words
 from tankwright.husbandry.water_alkalinity import AlkalinityFall
 from tankwright.husbandry.water_limits import Standing
 from tankwright.husbandry.water_sentences import findings_beside, trend_words, verdict_finding
@@ -23,7 +24,7 @@ STANDING_WORDS: Final[dict[Standing, str]] = {
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TrendRow:
-    """One quantity of one tank as a row: what was read, how many days ago, how it stands and goes, its sentence."""
+    """One quantity of one tank as a row: what was read, how long ago, how it stands and goes, its sentence."""
 
     tank: str
     key: str
@@ -32,6 +33,7 @@ class TrendRow:
     low: Number
     high: Number
     age: float
+    ago: str
     severity: Severity
     stands: str
     goes: str
@@ -47,7 +49,7 @@ def trend_row(one: WaterVerdict) -> TrendRow:
         stands = f"was {stands}, long ago"
     return TrendRow(
         tank=one.tank, key=one.quantity.key, quantity=one.quantity.name, value=Number(last.value, dimension),
-        low=Number(last.low, dimension), high=Number(last.high, dimension), age=one.age,
+        low=Number(last.low, dimension), high=Number(last.high, dimension), age=one.age, ago=days_words(one.age),
         severity=sentence.severity, stands=stands, goes=trend_words(one), sentence=sentence,
     )  # fmt: skip
 

@@ -125,6 +125,17 @@ def test_what_could_not_be_read_is_told(cellar: Reader) -> None:
     assert "<i>spoons" not in page.markup
 
 
+def test_the_page_of_a_tank_shows_its_newest_tests_and_leads_to_all(cellar: Reader) -> None:
+    log = log_of(cellar)
+    put(log, "A3", "ph", [7.0, 7.1], unit="")
+    put(log, "A3", "no2", [0.0, 2.0])
+    page = cellar.see("/t/A3")
+    shown = plain(re.findall(r'<section class="wrong tests".*?</section>', page.markup, re.DOTALL)[0])
+    assert shown.startswith("nitrite 2 mg/L past what harms 12 h ago")
+    assert "pH 7.1" in shown
+    assert '/waters?tank=A3"' in page.markup
+
+
 # --- in a browser ---------------------------------------------------------------------------------------------------
 
 

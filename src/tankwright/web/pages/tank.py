@@ -18,6 +18,7 @@ from tankwright.husbandry.register import Place
 from tankwright.room.model import Tank
 from tankwright.web.page import Page, View
 from tankwright.web.sheets import concerning
+from tankwright.web.tests_shown import tests_of
 from tankwright.web.water_tests import entry_words
 from tankwright.workspace.census import number_words
 from tankwright.workspace.entry_events import entry_of
@@ -120,7 +121,8 @@ def show(view: View) -> Mapping[str, object]:
     findings = concerning(view, name)
     wrong = tuple(one for one in findings if one.severity in _WRONG)
     unknown = sum(one.severity is Severity.NOT_COMPUTED for one in findings)
-    return common(view) | {"last": last_of(view, LAST), "wrong": wrong, "unknown": unknown}
+    more = {"last": last_of(view, LAST), "wrong": wrong, "unknown": unknown, "tests": tests_of(view, name)}
+    return common(view) | more
 
 
 def last_of(view: View, limit: int) -> tuple[LastEntry, ...]:

@@ -13,7 +13,7 @@ from tankwright.drawing.chart_table import to_read
 from tankwright.drawing.screen_svg import to_screen_svg
 from tankwright.drawing.trend_charts import trend_chart
 from tankwright.finding import Finding
-from tankwright.husbandry.calendar_words import date_words, days_words
+from tankwright.husbandry.calendar_words import date_words
 from tankwright.husbandry.register import Line
 from tankwright.husbandry.water_limits import WaterLimit
 from tankwright.husbandry.water_quantities import QUANTITIES
@@ -68,7 +68,7 @@ def show(view: View) -> Mapping[str, object]:
         "tanks": tuple(dict.fromkeys(sorted(one.tank for one in waters.verdicts))),
         "quantities": tuple((key, one.name) for key, one in QUANTITIES.items()
                             if any(found.quantity.key == key for found in waters.verdicts)),
-        "lines": _lines(book.lines()), "chosen": chosen, "ago": days_words, "never": waters.never[:NEVER],
+        "lines": _lines(book.lines()), "chosen": chosen, "never": waters.never[:NEVER],
         "more_never": max(len(waters.never) - NEVER, 0), "caution": CAUTION,
         "past": len({one.tank for one in waters.verdicts if one.judged.standing.startswith("past")}),
         "warned": len({one.tank for one in waters.verdicts if one.fall is not None and one.fall.warns}),
