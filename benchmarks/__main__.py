@@ -13,6 +13,7 @@ from benchmarks import (
     oxygen,
     pedigree,
     plates,
+    waters,
     whole,
     year,
 )
@@ -35,6 +36,8 @@ if __name__ == "__main__":
     arranging.run()
     print()
     pedigree.run()
+    print()
+    waters.run()
     print()
     whole.run()
     print()
