@@ -11,7 +11,7 @@ from tankwright.drawing.paper import Paper
 from tankwright.husbandry.round_sheets import RoundSheet
 
 HOW: Final = (
-    'Write what you read, not what should be; "/" is looked at and done, nothing is not done. A box that is crossed out'
+    'Write what you read, not what should be; "/" is looked at and done, nothing is not done. A box with × in it'
     " is not due. Put down the time and your initials, then type it in under the sheet's number: same rows, same order."
 )
 BOXES: Final = 118.0  # mm that all boxes of a row share
@@ -39,14 +39,14 @@ def _blocks(sheet: RoundSheet) -> Sequence[Block]:
         cells = [_box(task, sheet.columns[place].unit) for place, task in enumerate(row.tasks)]
         rows.append((sheet.row_code(number), row.label, *cells))
     line = (Column(name=""), Column(name="", write=60.0), Column(name=""), Column(name="", write=26.0))
-    written: tuple[Cell, ...] = ("date and time", "", "initials", "")
+    written: tuple[Cell, ...] = ("date and time", None, "initials", None)
     return (
         Paragraph(text=f"Printed {sheet.printed.astimezone():%Y-%m-%d %H:%M}, may be written on until"
                        f" {sheet.expires.astimezone():%Y-%m-%d}. {HOW}"),
         Table(title="", columns=line, rows=(written,)),
         Table(title="", columns=tuple(columns), rows=tuple(rows)),
         Paragraph(text="Seen beside the boxes, and where:"),
-        Table(title="", columns=(Column(name="", write=178.0),), rows=(("",), ("",), ("",))),
+        Table(title="", columns=(Column(name="", write=178.0),), rows=((None,), (None,), (None,))),
     )  # fmt: skip
 
 
@@ -56,7 +56,7 @@ def _head(label: str, usual: str, unit: str) -> str:
 
 def _box(task: str, unit: str) -> Cell:
     """What stands small in a box: its unit, or a cross where nothing is due."""
-    return unit or "" if task else "×"
+    return (unit or None) if task else "×"
 
 
 def round_pdf(sheets: Sequence[RoundSheet], *, title: str, paper: Paper = "A4") -> bytes:

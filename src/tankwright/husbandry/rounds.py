@@ -154,13 +154,13 @@ def _with_rotation(
     return tuple(sorted(told, key=lambda one: (_ORDER[one.state], one.order, *rank_of(one.task))))
 
 
-def rank_of(task: Task) -> tuple[float, str, str]:
-    """The turn of a task among those of one place: what is done most often first.
+def rank_of(task: Task) -> tuple[float, bool, str, str]:
+    """The turn of a task among those of one place: what is done most often first, and looking before all else.
 
     >>> rank_of(Task(id="t", label="Look", every_days=1, kind="look"))
-    (1, 'look', 't')
+    (1, False, 'look', 't')
     """
-    return task.every_days, task.kind, task.id
+    return task.every_days, task.kind != "look", task.kind, task.id
 
 
 def _rest(task: Task) -> timedelta:

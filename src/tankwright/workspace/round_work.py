@@ -124,7 +124,10 @@ def _order(
     if len(stops) > MOST_STOPS or room is None:
         ordered = sorted(stops, key=lambda one: (one.grade == "quarantine", one.unit, one.order))
         return {one.id: number for number, one in enumerate(ordered, 1)}, frozenset()
-    parts = order_of_work(stops, doors=doors_of(room)).parts
+    doors = doors_of(room)
+    first = min((one for one in stops if one.spot is not None), key=lambda one: one.order, default=None)
+    start = doors[0] if doors else first.spot if first is not None else None
+    parts = order_of_work(stops, start=start, doors=doors).parts
     stopped = [one for one in parts if isinstance(one, Stop)]
     washed = frozenset(one.before.id for one in parts if isinstance(one, Wash))
     return {one.id: number for number, one in enumerate(stopped, 1)}, washed
