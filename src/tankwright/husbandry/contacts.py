@@ -174,6 +174,9 @@ def water_spans(times: Sequence[PlanTime], ids: Mapping[str, str]) -> tuple[Wate
     for time in sorted(times, key=lambda one: one.begin):
         begin = microseconds(time.begin)
         end = None if time.end is None else microseconds(time.end)
+        if not spans:  # the first state, often the only one, and of a hall with many links
+            spans = {link: [(begin, end)] for link in time.links}
+            continue
         for link in time.links:
             known = spans.setdefault(link, [])
             if known and known[-1][1] is not None and known[-1][1] >= begin:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -109,7 +110,7 @@ def quarantine_clock(
     (6.0, 24.0, ['opened', 'arrived'])
     """
     until = min(now, quarantine.released or now)
-    spans = _upstream(quarantine.places, spans)
+    inlets = _Inlets(quarantine.places, spans)
     restarts = [Restart(at=quarantine.opened, kind="opened")]
     maybe: list[Restart] = []
     begin, end = microseconds(quarantine.opened), microseconds(until)
@@ -118,14 +119,13 @@ def quarantine_clock(
             one
             for event in events
             if event.kind in _BRINGS and begin <= microseconds(event.happened) <= end
-            for one in _brought(quarantine, event, spans)
+            for one in _brought(event, inlets)
         ),
-        *_joined(quarantine, spans, begin, end),
+        *_joined(inlets, begin, end),
     ]
     for one in sorted(found, key=lambda one: one.at):
         (restarts if one.certain else maybe).append(one)
-    water = water_into(quarantine.places, spans, end)
-    could = water_into(quarantine.places, spans, end, possible=True)
+    water, could = inlets.at(end), inlets.at(end, possible=True)
     return Clock(
         quarantine=quarantine, now=now, restarts=tuple(restarts), maybe=tuple(maybe),
         water=tuple(sorted(water - set(quarantine.places))), maybe_water=tuple(sorted(could - water)),
@@ -156,8 +156,26 @@ def water_into(
     return frozenset(found)
 
 
+class _Inlets:
+    """Whose water comes to these places at any moment: worked out once for all moments between two changes, from spans
+    that ever lead to them; most of a large room has nothing to do with them."""
+
+    def __init__(self, places: Collection[str], spans: Sequence[WaterSpan]) -> None:
+        self.places = places
+        self.spans = _upstream(places, spans)
+        ends = {span.end + 1 for span in self.spans if span.end is not None}
+        self._changes = sorted({span.begin for span in self.spans} | ends)
+        self._known: dict[tuple[int, bool], frozenset[str]] = {}
+
+    def at(self, moment: int, *, possible: bool = False) -> frozenset[str]:
+        """`water_into` at a moment."""
+        key = bisect_right(self._changes, moment), possible
+        if key not in self._known:
+            self._known[key] = water_into(self.places, self.spans, moment, possible=possible)
+        return self._known[key]
+
+
 def _upstream(places: Collection[str], spans: Sequence[WaterSpan]) -> tuple[WaterSpan, ...]:
-    """Spans by which water could come to these places at any time: most of a large room has nothing to do with them."""
     into: dict[str, list[WaterSpan]] = {}
     for span in spans:
         into.setdefault(span.target, []).append(span)
@@ -171,32 +189,27 @@ def _upstream(places: Collection[str], spans: Sequence[WaterSpan]) -> tuple[Wate
     return tuple(found)
 
 
-def _brought(quarantine: Quarantine, event: Event, spans: Sequence[WaterSpan]) -> Iterator[Restart]:
+def _brought(event: Event, inlets: _Inlets) -> Iterator[Restart]:
     """Fish that came to water of the quarantine from outside it."""
     at = microseconds(event.happened)
-    sure = water_into(quarantine.places, spans, at)
+    sure = inlets.at(at)
     into = {flow.place: flow.stock for flow in event.flows if flow.account == "held" and flow.quantity > 0}
     if not event.flows and event.place:
         into = {event.place: event.stock}
     out_of = {flow.place for flow in event.flows if flow.account == "held" and flow.quantity < 0}
     kind: RestartKind = "moved in" if event.kind in {"moved", "regrouped"} else "arrived"
-    for certain, water in (
-        (True, sure),
-        (False, water_into(quarantine.places, spans, at, possible=True) - sure),
-    ):
-        for place, stock in into.items():
-            if place in water and not (kind == "moved in" and out_of and out_of <= sure):
-                yield Restart(
-                    at=event.happened, kind=kind, place=place, stock=stock, event=event.id, certain=certain
-                )
+    could = inlets.at(at, possible=True)
+    for place, stock in into.items():
+        if place in could and not (kind == "moved in" and out_of and out_of <= sure):
+            yield Restart(
+                at=event.happened, kind=kind, place=place, stock=stock, event=event.id, certain=place in sure
+            )  # fmt: skip
 
 
-def _joined(quarantine: Quarantine, spans: Sequence[WaterSpan], begin: int, end: int) -> Iterator[Restart]:
+def _joined(inlets: _Inlets, begin: int, end: int) -> Iterator[Restart]:
     """Water that began to reach the quarantine while it was shut."""
-    for at in sorted({span.begin for span in spans if span.certain and begin < span.begin <= end}):
-        for place in sorted(
-            water_into(quarantine.places, spans, at) - water_into(quarantine.places, spans, at - 1)
-        ):
+    for at in sorted({span.begin for span in inlets.spans if span.certain and begin < span.begin <= end}):
+        for place in sorted(inlets.at(at) - inlets.at(at - 1)):
             yield Restart(at=moment_of(at), kind="water joined", place=place)
 
 

@@ -79,7 +79,8 @@ def shut_room(
     ]
     since = min((one.opened for one in quarantines), default=now)
     events = book.events(kinds=_BRINGS, since=since, until=now)
-    spans = water_spans(times, ids)
+    shut_names = {places[name].label for one in quarantines for name in one.places if name in places}
+    spans = water_spans([_towards(one, shut_names) for one in times] if quarantines else (), ids)
     clocks = tuple(
         quarantine_clock(one, events, spans, now)
         for one in sorted(quarantines, key=lambda one: (one.released is not None, one.opened))
@@ -103,6 +104,21 @@ def shut_room(
     return ShutRoom(
         clocks=clocks, findings=findings, places=places, tools=tools, order=order, by_due=bool(due)
     )
+
+
+def _towards(time: PlanTime, names: Iterable[str]) -> PlanTime:
+    """A state of the plan with only the links that lead to these tanks, over however many others."""
+    into: dict[str, list[str]] = {}
+    for link in time.links:
+        into.setdefault(link.target, []).append(link.source)
+    seen = set(names)
+    waiting = list(seen)
+    while waiting:
+        for source in into.get(waiting.pop(), ()):
+            if source not in seen:
+                seen.add(source)
+                waiting.append(source)
+    return replace(time, links=tuple(link for link in time.links if link.target in seen))
 
 
 def shut_facts(log: RoomLog, room: Room, now: datetime) -> ShutFacts:
