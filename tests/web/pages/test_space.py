@@ -125,3 +125,16 @@ def test_a_brood_has_its_report_and_other_fish_have_none(lived: Reader) -> None:
     assert page.markup.startswith("%PDF")
     assert lived.see(f"/fish/{other.id}/report.pdf").status == 404
     assert lived.see("/fish/nobody/report.pdf").status == 404
+
+
+def test_the_card_of_a_brood_tells_its_life(lived: Reader) -> None:
+    from tankwright.workspace.log import RoomLog  # noqa: PLC0415 - only here
+
+    broods = [one for one in RoomLog(lived.path).book.stocks() if one.kind == "brood"]
+    page = lived.see(f"/fish/{min(broods, key=lambda one: one.opened).id}")
+    assert page.status == 200
+    part = plain(page.part("brood"))
+    assert "At 30 days" in part
+    assert "of this brood, not of broods like it" in part
+    assert "the brood as the unit" in part
+    assert page.markup.count("<figure") == 2

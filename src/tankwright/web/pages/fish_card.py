@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
+from tankwright.web.brood_shown import brood_shown
 from tankwright.web.happened_shown import shown
 from tankwright.web.lines_shown import ancestry_of
 from tankwright.web.page import Page, View
@@ -30,6 +31,7 @@ def show(view: View) -> Mapping[str, object]:
         "card": stock_card(book, stock), "history": shown(book, events[:MOST]), "numbered": NUMBERED,
         "skip": max(skip, 0), "most": MOST, "is_more": len(events) > MOST,
         "ancestry": ancestry_of(view, stock.id, address="/fish/{}") if stock.origin else None,
+        "brood": brood_shown(view, stock.id),
         "at": view.log.now().astimezone().date(),
     }  # fmt: skip
 
