@@ -34,6 +34,14 @@ CAUTION: Final = (
     "where fish are ill ask someone licensed to treat them."
 )
 
+_STEPS: Final = {
+    "no2": "feed nothing, change part of the water, test every day until it is gone",
+    "no3": "change more water, or feed less", "nh4": "feed nothing, change part of the water, test every day",
+    "ph": "test again; change it slowly, over days", "temperature": "look at heater, thermostat and room",
+    "oxygen": "look at the air now", "chlorine": "stop the feed, test its carbon, treat the water as its label says",
+}  # fmt: skip
+"""What to do about each quantity first. Common practice, no source."""
+
 TREND_WORDS: Final[dict[Trend, str]] = {
     "falls": "falling", "rises": "rising", "jumped down": "suddenly lower than usual",
     "jumped up": "suddenly higher than usual", "drifts down": "drifting below its usual",
@@ -157,13 +165,12 @@ def _ago(one: WaterVerdict) -> str:
 
 def _what_to_do(one: WaterVerdict, limit: WaterLimit) -> str:
     """A careful next step; common practice, no source."""
-    does = {
-        "no2": "feed nothing, change part of the water, test every day until it is gone",
-        "no3": "change more water, or feed less", "nh4": "feed nothing, change part of the water, test every day",
-        "kh": "change part of the water; raise it slowly, over days", "ph": "test again; change it slowly, over days",
-        "temperature": "look at heater, thermostat and room", "oxygen": "look at the air now",
-        "chlorine": "stop the feed, test its carbon, treat the water as its label says",
-    }.get(one.quantity.key, "test again, then change part of the water")  # fmt: skip
+    key = one.quantity.key
+    if key in {"kh", "gh"}:
+        way = "harder" if one.judged.side == "low" else "softer"
+        does = f"test again; change part of the water for {way}, over days, never at once"
+    else:
+        does = _STEPS.get(key, "test again, then change part of the water")
     return f"{does}. {CAUTION}" if limit.kind == "hazard" else does
 
 
@@ -233,8 +240,8 @@ def _left(one: WaterVerdict) -> Finding:
         one, JUMPED if jumped else DRIFTS, Severity.WARNING if one.worse else Severity.NOTE,
         f"{what}: {'above' if up else 'below'} its usual {{low}} to {{high}}"
         + (f", since {date_words(since)}" if left.lasting else ", this once so far"),
-        reason=f"usual is what {usual.count} quiet tests of this tank show; such limits are passed by chance "
-        "{chance} of the time",
+        reason=f"usual is what its first {usual.count} tests since the last change show; such limits are passed by "
+        "chance {chance} of the time",
         remedy="test again; if it is so, look what was done since",
         source="robust centre and spread, limits by a budget of false alarms a year; NIST/SEMATECH e-Handbook 6.3.2",
         numbers=(("low", _number(one, _floor(one, limits[0]))), ("high", _number(one, limits[1])),
