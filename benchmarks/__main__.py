@@ -8,6 +8,7 @@ from benchmarks import (
     contacts,
     cutting,
     faults,
+    fry,
     heat,
     networks,
     oxygen,
@@ -34,6 +35,8 @@ if __name__ == "__main__":
     plates.run()
     print()
     arranging.run()
+    print()
+    fry.run()
     print()
     pedigree.run()
     print()

@@ -6,6 +6,7 @@ same answer, so a forecast of a past week need not be kept: it is made again fro
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import timedelta
 from typing import Final
 
@@ -36,10 +37,11 @@ def fry_forecast(ask: FryAsk) -> FryForecast:
     need = fry_need(ask)
     tanks = tuple(one.volume for one in ask.tanks)
     full = packed(need.volume, need.groups, tanks)
+    risk = _Risk(need, tanks, full)
     chance = _chance(full)
     out = full.is_out.mean(axis=0)
-    causes = _causes(ask, need, tanks, chance) if chance > 0.0 else ()
-    hold, enough = _hold(ask, need, tanks) if chance > ask.rules.limit else ((), True)
+    causes = _causes(ask, need, risk, chance) if chance > 0.0 else ()
+    hold, enough = _hold(ask, risk) if chance > ask.rules.limit else ((), True)
     first = _first_over(full, ask.rules.limit)
     decide = None
     if first is not None:
@@ -85,33 +87,46 @@ def _first_over(full: Packed, limit: float) -> int | None:
     return int(over[0]) if over.size else None
 
 
-def _causes(ask: FryAsk, need: FryNeed, tanks: tuple[float, ...], chance: float) -> tuple[Cause, ...]:
+class _Risk:
+    """The chance to run out without some cohorts. Only weeks that run out with all of them are looked at again: with
+    fewer fish no other does."""
+
+    def __init__(self, need: FryNeed, tanks: tuple[float, ...], full: Packed) -> None:
+        self._draw, week = np.nonzero(full.is_out)
+        self._volume = need.volume[self._draw, week][:, None, :]
+        self._groups, self._tanks, self._draws = need.groups, tanks, need.volume.shape[0]
+
+    def without(self, cohorts: Iterable[int]) -> float:
+        """The share of draws in which any week still runs out."""
+        if not self._draw.size:
+            return 0.0
+        still = packed(self._volume, self._groups, self._tanks, without=cohorts).is_out[:, 0]
+        return float(len(np.unique(self._draw[still])) / self._draws)
+
+
+def _causes(ask: FryAsk, need: FryNeed, risk: _Risk, chance: float) -> tuple[Cause, ...]:
     """Each of the largest cohorts left out alone, on the same draws: those that make a difference, greatest first."""
     made = []
     cohorts: tuple[Standing | Coming, ...] = (*ask.standing, *ask.coming)
     largest = np.argsort(-need.volume.mean(axis=(0, 1)), kind="stable")[:MOST_CAUSES]
     for number in sorted(int(one) for one in largest):
         one = cohorts[number]
-        without = _chance(packed(need.volume, need.groups, tanks, without=(number,)))
+        without = risk.without((number,))
         if without < chance:
             day = one.day if isinstance(one, Coming) else None
             made.append(Cause(id=one.id, label=one.label, without=without, day=day))
     return tuple(sorted(made, key=lambda one: one.without))
 
 
-def _hold(ask: FryAsk, need: FryNeed, tanks: tuple[float, ...]) -> tuple[tuple[str, ...], bool]:
+def _hold(ask: FryAsk, risk: _Risk) -> tuple[tuple[str, ...], bool]:
     """Spawns not to raise: taken one after another in the order they come, each that still keeps within the limit is
     raised, all others are held. Whether that is enough."""
     first = len(ask.standing)
     coming = sorted(range(len(ask.coming)), key=lambda number: (ask.coming[number].day, number))
     held = {first + number for number in coming}
-
-    def risk() -> float:
-        return _chance(packed(need.volume, need.groups, tanks, without=held))
-
     for number in coming:
         held.discard(first + number)
-        if risk() > ask.rules.limit:
+        if risk.without(held) > ask.rules.limit:
             held.add(first + number)
     order = tuple(ask.coming[number].id for number in coming if first + number in held)
-    return order, risk() <= ask.rules.limit
+    return order, risk.without(held) <= ask.rules.limit
