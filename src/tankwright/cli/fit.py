@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import getpass
 import json
 import sys
 from dataclasses import replace
@@ -15,6 +14,7 @@ from tankwright.arranging.model import Arrangements, Best, Effort, Proposal
 from tankwright.cli.draw import drawn
 from tankwright.cli.printing import print_mistakes
 from tankwright.cli.watching import watched
+from tankwright.cli.who import user_name
 from tankwright.cli.writing import write_files
 from tankwright.display import printable, render_finding, render_mistake, sentence
 from tankwright.finding import Severity
@@ -162,7 +162,7 @@ def _take(found: Arrangements, opened: Opened, number: int, *, to_stderr: bool) 
         sys.exit(UNREADABLE)
     live = LivePlan(opened.path)
     outcome = (
-        live.edit(proposal.change, base=live.snapshot.number, key="", who=_who())
+        live.edit(proposal.change, base=live.snapshot.number, key="", who=user_name())
         if opened.read is not None and live.snapshot.text == opened.read.text
         else None
     )
@@ -175,10 +175,3 @@ def _take(found: Arrangements, opened: Opened, number: int, *, to_stderr: bool) 
         for finding in outcome.findings:
             click.echo(render_mistake(finding, opened.path.name), err=True)
     sys.exit(UNREADABLE)
-
-
-def _who() -> str:
-    try:
-        return getpass.getuser()
-    except (OSError, KeyError, ImportError):
-        return "command line"

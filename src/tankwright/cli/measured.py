@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import getpass
 import json
 import sys
 from datetime import date, datetime
@@ -17,6 +16,7 @@ from tankwright.building.readings import in_unit
 from tankwright.cli.printing import print_mistakes
 from tankwright.cli.tables import print_table
 from tankwright.cli.watching import watched
+from tankwright.cli.who import user_name
 from tankwright.display import figures, printable, render_finding, render_mistake, words
 from tankwright.documents.model import Table, columns
 from tankwright.finding import Finding, Number, Severity
@@ -188,7 +188,7 @@ def _write(opened: Opened, taken: Measured, day: date, as_json: bool) -> None:
     if opened.read is None or live.snapshot.text != opened.read.text:
         click.echo(f"{opened.path.name} was changed meanwhile; nothing was written", err=True)
         sys.exit(UNREADABLE)
-    outcome = live.edit(taken.change, base=live.snapshot.number, key="", who=_who())
+    outcome = live.edit(taken.change, base=live.snapshot.number, key="", who=user_name())
     if isinstance(outcome, Applied):
         count = len(taken.fitted.values) if taken.fitted else 0
         click.echo(f"Wrote {count} values measured on {day} into {opened.path.name}", err=as_json)
@@ -199,13 +199,6 @@ def _write(opened: Opened, taken: Measured, day: date, as_json: bool) -> None:
         for finding in outcome.findings:
             click.echo(render_mistake(finding, opened.path.name), err=True)
     sys.exit(UNREADABLE)
-
-
-def _who() -> str:
-    try:
-        return getpass.getuser()
-    except (OSError, KeyError, ImportError):
-        return "command line"
 
 
 def _json(taken: Measured) -> dict[str, object]:

@@ -119,7 +119,9 @@ def _by_word(name: str) -> Role:
 
 def _unit_of(name: str) -> str:
     inside = re.search(r"[(\[](.+?)[)\]]", name)
-    text = (inside[1] if inside else name.rsplit(" ", 1)[-1]).strip().casefold()
+    text = (
+        (inside[1] if inside else name.rpartition(" ")[2] if " " in name.strip() else "").strip().casefold()
+    )
     if text in _UNITS:
         return _UNITS[text]
     for scale in SCALES.values():

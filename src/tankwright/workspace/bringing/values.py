@@ -6,7 +6,7 @@ from typing import Final
 
 from tankwright.finding import Finding
 from tankwright.husbandry.records import Observed
-from tankwright.workspace.entries import EntryKind, read_value
+from tankwright.workspace.entries import SCALES, EntryKind, read_value
 
 
 class UnclearError(Exception):
@@ -37,7 +37,7 @@ def read_cell(role: EntryKind, typed: str, unit: str) -> Observed:
     below = typed.startswith("<")
     text = typed.lstrip("<>~ ").strip()
     hard = role in {"gh", "kh"} and unit.casefold() in _PER_DEGREE
-    as_typed = f"{text} {unit}" if unit in {"°F", "°C", "°dH", "mg/L"} and not hard else text
+    as_typed = f"{text} {unit}" if unit in SCALES[role].units and not hard else text
     read = read_value(role, as_typed)
     if isinstance(read, Finding):
         raise UnclearError(role, typed, f"has a {role} that cannot be read", read.wanted)
