@@ -126,6 +126,11 @@ class RoomLog:
             target=work, name="backup of the logbook"
         ).start()  # the program does not end in the midst of it
 
+    @property
+    def room(self) -> Room | None:
+        """The room of the last good plan; None when there is none, or nobody said."""
+        return self._room()
+
     def new_id(self) -> str:
         """A name for a new event or thing."""
         return new_id(self.now())
