@@ -101,11 +101,13 @@ def live_in(plan: Path, room: Room, last: datetime) -> int:
     life = _Life(log, clock.at, {one.label for one in book.places()})
     for day in range(DAYS + 1):
         life.midnight = (last - timedelta(days=DAYS - day)).replace(hour=0, minute=0, second=0, microsecond=0)
-        clock.at = last if day == DAYS else life.midnight + timedelta(hours=23)
-        drafts = [one for one in life.day(day) if one.happened <= clock.at]
-        outcome = book.record(drafts, _BY[day % 5 == 0]) if drafts else None
-        if isinstance(outcome, Refused):
-            raise AssertionError(outcome.findings)
+        drafts = list(life.day(day))
+        for evening in (False, True):
+            done = [one for one in drafts if (one.happened.hour >= 12) is evening and one.happened < last]
+            clock.at = max((one.happened for one in done), default=last) + timedelta(minutes=1)
+            outcome = book.record(done, _BY[day % 5 == 0])
+            if isinstance(outcome, Refused):
+                raise AssertionError(outcome.findings)
     events = book.count_events()
     book.close()
     return events
@@ -142,7 +144,9 @@ class _Life:
         yield from self._once(day)
 
     def _at(self, hour: float) -> datetime:
-        return self.midnight + timedelta(hours=hour)
+        """Somewhen in the morning's or the evening's round, in the order of the hours."""
+        start, gone = (7.9, hour) if hour < 12 else (18.6, hour - 12)
+        return self.midnight + timedelta(hours=start + gone / 100)
 
     def _first_day(self) -> Iterator[Draft]:
         at = self._at(10)
