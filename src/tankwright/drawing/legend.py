@@ -94,6 +94,7 @@ STEP_WORDS: dict[Layer, tuple[str, ...]] = {
         "over 3 K too hot", "1 to 3 K too hot", "a little too hot", "as wanted", "up to 3 K too cold",
         "over 3 K too cold",
     ),
+    "due": ("late", "", "due today", "nothing is due", "", ""),
     "quarantine": (
         "shut off, less than half of its days gone", "shut off, more than half gone",
         "may be opened; or its water comes to what is shut", "not shut off", "", "",

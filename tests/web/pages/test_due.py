@@ -474,3 +474,37 @@ def test_quarantine_is_walked_last(tmp_path: Path) -> None:
     assert "Q" not in {one[0] for one in places[:-4]}
     parts = re.findall(r'href="/due/walk/([^"]+)"', reader.see("/due").markup)
     assert parts[-1] == "Q"
+
+
+# --- away ------------------------------------------------------------------------------------------------------------
+
+
+def test_the_absence_sheet_gets_a_page_of_what_comes_due_in_the_days_away(tmp_path: Path) -> None:
+    reader = Reader(tmp_path, example("cellar_mended"))
+    for kind in ("look", "temperature", "alarm"):
+        reader.post("/due/take", {"kind": kind, "key": kind})
+    first = date.today() + timedelta(days=1)
+    page = reader.see(f"/print/absence?from={first}&to={first + timedelta(days=4)}")
+    assert page.markup.count("<article") == 2
+    rows = re.findall(r'<tr><th scope="row"><b>([^<]+)</b>.*?</tr>', page.markup.partition("due-days")[2])
+    boxes = {
+        plain(row[0]): row[1].count('class="box"')
+        for row in re.findall(
+            r'<tr><th scope="row"><b>([^<]+)</b>(.*?)</tr>', page.markup.partition("due-days")[2]
+        )
+    }
+    assert rows[0] == "Look"
+    assert boxes["Look"] == 5
+    assert boxes["Temperature"] == 1
+    assert "22 to 26 °C" in page.text
+
+
+@pytest.mark.parametrize(
+    "asked", ["from=2026-08-05&to=2026-08-01", "from=soon&to=2026-08-01", "from=2026-08-01"]
+)
+def test_days_that_are_none_are_told_and_the_sheet_stands_alone(asked: str, tmp_path: Path) -> None:
+    reader = Reader(tmp_path, example("cellar_mended"))
+    page = reader.see(f"/print/absence?{asked}")
+    assert "the first and the last day away" in page.text
+    assert page.markup.count("<article") == 1
+    assert reader.see("/print/absence").markup.count("<article") == 1
