@@ -53,7 +53,7 @@ def design(**given: Span) -> TankNitrogen:
         ("no2", 0.3, "past want", "TREND-02", Severity.WARNING),
         ("no2", 0.0, "inside", "TREND-13", Severity.NOTE),
         ("no3", 80.0, "past want", "TREND-02", Severity.WARNING),
-        ("no3", 50.0, "may be past", "TREND-14", Severity.NOTE),
+        ("no3", 50.0, "inside", "TREND-13", Severity.NOTE),
         ("kh", 1.0, "past hazard", "TREND-01", Severity.PROBLEM),
         ("kh", 2.0, "may be past", "TREND-14", Severity.WARNING),
         ("kh", 5.0, "inside", "TREND-13", Severity.NOTE),
@@ -89,6 +89,14 @@ def test_what_was_tested_long_ago_is_not_well_today() -> None:
     assert one.old
     assert (found.code, found.severity) == ("TREND-11", Severity.NOT_COMPUTED)
     assert "46 days ago: nothing is known of today" in found.text
+
+
+def test_a_reading_of_just_what_is_wanted_is_not_past_it() -> None:
+    wanted = WaterLimit(
+        quantity="kh", kind="wanted", low=QUANTITIES["kh"].to_si(3.0), high=QUANTITIES["kh"].to_si(8.0)
+    )
+    found = [judged(readings("kh", [(0, value)])[0], (wanted,)).standing for value in (2.0, 3.0, 8.0, 9.0)]
+    assert found == ["past want", "inside", "inside", "past want"]
 
 
 def test_soft_water_that_is_wanted_is_not_called_low() -> None:

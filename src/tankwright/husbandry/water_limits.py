@@ -143,26 +143,29 @@ class Judged:
 def judged(reading: WaterReading, limits: Iterable[WaterLimit]) -> Judged:
     """How a reading stands against the limits of its quantity.
 
-    Past a limit is what lies past it by the middle of what it may be; what may lie past it, and may not, is said so.
+    Past a limit is what lies past it both as it was read and by the middle of what it may be. What may be past a hazard
+    by its range alone is said so; a want is not so sharp that a kit's last drop decides it.
 
     >>> from datetime import UTC, datetime
     >>> at = datetime(2026, 8, 2, tzinfo=UTC)
-    >>> limit = WaterLimit(quantity="no3", kind="wanted", high=0.05)
-    >>> judged(WaterReading(at=at, value=0.06, low=0.055, high=0.07), (limit,)).standing
+    >>> wanted, hazard = (WaterLimit(quantity="no3", kind=kind, high=0.05) for kind in ("wanted", "hazard"))
+    >>> judged(WaterReading(at=at, value=0.06, low=0.055, high=0.07), (wanted,)).standing
     'past want'
-    >>> judged(WaterReading(at=at, value=0.05, low=0.045, high=0.055), (limit,)).standing
-    'may be past'
+    >>> edge = WaterReading(at=at, value=0.05, low=0.045, high=0.055)
+    >>> judged(edge, (wanted,)).standing, judged(edge, (hazard,)).standing
+    ('inside', 'may be past')
     """
     known = tuple(limits)
     if not known:
         return Judged(standing="no limit")
+    low, high = sorted((reading.value, reading.middle))
     may: Judged | None = None
     for limit in sorted(known, key=lambda one: one.kind != "hazard"):
-        side = _side(reading.middle, reading.middle, limit)
+        hazard = limit.kind == "hazard"
+        side = _side(high, low, limit)
         if side:
-            past: Standing = "past hazard" if limit.kind == "hazard" else "past want"
-            return Judged(standing=past, limit=limit, side=side)
-        side = _side(reading.low, reading.high, limit)
+            return Judged(standing="past hazard" if hazard else "past want", limit=limit, side=side)
+        side = _side(reading.low, reading.high, limit) if hazard else ""
         if side and may is None:
             may = Judged(standing="may be past", limit=limit, side=side)
     return may or Judged(
@@ -171,6 +174,7 @@ def judged(reading: WaterReading, limits: Iterable[WaterLimit]) -> Judged:
 
 
 def _side(low: float, high: float, limit: WaterLimit) -> Literal["low", "high", ""]:
+    """The end that the lower number is below, or the higher above."""
     if limit.low is not None and low < limit.low:
         return "low"
     return "high" if limit.high is not None and high > limit.high else ""
