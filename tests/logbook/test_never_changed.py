@@ -37,24 +37,28 @@ def test_a_server_refuses_to_empty_a_table(database: str) -> None:
 
 
 @pytest.mark.parametrize("table", ["event", "flow", "observed"])
-def test_a_file_refuses_to_replace_what_stands_also_from_another_program(
-    file_book: Logbook, table: str
-) -> None:
+def test_a_file_refuses_to_replace_what_stands(file_book: Logbook, table: str) -> None:
     begin(file_book)
     done(file_book.record([ph("a", 7.0, after(1))], ADA))
-    assert file_book.path is not None
-    with (
-        sqlite3.connect(file_book.path) as other,
-        pytest.raises(sqlite3.IntegrityError, match="never changed"),
-    ):
-        other.execute(f"INSERT OR REPLACE INTO {table} SELECT * FROM {table} LIMIT 1")
-    other.close()
+    words = text(f"INSERT OR REPLACE INTO {table} SELECT * FROM {table} LIMIT 1")
+    with pytest.raises(IntegrityError, match="never changed"), file_book.engine.begin() as connection:
+        connection.execute(words)
     follows(file_book)
 
 
-TRIGGERS = [
-    f"{table}_no_{deed}" for table in ("event", "flow", "observed") for deed in ("update", "delete", "insert")
-]
+def test_what_another_program_replaced_shows_in_the_seals(file_book: Logbook) -> None:
+    begin(file_book)
+    assert file_book.path is not None
+    with sqlite3.connect(file_book.path) as other:
+        other.execute(
+            "INSERT OR REPLACE INTO flow SELECT event, number, stock, place, account, quantity + 1, happened, recorded "
+            "FROM flow LIMIT 1"
+        )
+    other.close()
+    assert file_book.verify().broken == 6
+
+
+TRIGGERS = [f"{table}_no_{deed}" for table in ("event", "flow", "observed") for deed in ("update", "delete")]
 
 
 def tampered(path: Path, words: str) -> None:

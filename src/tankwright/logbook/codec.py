@@ -50,7 +50,7 @@ def seal_of(event: Event, before: str) -> str:
 
     Source: NIST FIPS 180-4, SHA-256.
     """
-    return sha256(f"{before}\n{compact(plain_of(event))}".encode("utf-8", "replace")).hexdigest()
+    return sha256(f"{before}\n{as_json(plain_of(event))}".encode("utf-8", "replace")).hexdigest()
 
 
 def compact(value: Plain) -> str:
@@ -59,7 +59,12 @@ def compact(value: Plain) -> str:
     >>> compact({"b": (1, None), "a": "é"})
     '{"a":"é","b":[1,null]}'
     """
-    return json.dumps(thawed(value), sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    return as_json(thawed(value))
+
+
+def as_json(thawn: Any) -> str:
+    """The same of what is lists and dicts already."""
+    return json.dumps(thawn, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
 
 
 def thawed(value: Plain) -> Any:

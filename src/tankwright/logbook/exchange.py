@@ -16,13 +16,14 @@ from collections.abc import Iterable
 from contextlib import suppress
 from dataclasses import dataclass
 from hashlib import sha256
+from itertools import islice
 from pathlib import Path
 from typing import IO, Any, Final
 from zipfile import ZIP_DEFLATED, ZIP_STORED, ZipFile, ZipInfo
 
 from tankwright.husbandry.records import Event
 from tankwright.logbook.chain import in_serial_order
-from tankwright.logbook.codec import FIRST_SEAL, compact, plain_of
+from tankwright.logbook.codec import FIRST_SEAL, as_json, plain_of
 from tankwright.logbook.engine import reading
 from tankwright.logbook.outcome import NOT_KEPT, NoLogbookError, trouble
 from tankwright.logbook.pictures import Pictures
@@ -34,6 +35,7 @@ FORMAT: Final = 1
 EVENTS: Final = "events.jsonl"
 PICTURES: Final = "pictures/"
 MANIFEST: Final = "manifest.json"
+_AT_ONCE: Final = 1_000
 _ANY_TIME: Final = (1980, 1, 1, 0, 0, 0)  # the first a zip knows: an export has no moment of its own
 
 
@@ -76,7 +78,7 @@ def export_book(book: Queries, pictures: Pictures, place: Path) -> Manifest:
 
 def line_of(event: Event) -> bytes:
     """An event as its line in an export."""
-    return f"{compact(plain_of(event) | {'hash': event.hash})}\n".encode()
+    return f"{as_json(plain_of(event) | {'hash': event.hash})}\n".encode()
 
 
 def _write(book: Queries, pictures: Pictures, file: IO[bytes]) -> Manifest:
@@ -96,11 +98,12 @@ def _write(book: Queries, pictures: Pictures, file: IO[bytes]) -> Manifest:
 
 def _write_events(events: Iterable[Event], lines: IO[bytes]) -> tuple[int, str, str]:
     count, seal, hashed = 0, FIRST_SEAL, sha256()
-    for event in events:
-        line = line_of(event)
-        hashed.update(line)
-        lines.write(line)
-        count, seal = count + 1, event.hash
+    going = iter(events)
+    while part := list(islice(going, _AT_ONCE)):
+        piece = b"".join(line_of(event) for event in part)
+        hashed.update(piece)
+        lines.write(piece)
+        count, seal = count + len(part), part[-1].hash
     return count, seal, hashed.hexdigest()
 
 

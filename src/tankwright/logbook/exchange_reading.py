@@ -57,10 +57,15 @@ class Export:
             self._check_pictures(packed)
 
     def events(self) -> Iterator[Event]:
-        """All its events, in their order."""
+        """All its events, in their order. Raises NoLogbookError at the end when it is not the file any more that was
+        looked through."""
+        hashed = sha256()
         with self._open() as packed:
             for number, line in enumerate(self._lines(packed), 1):
-                yield self._event(number, line)
+                hashed.update(line)
+                yield self._event(number, line, looked_over=True)
+        if hashed.hexdigest() != self.manifest.sha256:
+            raise NoLogbookError(_fault(self.path, "was changed while it was read", ""))
 
     def pictures(self) -> Iterator[bytes]:
         """All its pictures."""
@@ -110,10 +115,12 @@ class Export:
             while line := lines.readline(_LONGEST_LINE):
                 yield line
 
-    def _event(self, number: int, line: bytes) -> Event:
+    def _event(self, number: int, line: bytes, *, looked_over: bool = False) -> Event:
         try:
             plain = json.loads(line)
-        except (ValueError, RecursionError) as error:
+            if looked_over:
+                return event_of(plain, plain["hash"])
+        except (ValueError, KeyError, TypeError, RecursionError) as error:
             raise NoLogbookError(
                 _fault(self.path, f"cannot be read at event {number}", str(error)[:100])
             ) from error

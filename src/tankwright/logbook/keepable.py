@@ -59,12 +59,23 @@ def _float(value: float | None) -> float | None:
 
 
 def _text_faults(subject: str, name: str, text: str) -> Iterator[Finding]:
-    if "\x00" in text or any("\ud800" <= sign <= "\udfff" for sign in text):
+    if "\x00" in text or not _is_whole(text):
         yield _fault(subject, f"has a sign in its {name} that cannot be kept", found=ascii(text)[:60],
                      wanted="letters, digits and other signs that can be shown")  # fmt: skip
     elif len(text) > LONGEST:
         yield _fault(subject, f"has a {name} that is too long", found=f"{len(text)} signs",
                      wanted=f"at most {LONGEST}")  # fmt: skip
+
+
+def _is_whole(text: str) -> bool:
+    """False for a text with half a sign in it, which no file can hold."""
+    if text.isascii():
+        return True
+    try:
+        text.encode("utf-8")
+    except UnicodeEncodeError:
+        return False
+    return True
 
 
 def _number_faults(subject: str, name: str, value: float | None) -> Iterator[Finding]:
