@@ -100,3 +100,14 @@ def test_a_broken_book_is_told_and_left_as_it_is(plan: Path) -> None:
     assert found.exit_code == 2
     assert found.stderr
     assert book.read_bytes().startswith(b"this is no database")
+
+
+def test_the_layer_of_the_last_tests_is_drawn_where_there_is_a_logbook(plan: Path) -> None:
+    target = plan.parent / "tests.svg"
+    words = ["draw", str(plan), "--layer", "tests", "--out", str(target)]
+    before = CliRunner().invoke(main, words)
+    assert before.exit_code == 2
+    assert "no logbook yet" in before.stderr
+    put(plan, "A3", "no2", 2.0)
+    assert CliRunner().invoke(main, words).exit_code == 0
+    assert "nitrite 2 mg/L: past what harms fish" in target.read_text("utf-8")

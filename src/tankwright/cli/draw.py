@@ -11,6 +11,7 @@ import click
 
 from tankwright.cli.printing import print_mistakes
 from tankwright.cli.writing import write_files
+from tankwright.display import render_finding
 from tankwright.drawing.chart_sheet import chart_sheet
 from tankwright.drawing.heat_charts import heat_charts
 from tankwright.drawing.heat_charts import notes as heat_notes
@@ -19,7 +20,7 @@ from tankwright.drawing.layers import draw_results
 from tankwright.drawing.long_section import draw_long_section
 from tankwright.drawing.oxygen_charts import NOTES as OXYGEN_NOTES
 from tankwright.drawing.oxygen_charts import first_falls_chart
-from tankwright.drawing.results import LAYERS, Layer
+from tankwright.drawing.results import LAYERS, LOG_LAYERS, Layer, LogLayer
 from tankwright.drawing.sheet import Paper, draw_room
 from tankwright.drawing.svg import identifier, to_svg
 from tankwright.drawing.water_life_charts import NOTES as WATER_NOTES
@@ -27,7 +28,10 @@ from tankwright.drawing.water_life_charts import water_life_charts
 from tankwright.drawing.working_sheets import DXF, SHEETS, Wanted, working_sheets
 from tankwright.drawing.year_charts import notes as year_notes
 from tankwright.drawing.year_charts import year_charts
+from tankwright.logbook.outcome import NoLogbookError
 from tankwright.study import Study
+from tankwright.workspace.log import RoomLog
+from tankwright.workspace.log_layers import layers_of_log, made_of_log
 from tankwright.workspace.opened import Opened, open_plan
 from tankwright.year import daily_inflow, work_out_year
 
@@ -97,7 +101,10 @@ def _year(study: Study, stem: str) -> dict[str, str]:
 @click.command("draw")
 @click.argument("plan", type=click.Path(path_type=Path))
 @click.option(
-    "--layer", type=click.Choice([*LAYERS, "all"]), default="layout", help="Which result colours it."
+    "--layer",
+    type=click.Choice([*LAYERS, *LOG_LAYERS, "all"]),
+    default="layout",
+    help="Which result colours it, or what of the logbook.",
 )
 @click.option("--scale", help='"1:20"; the largest that fits by default.')
 @click.option(
@@ -148,9 +155,31 @@ def command(
         click.echo(f"Wrote {len(files)} drawings into {folder}")
         return
     target = out or Path(f"{plan.stem}_{layer}.svg")
-    chosen = next(name for name in LAYERS if name == layer)
-    write_files(target.parent, {target.name: drawn(opened, chosen, scale=ratio, paper=paper)})
+    of_log = next((name for name in LOG_LAYERS if name == layer), None)
+    if of_log is not None:
+        svg = _of_log(opened, of_log, scale=ratio, paper=paper)
+    else:
+        chosen = next(name for name in LAYERS if name == layer)
+        svg = drawn(opened, chosen, scale=ratio, paper=paper)
+    write_files(target.parent, {target.name: svg})
     click.echo(f"Wrote {target}")
+
+
+def _of_log(opened: Opened, layer: LogLayer, *, scale: float | None, paper: Paper | None) -> str:
+    """A layer of what the logbook says as SVG text; leaves with exit code 2 where there is none to show."""
+    room = opened.room
+    assert room is not None
+    log = RoomLog(opened.path, room=lambda: room)
+    try:
+        if layer not in layers_of_log(log):
+            click.echo(f"{opened.path} has no logbook yet, so nothing of it can be drawn", err=True)
+            sys.exit(2)
+        results = made_of_log(log, room, layer, log.now()).results
+    except NoLogbookError as wrong:
+        for finding in wrong.findings:
+            click.echo(render_finding(finding, opened.path.name, room.display), err=True)
+        sys.exit(2)
+    return to_svg(draw_room(room, results, plan_name=opened.path.name, scale=scale, paper=paper))
 
 
 def _ratio(scale: str | None) -> float | None:
