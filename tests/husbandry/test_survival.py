@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import random
 import warnings
 from pathlib import Path
 
@@ -13,6 +14,7 @@ from hypothesis import strategies as st
 from tankwright.husbandry.between_broods import BroodShare, drawn_broods, ratio_estimate
 from tankwright.husbandry.brood_course import brood_course, survival
 from tankwright.husbandry.facts import Tally, came, counted, culled, died, estimated, left, moved, regrouped
+from tankwright.husbandry.records import Event
 from tankwright.husbandry.survival import LifeRow, alive_at, life_table, product_limit
 
 from .happenings import as_events, day
@@ -141,7 +143,11 @@ def test_a_guess_is_never_fewer_than_were_counted_later() -> None:
     course = brood_course(events, "s")
     assert course is not None
     assert course.start == (120, 150)
-    assert survival(course)[-1].best.share == pytest.approx(90 / 120)
+    last = survival(course)[-1]
+    assert last.worst.share == pytest.approx(90 / 150)
+    assert last.best.share == pytest.approx(120 / 150), (
+        "of 150 thirty died, and thirty more may have left alive"
+    )
 
 
 def test_a_last_guess_is_told_at_both_its_ends() -> None:
@@ -189,6 +195,48 @@ def test_a_count_that_finds_all_of_them_says_that_they_live() -> None:
     assert course is not None
     last = survival(course)[-1]
     assert (last.day, last.worst.share, last.best.share) == (30, 0.9, 0.9)
+
+
+def _lived(seed: int) -> tuple[tuple[Event, ...], list[tuple[float, float]]]:
+    """A brood by chance of which a part of the deaths is seen and some are sold; what was written down, and the share
+    truly alive at every count by all deaths and sales, seen or not."""
+    chance = random.Random(seed)
+    there = chance.randrange(40, 160)
+    guess = Tally(number=there, low=there - chance.randrange(20), high=there + chance.randrange(30))
+    drafts = [came("born", "s", "p", guess if chance.random() < 0.5 else Tally(number=there), day(0))]
+    rows: list[LifeRow] = []
+    truth: list[tuple[float, float]] = []
+    for at in range(1, 61):
+        dead = sum(chance.random() < (0.03 if at < 14 else 0.005) for _ in range(there))
+        seen = sum(chance.random() < 0.5 for _ in range(dead))
+        sold = min(there - dead, chance.randrange(9)) if chance.random() < 0.05 else 0
+        if seen:
+            drafts.append(died("s", "p", seen, day(at)))
+        if sold:
+            drafts.append(left("s", "p", sold, day(at + 0.1), "sold"))
+        rows.append(LifeRow(start=at - 1, end=at, at_risk=there, dead=dead))
+        rows.append(LifeRow(start=at, end=at, at_risk=there - dead, dead=0, withdrawn=sold))
+        there -= dead + sold
+        if at % 12 == 0:
+            drafts.append(counted("s", "p", there, day(at + 0.2)))
+            truth.append((at + 0.2, product_limit(rows)[-1].share))
+        if not there:
+            break
+    return as_events(drafts), truth
+
+
+@given(st.integers(0, 10**6))
+def test_what_truly_lived_lies_between_both_ends(seed: int) -> None:
+    events, truth = _lived(seed)
+    course = brood_course(events, "s")
+    assert course is not None
+    table = survival(course)
+    for at, share in truth:
+        told = next((one for one in reversed(table) if one.day <= at + 1e-9), None)
+        assert told is not None
+        assert told.low <= told.worst.share <= share + 1e-9
+        assert share <= told.best.share + 1e-9
+        assert told.best.share <= told.high
 
 
 def test_nobody_seen_is_no_course() -> None:

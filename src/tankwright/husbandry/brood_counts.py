@@ -14,6 +14,7 @@ from tankwright.husbandry.records import Event
 REPORT_DAYS: Final = (30, 60)
 """Days after hatching that breeding reports ask for: clubs ask for 30 or 60, some up to 120. Common practice."""
 _DAY: Final = 86400 * 1_000_000
+TO_COME: Final = "that day is still to come"
 
 How = Literal["counted", "guessed", "between counts", "not known"]
 _SUREST: Final[tuple[How, ...]] = ("counted", "guessed", "between counts")
@@ -56,7 +57,7 @@ def number_at(
     """
     moment = origin + timedelta(days=day)
     if moment > until:
-        return NumberAt(day=day, how="not known", why="that day is still to come")
+        return NumberAt(day=day, how="not known", why=TO_COME)
     places = steps_of(events, stock)
     if not places:
         return NumberAt(day=day, how="not known", why="none of them was ever seen")
@@ -68,9 +69,10 @@ def number_at(
         if found.how == "not known":
             return NumberAt(day=day, how="not known", why=found.why)
         how = max(how, found.how, key=_SUREST.index)
-        number += found.number or 0.0
-        low += found.low or 0.0
-        high += found.high or 0.0
+        seen = max(found.number or 0.0, 0.0)  # fewer than none cannot be: the book lists that as a conflict
+        number += seen
+        low += min(max(found.low or 0.0, 0.0), seen)
+        high += max(found.high or 0.0, seen)
     return NumberAt(day=day, how=how, number=number, low=low, high=high)
 
 

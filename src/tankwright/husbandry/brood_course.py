@@ -38,7 +38,8 @@ class Gone:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BroodCourse:
-    """All that came and went of a brood, at both ends of what is not known. Days are counted from `origin`."""
+    """All that came and went of a brood, at both ends of what is not known: `worst` with most at first and fewest at
+    last, `best` the other way. Days are counted from `origin`."""
 
     stock: str
     origin: datetime
@@ -136,19 +137,20 @@ _ENDS: Final[tuple[End, End]] = ("worst", "best")
 def survival(course: BroodCourse, *, level: float = USUAL_LEVEL) -> tuple[Bounded, ...]:
     """The share alive after every day on which something is known, with both ends of what is not.
 
-    The worst end is the lower of two: all unknown losses died as soon as they may have, or as late.
+    Both starts are followed (most and fewest, where it was a guess), each with all unknown losses dead as soon as they
+    may have been, dead as late, and alive elsewhere: at every day the lowest and the highest share are the ends. More
+    at first is not always worse: of known deaths it makes a smaller share.
     """
-    early, late = (product_limit(_rows(course.worst, dead), level=level) for dead in ("early", "late"))
-    best = product_limit(_rows(course.best, "never"), level=level)
-    days = sorted({one.day for table in (early, late, best) for one in table})
+    ways: tuple[Literal["early", "late", "never"], ...] = ("early", "late", "never")
+    tables = [
+        product_limit(_rows(gone, dead), level=level) for gone in (course.worst, course.best) for dead in ways
+    ]
     whole = Survived(day=0.0, share=1.0, standard_error=0.0, low=1.0, high=1.0)
     made = []
-    for day in days:
-        ends = [
-            next((one for one in reversed(table) if one.day <= day), whole) for table in (early, late, best)
-        ]
-        worse = min(ends[:2], key=lambda one: one.share)
-        made.append(Bounded(day=day, worst=replace(worse, day=day), best=replace(ends[2], day=day)))
+    for day in sorted({one.day for table in tables for one in table}):
+        then = [next((one for one in reversed(table) if one.day <= day), whole) for table in tables]
+        worst, best = (end(then, key=lambda one: one.share) for end in (min, max))
+        made.append(Bounded(day=day, worst=replace(worst, day=day), best=replace(best, day=day)))
     return tuple(made)
 
 
