@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from datetime import datetime
+from typing import Any
 
-from sqlalchemy import Connection, and_, func, or_, select
+from sqlalchemy import ColumnElement, Connection, or_, select
 
 from tankwright.husbandry.register import Holding
 from tankwright.logbook.ids import micros, moment
@@ -17,26 +18,27 @@ def holdings_then(connection: Connection, at: datetime) -> tuple[Holding, ...]:
     Of every series that could have had fish then, the last thing said of it is looked up; nothing is added up.
     """
     until = micros(at)
-    inner = HELD.alias("said")
-    newest = (
-        select(func.max(inner.c.happened))
-        .where(inner.c.stock == BALANCE.c.stock, inner.c.place == BALANCE.c.place, inner.c.happened <= until)
-        .scalar_subquery()
-    )
+
+    def last(column: ColumnElement[Any]) -> ColumnElement[Any]:
+        # of the series at hand, by its key: a join would be answered by reading all that was ever said
+        query = select(column).where(
+            HELD.c.stock == BALANCE.c.stock, HELD.c.place == BALANCE.c.place, HELD.c.happened <= until
+        )
+        order = (HELD.c.happened, HELD.c.recorded, HELD.c.event, HELD.c.number)
+        return query.order_by(*(one.desc() for one in order)).limit(1).scalar_subquery()
+
     query = (
-        select(HELD.c.stock, HELD.c.place, HELD.c.held, HELD.c.held_low, HELD.c.held_high, HELD.c.since)
-        .select_from(BALANCE)
-        .join(HELD, and_(HELD.c.stock == BALANCE.c.stock, HELD.c.place == BALANCE.c.place, HELD.c.happened == newest))
+        select(BALANCE.c.stock, BALANCE.c.place, last(HELD.c.held).label("held"), last(HELD.c.held_low).label("low"),
+               last(HELD.c.held_high).label("high"), last(HELD.c.since).label("since"))
         .where(
             BALANCE.c.first <= until,
             # all gone, and nothing said since: there was none
             or_(BALANCE.c.held != 0, BALANCE.c.high != 0, BALANCE.c.last > until),
         )
-        .order_by(HELD.c.place, HELD.c.stock, HELD.c.recorded, HELD.c.event, HELD.c.number)
+        .order_by(BALANCE.c.place, BALANCE.c.stock)
     )  # fmt: skip
-    last = {(row.place, row.stock): row for row in connection.execute(query)}  # the last of one moment counts
     return tuple(
-        Holding(stock=row.stock, place=row.place, held=row.held, low=row.held_low, high=row.held_high,
-                estimated=row.held_low != row.held_high, since=None if row.since is None else moment(row.since))
-        for row in last.values() if row.held or row.held_high
+        Holding(stock=row.stock, place=row.place, held=row.held, low=row.low, high=row.high,
+                estimated=row.low != row.high, since=None if row.since is None else moment(row.since))
+        for row in connection.execute(query) if row.held or row.high
     )  # fmt: skip

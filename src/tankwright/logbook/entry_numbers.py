@@ -17,7 +17,7 @@ from tankwright.husbandry.records import Event
 from tankwright.logbook.ids import micros
 from tankwright.logbook.refusing import problem
 from tankwright.logbook.schema import BALANCE, THING
-from tankwright.logbook.series import Key, Series, known_of, series_of, steps_of_event, steps_of_series
+from tankwright.logbook.series import Key, Series, by_series, known_of, steps_of_event, steps_of_series
 
 NOT_SO_MANY: Final = "LEDGER-01"
 STILL_HELD: Final = "LEDGER-04"
@@ -27,9 +27,9 @@ def number_faults(
     connection: Connection, events: Sequence[Event], voided: Sequence[Event]
 ) -> Iterator[Finding]:
     """What takes more than there is, each series as a submission with its voidings would leave it."""
-    for series in sorted({one for event in events for one in series_of(event)}):
-        mine = [event for event in events if series in series_of(event)]
-        there, last = _before(connection, series, voided)
+    gone = by_series(voided)
+    for series, mine in sorted(by_series(events).items()):
+        there, last = _before(connection, series, gone.get(series, []))
         if last is not None and any(micros(event.happened) < last[0] for event in mine):
             continue
         steps = in_order(step for event in mine for step in steps_of_event(event, series))
@@ -43,10 +43,9 @@ def number_faults(
 
 
 def _before(connection: Connection, series: Series, voided: Sequence[Event]) -> tuple[Folded, Key | None]:
-    gone = [event.id for event in voided if series in series_of(event)]
-    if not gone:
+    if not voided:
         return known_of(connection, series)
-    steps = steps_of_series(connection, series, gone)
+    steps = steps_of_series(connection, series, {event.id for event in voided})
     last = (steps[-1].at, steps[-1].recorded, steps[-1].event) if steps else None
     return fold(steps), last
 
@@ -97,6 +96,8 @@ def closing_faults(
     connection: Connection, events: Sequence[Event], voided: Sequence[Event]
 ) -> Iterator[Finding]:
     """Stocks and places that are closed while the book has fish of them or in them."""
+    new, gone = by_series(events), {one.id for one in voided}
+    touched = new.keys() | by_series(voided).keys()
     for event in events:
         if event.kind == "stock_closed":
             column, name, sort = BALANCE.c.stock, event.stock, "stock"
@@ -108,11 +109,9 @@ def closing_faults(
             (row.stock, row.place): row.held
             for row in connection.execute(select(BALANCE).where(column == name, BALANCE.c.held != 0))
         }
-        touched = {one for it in [*events, *voided] for one in series_of(it)}
         for series in touched:
             if series[0 if sort == "stock" else 1] == name:
-                steps = [step for it in events for step in steps_of_event(it, series)]
-                gone = [it.id for it in voided]
+                steps = [step for it in new.get(series, []) for step in steps_of_event(it, series)]
                 held[series] = fold([*steps_of_series(connection, series, gone), *steps]).held
         for series, number in sorted(held.items()):
             if number:

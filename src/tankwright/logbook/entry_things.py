@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, Final
 
 from pydantic import ValidationError
-from sqlalchemy import Connection, and_, or_, select
+from sqlalchemy import Connection, Select, literal_column, select
 
 from tankwright.finding import Finding, Severity
 from tankwright.husbandry.records import Event
@@ -16,7 +16,7 @@ from tankwright.logbook.entry_names import Named, rows_named
 from tankwright.logbook.following import naming, naming_events, standing
 from tankwright.logbook.refusing import problem
 from tankwright.logbook.schema import EVENT, FLOW, THING
-from tankwright.logbook.things import ADAPTERS, OPENS, Thing, label_of, thing_from, thing_of
+from tankwright.logbook.things import ADAPTERS, OPENS, Sort, Thing, label_of, thing_from, thing_of
 
 OTHER_SORT: Final = "LOG-16"
 OLDER_THAN_PARENTS: Final = "LOG-17"
@@ -38,12 +38,13 @@ def things_after(
             mine = touched.setdefault(named, [])
             if event.id not in gone:
                 mine.append(event)
+    standing_now = naming_events(connection, touched)
     things: dict[Named, Thing | None] = {}
     faults: list[Finding] = []
     for (sort, name), mine in sorted(touched.items(), key=lambda one: one[0]):
         if not name:
             continue
-        before = [one for one in naming_events(connection, sort, name) if one.id not in gone]
+        before = [one for one in standing_now[sort, name] if one.id not in gone]
         try:
             things[sort, name] = thing_from([*before, *mine])
         except ValidationError as error:
@@ -171,30 +172,27 @@ def unopened_faults(
         if named is None or things.get(named) is not None:
             continue
         sort, name = named
-        of = {"place": EVENT.c.place, "stock": EVENT.c.stock, "line": EVENT.c.line}.get(sort)
-        query = select(EVENT.c.id).where(
-            or_(naming(name), of == name) if of is not None else naming(name), EVENT.c.id.not_in(gone), standing()
-        )  # fmt: skip
-        found = connection.execute(query.limit(1)).first() is not None
-        if not found and sort in {"place", "stock"}:
-            column = FLOW.c.place if sort == "place" else FLOW.c.stock
-            through = (
-                select(FLOW.c.event).join(EVENT, EVENT.c.id == FLOW.c.event)
-                .where(column == name, FLOW.c.event.not_in(gone), standing()).limit(1)
-            )  # fmt: skip
-            found = connection.execute(through).first() is not None
-        if not found and sort == "line":
-            left = [stock for (of, stock), thing in things.items() if of == "stock" and thing is None]
-            of_line = (
-                select(THING.c.id)
-                .where(and_(THING.c.sort == "stock", THING.c.of == name, THING.c.id.not_in(left)))
-                .limit(1)
-            )
-            found = connection.execute(of_line).first() is not None
-        if found:
+        if any(
+            connection.execute(query.limit(1)).first() is not None for query in _standing_on(sort, name, gone)
+        ):
             called = event.details.get("label") or event.details.get("name") or name
             yield Finding(
                 code=STOOD_ON, severity=Severity.PROBLEM, subject=f"{sort} {called}", found=str(called),
                 text="cannot be taken back: other events are of it",
                 wanted="those events voided first, or one that closes it",
             )  # fmt: skip
+
+
+def _standing_on(sort: Sort, name: str, gone: Sequence[str]) -> Iterator[Select[Any]]:
+    """Where other events that stand on a thing would be found; each asked by itself, so that each uses its index."""
+    others = (EVENT.c.id.not_in(gone), standing())
+    yield select(EVENT.c.id).where(naming(name), *others)
+    if sort == "place":
+        yield select(EVENT.c.id).where(EVENT.c.place == name, *others)
+    elif sort == "stock":
+        yield select(EVENT.c.id).where(EVENT.c.stock == name, *others)
+    elif sort == "line":
+        yield select(THING.c.id).where(THING.c.sort == "stock", THING.c.of == name)
+    if sort in {"place", "stock"}:
+        flows = select(FLOW.c.event).join(EVENT, EVENT.c.id == FLOW.c.event)
+        yield flows.where(FLOW.c[sort] == name, FLOW.c[sort] != literal_column("''"), *others)

@@ -6,10 +6,11 @@ from collections.abc import Collection, Iterable
 from datetime import datetime
 from typing import Any, Final
 
-from sqlalchemy import or_, select
+from sqlalchemy import Select, literal_column, or_, select, union
 
 from tankwright.husbandry.records import Event, Kind
 from tankwright.logbook.engine import reading
+from tankwright.logbook.flowed import in_place
 from tankwright.logbook.ids import micros
 from tankwright.logbook.queries import Queries
 from tankwright.logbook.rows import events_of
@@ -30,7 +31,9 @@ def newest_recorded(
     place: str | None = None,
 ) -> tuple[Event, ...]:  # fmt: skip
     """Events of some kinds, voided ones too, the last recorded first; only those with serials below `before`."""
-    query = select(EVENT).where(EVENT.c.kind.in_(tuple(kinds))).order_by(EVENT.c.serial.desc())
+    # with a place its events are few; without one they are read from the newest on, until there are enough
+    kind = EVENT.c.kind if place is not None or limit is None else EVENT.c.kind.concat("")
+    query = select(EVENT).where(kind.in_(tuple(kinds))).order_by(EVENT.c.serial.desc())
     if before is not None:
         query = query.where(EVENT.c.serial < before)
     if place is not None:
@@ -39,6 +42,18 @@ def newest_recorded(
         query = query.limit(limit)
     with reading(book.engine) as connection:
         return events_of(connection, connection.execute(query).fetchall())
+
+
+def voided_numbers(book: Queries, serials: Iterable[int]) -> frozenset[int]:
+    """Of the numbers of some events those of events that were voided."""
+    wanted = sorted(set(serials))
+    found: set[int] = set()
+    with reading(book.engine) as connection:
+        for start in range(0, len(wanted), _AT_ONCE):
+            part = wanted[start : start + _AT_ONCE]
+            query = select(EVENT.c.serial).join(VOIDED, VOIDED.c.event == EVENT.c.id).where(EVENT.c.serial.in_(part))
+            found |= {row.serial for row in connection.execute(query)}
+    return frozenset(found)
 
 
 def events_named(book: Queries, ids: Iterable[str]) -> dict[str, Event]:
@@ -72,7 +87,9 @@ def in_batch(book: Queries, batch: str) -> tuple[Event, ...]:
         return ()
     with reading(book.engine) as connection:
         rows = connection.execute(
-            select(EVENT).where(EVENT.c.batch == batch).order_by(EVENT.c.serial)
+            select(EVENT)
+            .where(EVENT.c.batch == batch, EVENT.c.batch != literal_column("''"))
+            .order_by(EVENT.c.serial)
         ).fetchall()
         return events_of(connection, rows)
 
@@ -86,32 +103,50 @@ def happenings(  # noqa: PLR0913 - each narrows what is found
 
     A place or a stock finds what is of it and what brought fish into it.
     """
-    query: Any = select(EVENT).where(EVENT.c.kind != "voided")
-    if place:
-        through = select(FLOW.c.event).where(FLOW.c.place == place)
-        query = query.where(or_(EVENT.c.place == place, EVENT.c.id.in_(through)))
-    if stocks is not None:
-        through = select(FLOW.c.event).where(FLOW.c.stock.in_(tuple(stocks)))
-        of = [EVENT.c.stock.in_(tuple(stocks)), EVENT.c.id.in_(through)]
-        query = query.where(or_(*of, *([EVENT.c.line == line] if line else [])))
-    elif line:
-        query = query.where(EVENT.c.line == line)
+    narrowed: list[Any] = [EVENT.c.kind != "voided"]
     if kinds:
-        query = query.where(EVENT.c.kind.in_(tuple(kinds)))
+        narrowed.append(EVENT.c.kind.in_(tuple(kinds)))
     if but:
-        query = query.where(EVENT.c.kind.not_in(tuple(but)))
+        narrowed.append(EVENT.c.kind.not_in(tuple(but)))
     if who:
-        query = query.where(EVENT.c.who == who)
+        narrowed.append(EVENT.c.who == who)
     if since is not None:
-        query = query.where(EVENT.c.happened >= micros(since))
+        narrowed.append(EVENT.c.happened >= micros(since))
     if until is not None:
-        query = query.where(EVENT.c.happened < micros(until))
+        narrowed.append(EVENT.c.happened < micros(until))
     if only_standing:
-        query = query.where(EVENT.c.id.not_in(select(VOIDED.c.event)))
-    order = (EVENT.c.happened.desc(), EVENT.c.serial.desc())
+        narrowed.append(EVENT.c.id.not_in(select(VOIDED.c.event)))
+    if place and stocks is not None:  # found by the place, then held against the stocks
+        named = tuple(stocks)
+        through = select(FLOW.c.event).where(FLOW.c.stock.in_(named))
+        of = [EVENT.c.stock.in_(named), EVENT.c.id.in_(through), *([EVENT.c.line == line] if line else [])]
+        narrowed.append(or_(*of))
+    # each way by itself and no longer than what is shown: with an "or" the whole book would be read
+    found = [way.where(*narrowed).limit(skip + limit).subquery() for way in _ways(place, stocks, line)]
+    every = union(*(select(one.c.id) for one in found)).subquery()
+    query = select(EVENT).where(EVENT.c.id.in_(select(every.c.id)))
+    query = query.order_by(EVENT.c.happened.desc(), EVENT.c.serial.desc()).offset(skip).limit(limit)
     with reading(book.engine) as connection:
-        rows = connection.execute(query.order_by(*order).offset(skip).limit(limit)).fetchall()
-        return events_of(connection, rows)
+        return events_of(connection, connection.execute(query).fetchall())
+
+
+def _ways(place: str, stocks: Collection[str] | None, line: str) -> list[Select[Any]]:
+    """The ways in which events of something are found, each in the order of an index, the newest first."""
+    own = select(EVENT.c.id).order_by(EVENT.c.happened.desc(), EVENT.c.id.desc())
+    through = (
+        select(EVENT.c.id)
+        .select_from(FLOW)
+        .join(EVENT, EVENT.c.id == FLOW.c.event)
+        .order_by(FLOW.c.happened.desc(), FLOW.c.event.desc())
+        .distinct()
+    )
+    if place:
+        return [own.where(EVENT.c.place == place), through.where(in_place(place))]
+    if stocks is not None:
+        named = tuple(stocks)
+        ways = [own.where(EVENT.c.stock.in_(named)), through.where(FLOW.c.stock.in_(named))]
+        return [*ways, own.where(EVENT.c.line == line)] if line else ways
+    return [own.where(EVENT.c.line == line) if line else own]
 
 
 def labels_of(book: Queries, events: Iterable[Event]) -> dict[str, str]:

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any, cast
+from typing import Any, Final, cast
 
-from sqlalchemy import Engine, func, or_, select
+from sqlalchemy import Engine, Text, func, or_, select
+from sqlalchemy import cast as sql_cast
 
 from tankwright.husbandry.balance_sheet import Moved
 from tankwright.husbandry.records import Account, Event, Kind
@@ -30,7 +31,9 @@ from tankwright.logbook.following import standing
 from tankwright.logbook.ids import micros, moment
 from tankwright.logbook.rows import events_of
 from tankwright.logbook.schema import BALANCE, CONFLICT, DUE, EVENT, OBSERVED, THING
-from tankwright.logbook.things import ADAPTERS, Sort
+from tankwright.logbook.things import Sort, thing_said
+
+_TEXT: Final = sql_cast(THING.c.data, Text).label("text")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -213,40 +216,40 @@ class Queries:
     def due(self, until: datetime) -> tuple[DueTask, ...]:
         """Work due until then, what waits longest first."""
         query = (
-            select(THING.c.data, DUE.c.due, DUE.c.last)
+            select(_TEXT, DUE.c.due, DUE.c.last)
             .join(THING, (THING.c.id == DUE.c.task) & (THING.c.sort == "task"))
             .where(DUE.c.due <= micros(until))
             .order_by(DUE.c.due)
         )
         with reading(self.engine) as connection:
             return tuple(
-                DueTask(task=ADAPTERS["task"].validate_python(row.data), due=moment(row.due),
+                DueTask(task=cast("Task", thing_said("task", row.text)), due=moment(row.due),
                         last=None if row.last is None else moment(row.last))
                 for row in connection.execute(query)
             )  # fmt: skip
 
     def _things(self, sort: Sort, *, of: str | None = None, closed: bool = False) -> tuple[Any, ...]:
-        query = select(THING.c.data).where(THING.c.sort == sort).order_by(THING.c.label, THING.c.id)
+        query = select(_TEXT, THING.c.label, THING.c.id).where(THING.c.sort == sort)
         if of is not None:
             query = query.where(THING.c.of == of)
         if not closed:
             query = query.where(THING.c.closed.is_(False))
         with reading(self.engine) as connection:
-            return tuple(ADAPTERS[sort].validate_python(row.data) for row in connection.execute(query))
+            # put in order here: asked of the database, it reads all things in order to find a few
+            rows = sorted(connection.execute(query), key=lambda row: (row.label, row.id))
+        return tuple(thing_said(sort, row.text) for row in rows)
 
     def _thing(self, sort: Sort, name: str) -> Any:
-        query = select(THING.c.data).where(THING.c.sort == sort, THING.c.id == name)
+        query = select(_TEXT).where(THING.c.sort == sort, THING.c.id == name)
         with reading(self.engine) as connection:
             row = connection.execute(query).first()
-        return None if row is None else ADAPTERS[sort].validate_python(row.data)
+        return None if row is None else thing_said(sort, row.text)
 
     def _labelled(self, sort: Sort, label: str) -> Any:
-        query = select(THING.c.data).where(
-            THING.c.sort == sort, THING.c.label == label, THING.c.closed.is_(False)
-        )
+        query = select(_TEXT).where(THING.c.sort == sort, THING.c.label == label, THING.c.closed.is_(False))
         with reading(self.engine) as connection:
             row = connection.execute(query).first()
-        return None if row is None else ADAPTERS[sort].validate_python(row.data)
+        return None if row is None else thing_said(sort, row.text)
 
     # --- readings ------------------------------------------------------------------------------------------
 

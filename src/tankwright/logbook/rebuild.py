@@ -15,8 +15,8 @@ from sqlalchemy import Connection, Table, and_, delete, func, insert, literal, n
 
 from tankwright.husbandry.ledger import Folded, Running
 from tankwright.husbandry.register import Task
-from tankwright.logbook.following import due_row, standing, thing_row
-from tankwright.logbook.rows import events_of
+from tankwright.logbook.following import due_rows, standing, thing_row
+from tankwright.logbook.rows import bare_event
 from tankwright.logbook.schema import (
     BALANCE,
     CONFLICT,
@@ -35,6 +35,7 @@ from tankwright.logbook.things import ADAPTERS, NAMING, Sort, thing_from, thing_
 
 _AT_ONCE: Final = 20_000
 _AT_ONCE_READ: Final = 10_000
+_TASKS_AT_ONCE: Final = 400
 
 Progress = Callable[[int, int], None]
 """Told how many of how many flows and counts are done."""
@@ -334,9 +335,9 @@ def _every_thing(connection: Connection) -> Iterator[dict[str, Any]]:
         select(EVENT).where(EVENT.c.kind.in_(sorted(NAMING)), standing())
         .order_by(EVENT.c.thing, EVENT.c.happened, EVENT.c.recorded, EVENT.c.id)
     )  # fmt: skip
-    for _, rows in groupby(connection.execute(query).fetchall(), key=lambda row: row.thing):
+    for _, rows in groupby(_streamed(connection, query), key=lambda row: row.thing):
         of: dict[tuple[Sort, str], list[Any]] = {}
-        for event in events_of(connection, list(rows)):
+        for event in map(bare_event, rows):
             named = thing_of(event)
             if named is not None:
                 of.setdefault(named, []).append(event)
@@ -350,9 +351,8 @@ def _every_thing(connection: Connection) -> Iterator[dict[str, Any]]:
 
 
 def _every_due(connection: Connection, things: Sequence[dict[str, Any]]) -> Iterator[dict[str, Any]]:
-    for row in things:
-        if row["sort"] == "task":
-            task: Task = ADAPTERS["task"].validate_python(row["data"])
-            due = due_row(connection, task)
-            if due is not None:
-                yield due
+    tasks: list[Task] = [
+        ADAPTERS["task"].validate_python(row["data"]) for row in things if row["sort"] == "task"
+    ]
+    for start in range(0, len(tasks), _TASKS_AT_ONCE):
+        yield from due_rows(connection, tasks[start : start + _TASKS_AT_ONCE])

@@ -80,6 +80,11 @@ def _event(row: Row[Any], flows: tuple[Flow, ...], observed: tuple[Observed, ...
     )  # fmt: skip
 
 
+def bare_event(row: Row[Any]) -> Event:
+    """The event of a row without its flows and what was read, for whoever needs neither."""
+    return _event(row, (), ())
+
+
 def _parts(ids: Sequence[str]) -> Iterable[Sequence[str]]:
     for start in range(0, len(ids), _AT_ONCE):
         yield ids[start : start + _AT_ONCE]

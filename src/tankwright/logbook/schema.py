@@ -184,6 +184,7 @@ THING: Final = Table(
     Column("of", Text, nullable=False),
     Column("closed", Boolean, nullable=False),
     Column("data", JSON, nullable=False),
+    Index("thing_id", "id"),
     Index("thing_label", "sort", "label"),
     Index("thing_of", "sort", "of"),
 )

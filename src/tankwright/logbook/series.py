@@ -31,6 +31,15 @@ def series_of(event: Event) -> set[Series]:
     return touched | ({(event.stock, event.place)} if event.kind in SEEN else set())
 
 
+def by_series(events: Iterable[Event]) -> dict[Series, list[Event]]:
+    """Events under each series they say something of, in their order."""
+    of: dict[Series, list[Event]] = {}
+    for event in events:
+        for series in series_of(event):
+            of.setdefault(series, []).append(event)
+    return of
+
+
 def steps_of_event(event: Event, series: Series) -> list[Step]:
     """What an event says of the number held of a series: what flows, put together, then what was seen."""
     at, recorded = micros(event.happened), micros(event.recorded)
@@ -106,13 +115,14 @@ def known_of(connection: Connection, series: Series) -> tuple[Folded, Key | None
 def keep_series(
     connection: Connection, series: Series, events: Sequence[Event], voided: Sequence[Event] = ()
 ) -> tuple[Shortage, ...]:
-    """Bring a series up to date after `events` were written which void `voided`; the shortages that are new or other.
+    """Bring a series up to date after `events` of it were written, and `voided` of it do not hold any more; the
+    shortages that are new or other.
 
     What comes after all that was said before is added; anything else is folded anew from the beginning.
     """
     steps = in_order(step for event in events for step in steps_of_event(event, series))
     known, last = known_of(connection, series)
-    gone = [event.id for event in voided if series in series_of(event)]
+    gone = [event.id for event in voided]
     if not gone and (last is None or not steps or _key(steps[0]) > last):
         return _add(connection, series, known, steps, new=last is None)
     return _anew(connection, series, steps, gone)

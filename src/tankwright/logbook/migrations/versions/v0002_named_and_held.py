@@ -33,6 +33,7 @@ def upgrade() -> None:
     for index, table, columns, where in (
         ("event_thing", "event", ["thing", "happened"], "thing != ''"),
         ("flow_place", "flow", ["place", "happened"], "place != ''"),
+        ("event_batch", "event", ["batch"], "batch != ''"),
     ):
         op.create_index(index, table, columns, sqlite_where=sa.text(where), postgresql_where=sa.text(where))
     _follows()
@@ -57,6 +58,7 @@ def _name_things(connection: sa.Connection) -> None:
 
 
 def _follows() -> None:
+    op.create_index("thing_id", "thing", ["id"])
     op.drop_table("derived")
     op.create_table(
         "derived",
