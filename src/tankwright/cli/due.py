@@ -70,9 +70,7 @@ def _tell(due: Due, title: str, *, as_json: bool) -> None:
             click.echo("  -- wash hands, disinfect tools: what comes next is cleaner --")
         click.echo(printable(f"  {line}"))
     if not due.items:
-        click.echo(
-            "  Nothing is due. Work that comes again is set on the page Due; the plan proposes some."
-        )
+        click.echo("  Nothing is due. Work that comes again is set on the page Due; the plan proposes some.")
 
 
 def _day_of(moment: datetime) -> date:

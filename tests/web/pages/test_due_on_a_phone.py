@@ -21,6 +21,7 @@ from tankwright.web import clock
 from tankwright.workspace.log import RoomLog
 from tankwright.workspace.round_paper import print_round
 from tankwright.workspace.round_work import due_of
+from tankwright.workspace.settings import SettingsBook
 
 from ..chrome import axe, eventually, none
 from ..conftest import OpenDesk, OpenPage, OpenRoom
@@ -255,6 +256,32 @@ def test_without_scripts_every_button_is_a_form_and_an_unusual_number_asks(
     expect(tab.locator(".stop:visible .error")).to_contain_text("31 °C is unusual")
     tab.get_by_role("button", name=re.compile("^Save")).click()
     assert done(shed) == ["lookA1", "temperatureA1"]
+
+
+# --- several people on one screen ------------------------------------------------------------------------------------
+
+
+def test_a_shared_screen_asks_for_initials_once_a_minute_and_records_who_it_was(
+    shed: Room, context: OpenDesk
+) -> None:
+    people = SettingsBook(shed.plan_path)
+    for name in ("Ada Lo", "Bea Moss"):
+        people.set_password(name, "four plain words", "keeper")
+    desk = context(size="phone")
+    tab = ready(desk.open(f"{shed.url}/finger"))
+    tab.get_by_label("Several people use this screen").check()
+    tab = ready(desk.open(f"{shed.url}/due/walk/A"))
+    look = tab.get_by_role("button", name=re.compile("^Look"))
+    look.click()
+    assert done(shed) == []
+    tab.get_by_label("Your initials").fill("bm")
+    none(axe(tab))
+    tab.get_by_role("button", name="That is me").click()
+    eventually(tab, lambda: done(shed), ["lookA1"])
+    tab.wait_for_timeout(BOUNCE)
+    tab.get_by_role("button", name=re.compile("^Feed")).click()  # within the minute nobody is asked
+    eventually(tab, lambda: sorted(done(shed)), ["feedA1", "lookA1"])
+    assert {(one.who, one.device) for one in events(shed)} == {("Bea Moss", "keeper")}
 
 
 # --- the size of a finger --------------------------------------------------------------------------------------------

@@ -28,6 +28,7 @@ def show(view: View) -> Mapping[str, object]:
     start = int(asked) if asked.isascii() and asked.isdigit() and len(asked) < 7 else 0
     return {
         "now": settings.current if settings is not None else None,
+        "initials": settings.current.all_initials() if settings is not None else {},
         "trouble": settings.trouble if settings is not None else None,
         "languages": [(code, _OWN_NAMES.get(code, code)) for code in languages()],
         "roles": ROLES,

@@ -6,6 +6,59 @@ const stops = () => document.getElementById("stops");
 const asNumber = (text) => Number(text.replace(",", ".").replace("−", "-") || NaN);
 const bound = (text, otherwise) => (text === undefined || text === "" ? otherwise : Number(text));
 
+// --- several people on one screen ---------------------------------------------------------------------------------
+
+const BURST = 60000; // ms without a tap after which somebody else may stand here; our choice, no source
+let waiting = null; // the form that waits for initials
+let known = { initials: "", until: 0 };
+
+function shares() {
+  try {
+    return localStorage.getItem("tankwright.shares") === "yes";
+  } catch {
+    return false;
+  }
+}
+
+// True when the tap may go on: nobody is asked, or whoever taps has said who it is.
+function said(form) {
+  if (!shares()) return true;
+  if (known.until < Date.now()) {
+    waiting = form;
+    document.getElementById("who").hidden = false;
+    document.getElementById("who-initials").focus();
+    return false;
+  }
+  known.until = Date.now() + BURST;
+  let field = form.elements.initials;
+  if (!field) {
+    field = document.createElement("input");
+    field.type = "hidden";
+    field.name = "initials";
+    form.append(field);
+  }
+  field.value = known.initials;
+  return true;
+}
+
+document.addEventListener("submit", (event) => {
+  const form = event.target;
+  if (form.id === "who") {
+    event.preventDefault();
+    const initials = document.getElementById("who-initials").value.trim();
+    if (!initials) return;
+    known = { initials, until: Date.now() + BURST };
+    form.hidden = true;
+    waiting?.requestSubmit();
+    waiting = null;
+  } else if (form.matches("form[data-enter]") && !said(form)) {
+    event.preventDefault();
+    event.stopImmediatePropagation();
+  }
+}, true);
+
+// --- unusual numbers ------------------------------------------------------------------------------------------------
+
 // Before phone.js sends it: outside its usual range it is sent with the second tap only.
 document.addEventListener("submit", (event) => {
   const form = event.target;

@@ -58,5 +58,19 @@ document.getElementById("forget").addEventListener("click", () => {
   use(0);
   say(place.dataset.saidForgotten);
 });
+const shares = document.getElementById("shares");
+try {
+  shares.checked = localStorage.getItem("tankwright.shares") === "yes";
+} catch {
+  shares.disabled = true;
+}
+shares.addEventListener("change", () => {
+  try {
+    localStorage.setItem("tankwright.shares", shares.checked ? "yes" : "no");
+    say(place.dataset.saidKept);
+  } catch {
+    say(place.dataset.saidUnkept);
+  }
+});
 if (kept()) slide.value = kept() * long;
 draw();
