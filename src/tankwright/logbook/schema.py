@@ -51,6 +51,7 @@ EVENT: Final = Table(
     Index("event_stock", "stock", "happened"),
     Index("event_kind", "kind", "happened"),
     Index("event_happened", "happened"),
+    Index("event_batch", "batch", sqlite_where=text("batch != ''"), postgresql_where=text("batch != ''")),
     Index(
         "event_thing",
         "thing",

@@ -10,7 +10,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Final
 
-from sqlalchemy import Connection, Engine, insert, select, update
+from sqlalchemy import Connection, Engine, insert, literal_column, select, update
 
 from tankwright.finding import Finding
 from tankwright.husbandry.kinds import shape_faults
@@ -218,7 +218,7 @@ def _repeated(connection: Connection, key: str) -> tuple[Event, ...]:
         return ()
     first = connection.execute(select(EVENT).where(EVENT.c.key == key)).fetchall()
     if first and first[0].batch:
-        query = select(EVENT).where(EVENT.c.serial >= first[0].serial, EVENT.c.batch == first[0].batch)
+        query = select(EVENT).where(EVENT.c.batch == first[0].batch, EVENT.c.batch != literal_column("''"))
         first = connection.execute(query.order_by(EVENT.c.serial)).fetchall()
     return events_of(connection, first)
 

@@ -18,9 +18,9 @@ CREATE TABLE balance (
 	last_event TEXT NOT NULL, 
 	PRIMARY KEY (stock, place)
 );
-INSERT INTO "balance" VALUES('t','b',90,70,120,1772352000000000,1772352000000000,1772352000000000,1798272001000000,'01marnt8z8z4xjwkw5a03q3ed8');
-INSERT INTO "balance" VALUES('s','b',1,1,1,1772438400000000,1772438400000000,1773734400000000,1798272021000000,'01marntwg8cd7jg5ejqbkhjwx3');
-INSERT INTO "balance" VALUES('s','a',16,16,16,1772352000000000,1772352000000000,1774771200000000,1798272036000000,'01marnvb50vmhnehsb89kzetjm');
+INSERT INTO "balance" VALUES('t','b',90,70,120,1772352000000000,1772352000000000,1772352000000000,1798272001000000,'01marnt8z8z7z6krw0d0k1wyx5');
+INSERT INTO "balance" VALUES('s','b',1,1,1,1772438400000000,1772438400000000,1773734400000000,1798272021000000,'01marntwg8f31tnjykpwvj0j85');
+INSERT INTO "balance" VALUES('s','a',16,16,16,1772352000000000,1772352000000000,1774771200000000,1798272036000000,'01marnvb50n8rks7nn0p0s4hpz');
 CREATE TABLE "conflict" (
 	stock TEXT NOT NULL, 
 	place TEXT NOT NULL, 
@@ -73,56 +73,56 @@ CREATE TABLE event (
  WITHOUT ROWID
 
 ;
-INSERT INTO "event" VALUES('',1772352000000000,'01marnt8z892cah06g78dcvajm',1,'line_opened',1798272001000000,'','l1','Ada','phone',NULL,'01marnt8z88zdfpk28mb7zh94e',0,NULL,'','','','{"name": "l1", "species": "invented"}','0d31db376aa1c928c8a9ad4a7e5f97f5e19506338cd2dfab807772d47ee71a60','l1');
-INSERT INTO "event" VALUES('',1772352000000000,'01marnt8z8qbxqnms5v41wjbw1',4,'stock_opened',1798272001000000,'s','l1','Ada','phone',NULL,'01marnt8z88zdfpk28mb7zh94e',0,NULL,'','','','{"label": "s", "kind": "group"}','3518e052a13130a338e3fb58be507e593a14cde678568eeee488ea89104dbc02','s');
-INSERT INTO "event" VALUES('',1772352000000000,'01marnt8z8t9cmx6jsam3fc8d9',5,'stock_opened',1798272001000000,'t','','Ada','phone',NULL,'01marnt8z88zdfpk28mb7zh94e',0,NULL,'','','','{"label": "t", "kind": "group"}','721072c35cb8b0f5191b77bfac564eb8e3f793a1be2ea0b3e568bc4a3b9b9feb','t');
-INSERT INTO "event" VALUES('a',1772352000000000,'01marnt8z8c5x0bwpb5q8tzgtd',2,'place_opened',1798272001000000,'','','Ada','phone',NULL,'01marnt8z88zdfpk28mb7zh94e',0,NULL,'','','','{"label": "a", "kind": "tank"}','d3496febdcf838c68726f0d9f22b5f2cb35a8630d1f1de0f326481a4ab90f2ad','a');
-INSERT INTO "event" VALUES('a',1772352000000000,'01marnt8z8v3darra591hswfqg',6,'arrived',1798272001000000,'s','','Ada','phone',NULL,'01marnt8z88zdfpk28mb7zh94e',0,NULL,'','','','{}','9eac664d276174ec9c3de974765a8e21872b728d1f6e4d0e7e45e52b337dbc2d','');
-INSERT INTO "event" VALUES('a',1772352000000000,'01marnt9yg5d09xpwc8kgn2vrs',8,'task_set',1798272002000000,'','','Ada','phone',NULL,'01marnt9ygzjkg76wx0nemjzhn',0,NULL,'','','','{"task": "k", "label": "rinse the sponge", "every_days": 7}','9d3a2205f6c94d210d89669fa41220f8019da2abe98fc4fc1177d0ac6016600a','k');
-INSERT INTO "event" VALUES('a',1772352000000000,'01marnt9ygt3d2w46k2js8nnn4',9,'set_made',1798272002000000,'','','Ada','phone',NULL,'01marnt9ygzjkg76wx0nemjzhn',0,NULL,'','','','{"set": "p", "label": "pair", "members": [{"stock": "s", "count": 1, "sex": "male"}, {"stock": "s", "count": 1, "sex": "female"}]}','f8f02d6dad159eb2dbf53be20af87e033e732df01fb4545b903ea55c422d820a','p');
-INSERT INTO "event" VALUES('a',1772438400000000,'01marntbx0paa032v71qk00hea',12,'moved',1798272004000000,'s','','Ada','phone',NULL,'',0,NULL,'','','','{"to": "b"}','344991e9e048dddc04ba1e2f621393f5065970007c43f45cdf758f472a34c9ef','');
-INSERT INTO "event" VALUES('a',1772524800000000,'01marntcw8c8syk21ch3myk4xk',13,'tested',1798272005000000,'','','Ada','phone',NULL,'01marntcw8p1fxsnpmsbtjgv0h',0,NULL,'','','','{}','647fb2a47759e2d925442334e697d25862651e561b31693dde9fc5dad8b78803','');
-INSERT INTO "event" VALUES('a',1772611200000000,'01marntaxr1ns9n3wxpaa66rt4',10,'task_done',1798272003000000,'','','Ada','phone',NULL,'01marntaxrnegp479wsbdssymb',0,NULL,'','','','{"task": "k"}','2e1a9ef2c32539809322669442a85c8df0578ee82f0f002f3caffeb3ef88878b','k');
-INSERT INTO "event" VALUES('a',1772611200000000,'01marntaxryfr8fggnja08v7hy',11,'noted',1798272003000000,'','','Ada','phone',NULL,'01marntaxrnegp479wsbdssymb',0,NULL,'größe ☃ ''quoted''','','','{}','e871f3e4d5627f4860d826c186f2b34830be56db0859c6065f83437455ea97fe','');
-INSERT INTO "event" VALUES('a',1772611200000000,'01marntdvg4xxssc5hmerft0v0',15,'tested',1798272006000000,'','','Ada','phone',NULL,'01marntdvggzsyhjpevv44n8w7',0,NULL,'','','','{}','1d9209e9fbea05def6d31c6b4c2620ce69fcd5233b0f027948ba815c6b59ae6a','');
-INSERT INTO "event" VALUES('a',1772697600000000,'01marntetr4nn3tg8q8hx7xfev',17,'moved',1798272007000000,'s','','Ada','phone',NULL,'',0,NULL,'','','','{"to": "b"}','e25ecbfdd09d60b91148761b817f736210653db394f8ab840d30942404ea3af4','');
-INSERT INTO "event" VALUES('a',1772784000000000,'01marntft0qy6dv5h0newnryve',18,'tested',1798272008000000,'','','Ada','phone',NULL,'01marntft0kag298r6yr5ytt08',0,NULL,'','','','{}','60d71480570c087da5eac19c5dd705fbba09fc4b8481d6228ce7f8d981ce14fa','');
-INSERT INTO "event" VALUES('a',1772870400000000,'01marntgs8p360rnp79yccfjgn',20,'died',1798272009000000,'s','','Ada','phone',NULL,'',0,NULL,'','','','{}','084e160e30eace88b173cad1895b6f5dd4c5f9c5b73630e3062918594e722671','');
-INSERT INTO "event" VALUES('a',1772956800000000,'01marnthrgm1aqfzh751zwd1mr',21,'tested',1798272010000000,'','','Ada','phone',NULL,'01marnthrgm33rxj0y022hdsdk',0,NULL,'','','','{}','4f73903b22ea6f7247fda2543f2b762815b9130157205737ec19768b007dbb2e','');
-INSERT INTO "event" VALUES('a',1773043200000000,'01marntjqrybjazzv5mcn2jqzb',23,'moved',1798272011000000,'s','','Ada','phone',NULL,'',0,NULL,'','','','{"to": "b"}','69b6e2da24cd707564b2dd426e621e9addac1f55d31e9cc52a363efb9e0bba42','');
-INSERT INTO "event" VALUES('a',1773129600000000,'01marntkq0725qmt15qq8mq02z',24,'died',1798272012000000,'s','','Ada','phone',NULL,'',0,NULL,'','','','{}','d9543a495889f62cd62f0bbb0027b8a34bc73f2b5ae05db6cac4d0ab0d7f8569','');
-INSERT INTO "event" VALUES('a',1773216000000000,'01marntmp8y50fgh4awxfk6jk2',25,'died',1798272013000000,'s','','Ada','phone',NULL,'',0,NULL,'','','','{}','fac857742c4dc8da16107a23f6cb6b6f9e4a7a291ac333277ff965116a21ad60','');
-INSERT INTO "event" VALUES('a',1773388800000000,'01marntqm0xt23q8n9pz97vqcb',27,'died',1798272016000000,'s','','Ada','phone',NULL,'',0,NULL,'','','','{}','f6012ebff9c5ff1f639885e7a9fb89eb50f8fbe8662822b51789a0973fa2f17b','');
-INSERT INTO "event" VALUES('a',1773475200000000,'01marntrk840w7ekf3ehfzt9vg',28,'tested',1798272017000000,'','','Ada','phone',NULL,'01marntrk84j9a04c9jnh5xqt6',0,NULL,'','','','{}','c568b62bf58a34b4f85b4fa3c0cb48c50aab709c7780292cf15cf19eec0a422e','');
-INSERT INTO "event" VALUES('a',1773561600000000,'01marntsjgjpxaxaadf211rvfh',30,'tested',1798272018000000,'','','Ada','phone',NULL,'01marntsjg34vbv4wp0d1c9kzg',0,NULL,'','','','{}','bfc672828faa20716921f1a8bce73aae3d4456d5ec2dd0a33f3d605986730beb','');
-INSERT INTO "event" VALUES('a',1773820800000000,'01marntxfg8vn19grw51qx3kmv',34,'counted',1798272022000000,'s','','Ada','phone',NULL,'',0,NULL,'','','','{}','6f16bde67ac6a0c433aaf5ad0944ba4c224a423f13ed60e128afd717d6b66fc5','');
-INSERT INTO "event" VALUES('a',1773993600000000,'01marntze0768a9ehagdd4f8pn',36,'tested',1798272024000000,'','','Ada','phone',NULL,'01marntze0cn4stmf19h29ecpg',0,NULL,'','','','{}','bb5b9b3738df432380c66427dedd301eb7a4e56446431eab641419f14897aefb','');
-INSERT INTO "event" VALUES('a',1774166400000000,'01marnv2brj9pg3wrhagrs3cxb',39,'died',1798272027000000,'s','','Ada','phone',NULL,'',0,NULL,'','','','{}','cad562da4b39887bf3d887997b1a22f263605093f0c9c52912abd112c8c3ecbb','');
-INSERT INTO "event" VALUES('a',1774425600000000,'01marnv68ragnvrqs0qk7kcq0k',41,'tested',1798272031000000,'','','Ada','phone',NULL,'01marnv68rwkv82p4r04wr9txn',0,NULL,'','','','{}','3b3200dfa44702d1f5307bfca83af364a38712ad2293e2b45b0696e783cb2c25','');
-INSERT INTO "event" VALUES('a',1774684800000000,'01marnva5r1w9d008624fwz512',44,'tested',1798272035000000,'','','Ada','phone',NULL,'01marnva5rqz8nm2ae09pft70t',0,NULL,'','','','{}','ab442841704c7bed287ff855d89462cefc1d62e5c29ab921bbff50151d683a50','');
-INSERT INTO "event" VALUES('a',1774771200000000,'01marnvb50vmhnehsb89kzetjm',46,'died',1798272036000000,'s','','Ada','phone',NULL,'',0,NULL,'','','','{}','331a33c7dc1cc0643883de73fde6edb2601dee69e9db2f1109154f68a9a003d6','');
-INSERT INTO "event" VALUES('a',1774857600000000,'01marnvc48623epbcth8eqg15r',47,'tested',1798272037000000,'','','Ada','phone',NULL,'01marnvc48j27vk4t7349mnkgj',0,NULL,'','','','{}','39eae872ace76dba8eadda1eda495f5ba5cacf3baa7b5a61aa8b3e18f432174d','');
-INSERT INTO "event" VALUES('a',1774944000000000,'01marnvd3g3b92qrmz85vfw5ph',49,'tested',1798272038000000,'','','Ada','phone',NULL,'01marnvd3gq3acq6j7ra4y1d9a',0,NULL,'','','','{}','f520311f425949242663dcdd71a97999e7799f331f76e7e74c204241f8033dc6','');
-INSERT INTO "event" VALUES('a',1798272014000000,'01marntpmrax10671qzvpemrbv',26,'voided',1798272015000000,'s','','Ada','phone',NULL,'',0,NULL,'','a slip','01marntmp8y50fgh4awxfk6jk2','{}','49d9ff64c9c023328844ac97fb9b3cf91305eab1ea1146bc4ee3ef46ddf8c4d4','');
-INSERT INTO "event" VALUES('a',1798272019000000,'01marntvh0mjgy6ss02nqgeqdv',32,'voided',1798272020000000,'s','','Ada','phone',NULL,'',0,NULL,'','a slip','01marntqm0xt23q8n9pz97vqcb','{}','c7e622801aaab3d2043b22293f021fe8e9ec5ce90c03f626c129eb29a17e5fa1','');
-INSERT INTO "event" VALUES('a',1798272029000000,'01marnv59gk6ngnm0eazve2y7w',40,'voided',1798272030000000,'s','','Ada','phone',NULL,'',0,NULL,'','a slip','01marnv2brj9pg3wrhagrs3cxb','{}','b1b134e3bbab39887003d95421ac90de37838d87f74f29d76ae59552cb8fe305','');
-INSERT INTO "event" VALUES('a',1798272033000000,'01marnv96gvcr2x42kzrd0bab4',43,'voided',1798272034000000,'s','','Ada','phone',NULL,'',0,NULL,'','a slip','01marntxfg8vn19grw51qx3kmv','{}','02bfa4ece5b48828a8e144f149a3d93dcb7283ef3d0cb7d487c56b8fd0698b97','');
-INSERT INTO "event" VALUES('b',1772352000000000,'01marnt8z8nfe600kgyay43pdv',3,'place_opened',1798272001000000,'','','Ada','phone',NULL,'01marnt8z88zdfpk28mb7zh94e',0,NULL,'','','','{"label": "b", "kind": "tank"}','fed4504903f5409869134081bfc04bc3cf6d26e1f2aa6ce718d88aa455b45ebe','b');
-INSERT INTO "event" VALUES('b',1772352000000000,'01marnt8z8z4xjwkw5a03q3ed8',7,'born',1798272001000000,'t','','Ada','phone',NULL,'01marnt8z88zdfpk28mb7zh94e',0,NULL,'','','','{}','8f9406dd0cf58034f1ec968c8f8ed75821bf185ae8d34446bc9f67d39bec06d1','');
-INSERT INTO "event" VALUES('b',1772524800000000,'01marntcw8vwtte37t13h3dw71',14,'tested',1798272005000000,'','','Ada','phone',NULL,'01marntcw8p1fxsnpmsbtjgv0h',0,NULL,'','','','{}','d5b2453e6dc46294bc09cbfb9567a47db892824a64f931ee0bfbf72c19267d25','');
-INSERT INTO "event" VALUES('b',1772611200000000,'01marntdvge3hg66p22jn605wv',16,'tested',1798272006000000,'','','Ada','phone',NULL,'01marntdvggzsyhjpevv44n8w7',0,NULL,'','','','{}','86597be9a31eaa76a149553212998bbe4efb0fa4a25fd71e6c14a430eaa52b99','');
-INSERT INTO "event" VALUES('b',1772784000000000,'01marntft0z77zdf9qjhzs4b7p',19,'tested',1798272008000000,'','','Ada','phone',NULL,'01marntft0kag298r6yr5ytt08',0,NULL,'','','','{}','5a7a12a494687600885ccb7235e600da2126acdf91fb5b75a8fcda0e5a016460','');
-INSERT INTO "event" VALUES('b',1772956800000000,'01marnthrgxvbx00hrhvn5cwwc',22,'tested',1798272010000000,'','','Ada','phone',NULL,'01marnthrgm33rxj0y022hdsdk',0,NULL,'','','','{}','d8dd99f42b4261a752522b0a40218510927ca8ec2b8adb36bde14a15090024d8','');
-INSERT INTO "event" VALUES('b',1773475200000000,'01marntrk8fb8ant0zyq064kpy',29,'tested',1798272017000000,'','','Ada','phone',NULL,'01marntrk84j9a04c9jnh5xqt6',0,NULL,'','','','{}','848c8f0634164fca1fcc918b8e0aba63bfe8e7c932c68868495ee88c6ed98e27','');
-INSERT INTO "event" VALUES('b',1773561600000000,'01marntsjgyq2c2zjm8yz3j8sq',31,'tested',1798272018000000,'','','Ada','phone',NULL,'01marntsjg34vbv4wp0d1c9kzg',0,NULL,'','','','{}','74d481b88dc1562d5a5487d3cc741555386d74492324e39c6db0cc4a9528f2dc','');
-INSERT INTO "event" VALUES('b',1773734400000000,'01marntwg8cd7jg5ejqbkhjwx3',33,'moved',1798272021000000,'s','','Ada','phone',NULL,'',0,NULL,'','','','{"to": "a"}','eabb29c327f5ca1b69366e9e92d963c8639e6fd2a55d808405bd1b78245abffa','');
-INSERT INTO "event" VALUES('b',1773907200000000,'01marntyerwjrdzks3ehaz8dej',35,'moved',1798272023000000,'s','','Ada','phone',NULL,'',0,NULL,'','','','{"to": "a"}','9ae696965fa7181dbca043a0ac44995ee8198ec094fb61052e3118d77d22fffa','');
-INSERT INTO "event" VALUES('b',1773993600000000,'01marntze0sr0xk42rbtxdtbn9',37,'tested',1798272024000000,'','','Ada','phone',NULL,'01marntze0cn4stmf19h29ecpg',0,NULL,'','','','{}','825d0fadb59e1864aaba834fef0d4b01ed4cf461f44f417b74cb98d128341385','');
-INSERT INTO "event" VALUES('b',1774425600000000,'01marnv68rqpaw6nj3b2481r1p',42,'tested',1798272031000000,'','','Ada','phone',NULL,'01marnv68rwkv82p4r04wr9txn',0,NULL,'','','','{}','32ee22debce434b4a2c401ae15f5064ca008537eebcc571dca94f8c361a380be','');
-INSERT INTO "event" VALUES('b',1774684800000000,'01marnva5r97t2ht4zcgn0bwh0',45,'tested',1798272035000000,'','','Ada','phone',NULL,'01marnva5rqz8nm2ae09pft70t',0,NULL,'','','','{}','d9f77763a2cdcf4eab0a0739f25236caac0d5f6a3acd037ad9dc089139cbeea6','');
-INSERT INTO "event" VALUES('b',1774857600000000,'01marnvc48gckt7envg6dk6sk7',48,'tested',1798272037000000,'','','Ada','phone',NULL,'01marnvc48j27vk4t7349mnkgj',0,NULL,'','','','{}','7b9fbd9b9b45eba3d94acc35e224eabcc9b2c37f04b389049843cfc4260358f8','');
-INSERT INTO "event" VALUES('b',1774944000000000,'01marnvd3g988t9wafqy1cx0d4',50,'tested',1798272038000000,'','','Ada','phone',NULL,'01marnvd3gq3acq6j7ra4y1d9a',0,NULL,'','','','{}','9f8d5cb994a752fd67ad820053cea8a3afec32f933e6cd04b46fa6840b49710f','');
-INSERT INTO "event" VALUES('b',1798272025000000,'01marnv1cghy2qrp6f4p65r4gb',38,'voided',1798272026000000,'s','','Ada','phone',NULL,'',0,NULL,'','a slip','01marntyerwjrdzks3ehaz8dej','{}','1ac3da57736646d71246ade674d2158b4a1450770906a2e38614fada027d3fe4','');
+INSERT INTO "event" VALUES('',1772352000000000,'01marnt8z83v2f9rzb8t4g1hv3',1,'line_opened',1798272001000000,'','l1','Ada','phone',NULL,'01marnt8z8zm45zfns165e63t1',0,NULL,'','','','{"name": "l1", "species": "invented"}','3324d1b50bd83de359e87134ce5b396a5e5999d7560916837aa5dc3397e909cd','l1');
+INSERT INTO "event" VALUES('',1772352000000000,'01marnt8z8k4d8ym9xkpk7598q',4,'stock_opened',1798272001000000,'s','l1','Ada','phone',NULL,'01marnt8z8zm45zfns165e63t1',0,NULL,'','','','{"label": "s", "kind": "group"}','b270753205cc53d6a9f07f99b3db60e3f5fa09c56d1965df3fcec9d51246bdb9','s');
+INSERT INTO "event" VALUES('',1772352000000000,'01marnt8z8m83jaqdvx0nt1xdx',5,'stock_opened',1798272001000000,'t','','Ada','phone',NULL,'01marnt8z8zm45zfns165e63t1',0,NULL,'','','','{"label": "t", "kind": "group"}','5d2a964944cb7b87dd5b41643d048d5cd7ac1f2794f22444bb971ec38562fd59','t');
+INSERT INTO "event" VALUES('a',1772352000000000,'01marnt8z89xmzq447xjeg4spb',2,'place_opened',1798272001000000,'','','Ada','phone',NULL,'01marnt8z8zm45zfns165e63t1',0,NULL,'','','','{"label": "a", "kind": "tank"}','dfcff167d58419eb604c4f0c1e3bd2e1de50f83b9515dbe51588c9ff8a9c2ce1','a');
+INSERT INTO "event" VALUES('a',1772352000000000,'01marnt8z8vma319ck7tzy28s2',6,'arrived',1798272001000000,'s','','Ada','phone',NULL,'01marnt8z8zm45zfns165e63t1',0,NULL,'','','','{}','6d0da38f3bffc372da0f73bcdb5b4e16fc6344948bddce595d727fba67479425','');
+INSERT INTO "event" VALUES('a',1772352000000000,'01marnt9ygct5x7mjmeraqfjwg',8,'task_set',1798272002000000,'','','Ada','phone',NULL,'01marnt9yg65c5116jyqftdw2w',0,NULL,'','','','{"task": "k", "label": "rinse the sponge", "every_days": 7}','80b2ae7e00403b58ea729499a45b1291b2173e982f7817b11ff65fa3ce401b0f','k');
+INSERT INTO "event" VALUES('a',1772352000000000,'01marnt9ygzwnzj9bae83cj7yq',9,'set_made',1798272002000000,'','','Ada','phone',NULL,'01marnt9yg65c5116jyqftdw2w',0,NULL,'','','','{"set": "p", "label": "pair", "members": [{"stock": "s", "count": 1, "sex": "male"}, {"stock": "s", "count": 1, "sex": "female"}]}','338fc1c879efe374cf49ad3febdeefc7b213a29a3e888313a21847943c99b9da','p');
+INSERT INTO "event" VALUES('a',1772438400000000,'01marntbx0rbwfsd2qqm561xef',12,'moved',1798272004000000,'s','','Ada','phone',NULL,'',0,NULL,'','','','{"to": "b"}','8eeefd35b2217216d3e090a9522b16711d0aa81cb60ef2384e0c7f2e2ef96ecf','');
+INSERT INTO "event" VALUES('a',1772524800000000,'01marntcw8kynvkwd47mgyqwzt',13,'tested',1798272005000000,'','','Ada','phone',NULL,'01marntcw8da9b25aqmcf9egnd',0,NULL,'','','','{}','9d96d4dcb654001c0d852674608989d799c41f5f6c3b9dae262397bf55adbd52','');
+INSERT INTO "event" VALUES('a',1772611200000000,'01marntaxr67axtb3hccewswhq',10,'task_done',1798272003000000,'','','Ada','phone',NULL,'01marntaxrwtydhqhf6wa45gf8',0,NULL,'','','','{"task": "k"}','8867f52c981a03d8c5ca7e901e0ca250869aa4d327953d0635496417b3f67ac2','k');
+INSERT INTO "event" VALUES('a',1772611200000000,'01marntaxrvj4nvjt0jxfnqweg',11,'noted',1798272003000000,'','','Ada','phone',NULL,'01marntaxrwtydhqhf6wa45gf8',0,NULL,'größe ☃ ''quoted''','','','{}','a8e879f06e60181216b4206c8dd7c010c61c659b5a4b494c4ebff17413e000b8','');
+INSERT INTO "event" VALUES('a',1772611200000000,'01marntdvgdpxbtaynzbshvz65',15,'tested',1798272006000000,'','','Ada','phone',NULL,'01marntdvgpay8bfa475nnv604',0,NULL,'','','','{}','9e144629344dc58ff808ca18e7fd7db788583dc42d965a98732fcb799998ab21','');
+INSERT INTO "event" VALUES('a',1772697600000000,'01marntetrnravz0g2p2f9xjaw',17,'moved',1798272007000000,'s','','Ada','phone',NULL,'',0,NULL,'','','','{"to": "b"}','8b3576d0fa93a703379814a5d0843308bd399a3dba4ce3b6948a0ee8ef03bbc2','');
+INSERT INTO "event" VALUES('a',1772784000000000,'01marntft00cg6w56sg5c92dy5',18,'tested',1798272008000000,'','','Ada','phone',NULL,'01marntft02625ngw6f5dr1rwr',0,NULL,'','','','{}','c43f1da034a9789b1bbfbd330fdf37db4243ef693a2408cce9ff2d0ffd117a8a','');
+INSERT INTO "event" VALUES('a',1772870400000000,'01marntgs8savr82w7za9p18q8',20,'died',1798272009000000,'s','','Ada','phone',NULL,'',0,NULL,'','','','{}','1c61a6d83d370de32371e106c641fd2bc790572b2fa779e1ee21916c152cfde8','');
+INSERT INTO "event" VALUES('a',1772956800000000,'01marnthrg978j21zxwv6fpehf',21,'tested',1798272010000000,'','','Ada','phone',NULL,'01marnthrgx375dw3wzphgztrv',0,NULL,'','','','{}','161d1795e66efdb0d0fe4809df1d5aed1b0921358ae4b11ca4bf053cc5e1d216','');
+INSERT INTO "event" VALUES('a',1773043200000000,'01marntjqrzh00kss4j5hpkffq',23,'moved',1798272011000000,'s','','Ada','phone',NULL,'',0,NULL,'','','','{"to": "b"}','a503b6de2e2ec72bf863e9ecfc890ac945f495623d09877fdad1f0ac93229ba9','');
+INSERT INTO "event" VALUES('a',1773129600000000,'01marntkq0tdfxy228sb8pww83',24,'died',1798272012000000,'s','','Ada','phone',NULL,'',0,NULL,'','','','{}','0c503d57bc48dd53d97760e4b88d5c75a16d675e41c91e659403dfadfdfd9eeb','');
+INSERT INTO "event" VALUES('a',1773216000000000,'01marntmp86pd62jze5rrhkg87',25,'died',1798272013000000,'s','','Ada','phone',NULL,'',0,NULL,'','','','{}','0d9d9ae8313c657603ed741ca8468a82430f5bfe08fd45fd36ca7c3479c41854','');
+INSERT INTO "event" VALUES('a',1773388800000000,'01marntqm0p5qbara6veqyjbg4',27,'died',1798272016000000,'s','','Ada','phone',NULL,'',0,NULL,'','','','{}','8a135f2bbb099901bf05fe9de8602a05f0447894127b3547e462d2cfb8b0893a','');
+INSERT INTO "event" VALUES('a',1773475200000000,'01marntrk82zqzrn0f2h3f05v2',28,'tested',1798272017000000,'','','Ada','phone',NULL,'01marntrk89bykm4d3ebt7j1pn',0,NULL,'','','','{}','65dc2cd03826e1fedd6f8b4b0c20f121fb8160f18be0f1ca7d7a3bc2e7ce05b1','');
+INSERT INTO "event" VALUES('a',1773561600000000,'01marntsjg7tp1sm09gdtre5cr',30,'tested',1798272018000000,'','','Ada','phone',NULL,'01marntsjgq91xg04j4vdb3jcc',0,NULL,'','','','{}','5e5f001cdf790c1d7b5c6fda1efcf250540fb4517a47408a77bc5c898fbb76f5','');
+INSERT INTO "event" VALUES('a',1773820800000000,'01marntxfgtc8n3wt4j02kpgg4',34,'counted',1798272022000000,'s','','Ada','phone',NULL,'',0,NULL,'','','','{}','5f297aed1e85cd74a79020255015cf07034bd6da19880b58903938415e0ad84b','');
+INSERT INTO "event" VALUES('a',1773993600000000,'01marntze0jhp83rsdy36jzmg9',36,'tested',1798272024000000,'','','Ada','phone',NULL,'01marntze0d45pf6bmnhf1d0ew',0,NULL,'','','','{}','c111dc92a8a52354cd7ba3d099397a26aef526b7edec14de9278cbd9fe808c13','');
+INSERT INTO "event" VALUES('a',1774166400000000,'01marnv2brjd4zesf6wmhhx9bj',39,'died',1798272027000000,'s','','Ada','phone',NULL,'',0,NULL,'','','','{}','962d49bcfe8623bbfd0507200cb1dd6cde1f0ebc98bb3de27260aea1dc404891','');
+INSERT INTO "event" VALUES('a',1774425600000000,'01marnv68r6gcbx69zgma83xw7',41,'tested',1798272031000000,'','','Ada','phone',NULL,'01marnv68rxh7agyxhx9mv1bzw',0,NULL,'','','','{}','823b7accd3c17c078d156597600f586b2d7c9fe41408c7185d52b2b8115f3f5d','');
+INSERT INTO "event" VALUES('a',1774684800000000,'01marnva5r7j5f1jneevkmczvb',44,'tested',1798272035000000,'','','Ada','phone',NULL,'01marnva5rs89wahxhvfmf99nk',0,NULL,'','','','{}','e2f4f0575ea6cab2f5b18c23400dcb1adcd44f25970492da31b8731763ff4604','');
+INSERT INTO "event" VALUES('a',1774771200000000,'01marnvb50n8rks7nn0p0s4hpz',46,'died',1798272036000000,'s','','Ada','phone',NULL,'',0,NULL,'','','','{}','cedd157c3be4ad8acf3612d4b2158fac62aa97dcfa670233ee82415396457804','');
+INSERT INTO "event" VALUES('a',1774857600000000,'01marnvc48rah3p1161anrrq47',47,'tested',1798272037000000,'','','Ada','phone',NULL,'01marnvc48ncqrftjy1mmnm5eg',0,NULL,'','','','{}','c88f0cbef845bb412bd70845b50e59092c83f1128312e590db89ed8652fb14f5','');
+INSERT INTO "event" VALUES('a',1774944000000000,'01marnvd3gawf1dsw2zmh8a3qs',49,'tested',1798272038000000,'','','Ada','phone',NULL,'01marnvd3gn9yb637hm6w6fwep',0,NULL,'','','','{}','1b8fa8edec36c6947fa5789b201c93024bb6a1ae518869499db9b7bde0673b24','');
+INSERT INTO "event" VALUES('a',1798272014000000,'01marntpmra7kcj7bv7sdasb5p',26,'voided',1798272015000000,'s','','Ada','phone',NULL,'',0,NULL,'','a slip','01marntmp86pd62jze5rrhkg87','{}','4bb063ac1dac9f54c70cfc01cc05afef0622f5658801fc37d8254bffab748642','');
+INSERT INTO "event" VALUES('a',1798272019000000,'01marntvh0qhkhkawg4pxp98b0',32,'voided',1798272020000000,'s','','Ada','phone',NULL,'',0,NULL,'','a slip','01marntqm0p5qbara6veqyjbg4','{}','852dd522b543a0fd0d84893d1cec1b65f88fc015e35cbc7b034d6052fa814a85','');
+INSERT INTO "event" VALUES('a',1798272029000000,'01marnv59g0rjkz6nqgnyab9kv',40,'voided',1798272030000000,'s','','Ada','phone',NULL,'',0,NULL,'','a slip','01marnv2brjd4zesf6wmhhx9bj','{}','14a6f3fdb92fe39de80a260ad0b0a1c25cef184b61de5bb46b350815f586fca1','');
+INSERT INTO "event" VALUES('a',1798272033000000,'01marnv96gx21a0z1hp5sek26q',43,'voided',1798272034000000,'s','','Ada','phone',NULL,'',0,NULL,'','a slip','01marntxfgtc8n3wt4j02kpgg4','{}','2dec25496719e48dc084fd7084350da69bcbd4108059311db3eb62e443691fac','');
+INSERT INTO "event" VALUES('b',1772352000000000,'01marnt8z8fagbbnj1d65sq51d',3,'place_opened',1798272001000000,'','','Ada','phone',NULL,'01marnt8z8zm45zfns165e63t1',0,NULL,'','','','{"label": "b", "kind": "tank"}','b02cd5600b55c8d6621406062cb0445e8baaaf862eddf1ae43c54be630166748','b');
+INSERT INTO "event" VALUES('b',1772352000000000,'01marnt8z8z7z6krw0d0k1wyx5',7,'born',1798272001000000,'t','','Ada','phone',NULL,'01marnt8z8zm45zfns165e63t1',0,NULL,'','','','{}','925a5e0cec7d84c0b929fc86a7f04885bd6b3bdee25b8b229e7b612f1c4cdd6e','');
+INSERT INTO "event" VALUES('b',1772524800000000,'01marntcw8xfd8dq1zp84qbp8w',14,'tested',1798272005000000,'','','Ada','phone',NULL,'01marntcw8da9b25aqmcf9egnd',0,NULL,'','','','{}','88fe1e2b093e3a5385936f4e7f1af64b1205244a0a924544cb4bef6975c43fdb','');
+INSERT INTO "event" VALUES('b',1772611200000000,'01marntdvgrfz9p666zy55rvdm',16,'tested',1798272006000000,'','','Ada','phone',NULL,'01marntdvgpay8bfa475nnv604',0,NULL,'','','','{}','f6c65141d8b10337146f7b83214a6a87cabf045d16f0245e8a509ea12346afc7','');
+INSERT INTO "event" VALUES('b',1772784000000000,'01marntft0gzsavfh2adsj7whv',19,'tested',1798272008000000,'','','Ada','phone',NULL,'01marntft02625ngw6f5dr1rwr',0,NULL,'','','','{}','2ded4ca2a61b81dba633fa6fb72004bc76dcec49019c3155c52928fbb78d553f','');
+INSERT INTO "event" VALUES('b',1772956800000000,'01marnthrgjnh5wfqf4tdyw3ac',22,'tested',1798272010000000,'','','Ada','phone',NULL,'01marnthrgx375dw3wzphgztrv',0,NULL,'','','','{}','7386c2a5eb93873aeff620054b67cfc0ba258a200d500ec1aa3a7a5c6a66aec7','');
+INSERT INTO "event" VALUES('b',1773475200000000,'01marntrk8n37bftshcqzmqejy',29,'tested',1798272017000000,'','','Ada','phone',NULL,'01marntrk89bykm4d3ebt7j1pn',0,NULL,'','','','{}','c1d1e6b525147ed913aed9b9a69efb7e7c7f6b0313a4f833ef7238e08caec7a1','');
+INSERT INTO "event" VALUES('b',1773561600000000,'01marntsjgbjh7kgnkag46yvac',31,'tested',1798272018000000,'','','Ada','phone',NULL,'01marntsjgq91xg04j4vdb3jcc',0,NULL,'','','','{}','777677e00dc8ef69778fb25bb5ba3d642e7785f22e5befa0dac532ae67761275','');
+INSERT INTO "event" VALUES('b',1773734400000000,'01marntwg8f31tnjykpwvj0j85',33,'moved',1798272021000000,'s','','Ada','phone',NULL,'',0,NULL,'','','','{"to": "a"}','63b38ccfb5a9f585d2f69be4a0daf4418a2226fd53127781c03af0db8223f2bb','');
+INSERT INTO "event" VALUES('b',1773907200000000,'01marntyer46naxqt5z680j5zs',35,'moved',1798272023000000,'s','','Ada','phone',NULL,'',0,NULL,'','','','{"to": "a"}','669e5cf88ef9abc16654f3949e8b21c7ffb02ef08e795409dd093d1567b47329','');
+INSERT INTO "event" VALUES('b',1773993600000000,'01marntze0rr6437qjsazcgjnr',37,'tested',1798272024000000,'','','Ada','phone',NULL,'01marntze0d45pf6bmnhf1d0ew',0,NULL,'','','','{}','0dafad2abff2e2dbbfe84b91c363739393c287c9b2614f4bd6cc85eb0ed9d64c','');
+INSERT INTO "event" VALUES('b',1774425600000000,'01marnv68rhed6z4e2ykycedf2',42,'tested',1798272031000000,'','','Ada','phone',NULL,'01marnv68rxh7agyxhx9mv1bzw',0,NULL,'','','','{}','9781b89aa22cdbdc798fe2cd6b937678504393c337db46d87ae5ded77ef68e62','');
+INSERT INTO "event" VALUES('b',1774684800000000,'01marnva5rmg342krxq86bbwk5',45,'tested',1798272035000000,'','','Ada','phone',NULL,'01marnva5rs89wahxhvfmf99nk',0,NULL,'','','','{}','e47434a60836deb8a76ec103d281f15cb761a973344344e22c6f6fc606ba6a0f','');
+INSERT INTO "event" VALUES('b',1774857600000000,'01marnvc48snhg7rat0r7fceec',48,'tested',1798272037000000,'','','Ada','phone',NULL,'01marnvc48ncqrftjy1mmnm5eg',0,NULL,'','','','{}','f22b0058d966e37708ed9d91c52a3bffd51cd5ad53079c1b123e00688aea6104','');
+INSERT INTO "event" VALUES('b',1774944000000000,'01marnvd3gayd4dk6gn3v45gw8',50,'tested',1798272038000000,'','','Ada','phone',NULL,'01marnvd3gn9yb637hm6w6fwep',0,NULL,'','','','{}','7310799257830abc867971224556bf9c11908492b8a186215ec83498a1909e88','');
+INSERT INTO "event" VALUES('b',1798272025000000,'01marnv1cgeh54zd6g3z098jm6',38,'voided',1798272026000000,'s','','Ada','phone',NULL,'',0,NULL,'','a slip','01marntyer46naxqt5z680j5zs','{}','cd3ff9d814dc34b310843cc59df4dc52587d0f536c2f1871937258ba0685fce6','');
 CREATE TABLE flow (
 	event TEXT NOT NULL, 
 	number INTEGER NOT NULL, 
@@ -136,32 +136,32 @@ CREATE TABLE flow (
  WITHOUT ROWID
 
 ;
-INSERT INTO "flow" VALUES('01marnt8z8v3darra591hswfqg',0,'s','a','held',20,1772352000000000,1798272001000000);
-INSERT INTO "flow" VALUES('01marnt8z8v3darra591hswfqg',1,'s','','arrived',-20,1772352000000000,1798272001000000);
-INSERT INTO "flow" VALUES('01marnt8z8z4xjwkw5a03q3ed8',0,'t','b','held',90,1772352000000000,1798272001000000);
-INSERT INTO "flow" VALUES('01marnt8z8z4xjwkw5a03q3ed8',1,'t','','born',-90,1772352000000000,1798272001000000);
-INSERT INTO "flow" VALUES('01marntbx0paa032v71qk00hea',0,'s','a','held',-1,1772438400000000,1798272004000000);
-INSERT INTO "flow" VALUES('01marntbx0paa032v71qk00hea',1,'s','b','held',1,1772438400000000,1798272004000000);
-INSERT INTO "flow" VALUES('01marntetr4nn3tg8q8hx7xfev',0,'s','a','held',-1,1772697600000000,1798272007000000);
-INSERT INTO "flow" VALUES('01marntetr4nn3tg8q8hx7xfev',1,'s','b','held',1,1772697600000000,1798272007000000);
-INSERT INTO "flow" VALUES('01marntgs8p360rnp79yccfjgn',0,'s','a','held',-1,1772870400000000,1798272009000000);
-INSERT INTO "flow" VALUES('01marntgs8p360rnp79yccfjgn',1,'s','','dead',1,1772870400000000,1798272009000000);
-INSERT INTO "flow" VALUES('01marntjqrybjazzv5mcn2jqzb',0,'s','a','held',-1,1773043200000000,1798272011000000);
-INSERT INTO "flow" VALUES('01marntjqrybjazzv5mcn2jqzb',1,'s','b','held',1,1773043200000000,1798272011000000);
-INSERT INTO "flow" VALUES('01marntkq0725qmt15qq8mq02z',0,'s','a','held',-1,1773129600000000,1798272012000000);
-INSERT INTO "flow" VALUES('01marntkq0725qmt15qq8mq02z',1,'s','','dead',1,1773129600000000,1798272012000000);
-INSERT INTO "flow" VALUES('01marntmp8y50fgh4awxfk6jk2',0,'s','a','held',-1,1773216000000000,1798272013000000);
-INSERT INTO "flow" VALUES('01marntmp8y50fgh4awxfk6jk2',1,'s','','dead',1,1773216000000000,1798272013000000);
-INSERT INTO "flow" VALUES('01marntqm0xt23q8n9pz97vqcb',0,'s','a','held',-1,1773388800000000,1798272016000000);
-INSERT INTO "flow" VALUES('01marntqm0xt23q8n9pz97vqcb',1,'s','','dead',1,1773388800000000,1798272016000000);
-INSERT INTO "flow" VALUES('01marntwg8cd7jg5ejqbkhjwx3',0,'s','b','held',-2,1773734400000000,1798272021000000);
-INSERT INTO "flow" VALUES('01marntwg8cd7jg5ejqbkhjwx3',1,'s','a','held',2,1773734400000000,1798272021000000);
-INSERT INTO "flow" VALUES('01marntyerwjrdzks3ehaz8dej',0,'s','b','held',-1,1773907200000000,1798272023000000);
-INSERT INTO "flow" VALUES('01marntyerwjrdzks3ehaz8dej',1,'s','a','held',1,1773907200000000,1798272023000000);
-INSERT INTO "flow" VALUES('01marnv2brj9pg3wrhagrs3cxb',0,'s','a','held',-1,1774166400000000,1798272027000000);
-INSERT INTO "flow" VALUES('01marnv2brj9pg3wrhagrs3cxb',1,'s','','dead',1,1774166400000000,1798272027000000);
-INSERT INTO "flow" VALUES('01marnvb50vmhnehsb89kzetjm',0,'s','a','held',-1,1774771200000000,1798272036000000);
-INSERT INTO "flow" VALUES('01marnvb50vmhnehsb89kzetjm',1,'s','','dead',1,1774771200000000,1798272036000000);
+INSERT INTO "flow" VALUES('01marnt8z8vma319ck7tzy28s2',0,'s','a','held',20,1772352000000000,1798272001000000);
+INSERT INTO "flow" VALUES('01marnt8z8vma319ck7tzy28s2',1,'s','','arrived',-20,1772352000000000,1798272001000000);
+INSERT INTO "flow" VALUES('01marnt8z8z7z6krw0d0k1wyx5',0,'t','b','held',90,1772352000000000,1798272001000000);
+INSERT INTO "flow" VALUES('01marnt8z8z7z6krw0d0k1wyx5',1,'t','','born',-90,1772352000000000,1798272001000000);
+INSERT INTO "flow" VALUES('01marntbx0rbwfsd2qqm561xef',0,'s','a','held',-1,1772438400000000,1798272004000000);
+INSERT INTO "flow" VALUES('01marntbx0rbwfsd2qqm561xef',1,'s','b','held',1,1772438400000000,1798272004000000);
+INSERT INTO "flow" VALUES('01marntetrnravz0g2p2f9xjaw',0,'s','a','held',-1,1772697600000000,1798272007000000);
+INSERT INTO "flow" VALUES('01marntetrnravz0g2p2f9xjaw',1,'s','b','held',1,1772697600000000,1798272007000000);
+INSERT INTO "flow" VALUES('01marntgs8savr82w7za9p18q8',0,'s','a','held',-1,1772870400000000,1798272009000000);
+INSERT INTO "flow" VALUES('01marntgs8savr82w7za9p18q8',1,'s','','dead',1,1772870400000000,1798272009000000);
+INSERT INTO "flow" VALUES('01marntjqrzh00kss4j5hpkffq',0,'s','a','held',-1,1773043200000000,1798272011000000);
+INSERT INTO "flow" VALUES('01marntjqrzh00kss4j5hpkffq',1,'s','b','held',1,1773043200000000,1798272011000000);
+INSERT INTO "flow" VALUES('01marntkq0tdfxy228sb8pww83',0,'s','a','held',-1,1773129600000000,1798272012000000);
+INSERT INTO "flow" VALUES('01marntkq0tdfxy228sb8pww83',1,'s','','dead',1,1773129600000000,1798272012000000);
+INSERT INTO "flow" VALUES('01marntmp86pd62jze5rrhkg87',0,'s','a','held',-1,1773216000000000,1798272013000000);
+INSERT INTO "flow" VALUES('01marntmp86pd62jze5rrhkg87',1,'s','','dead',1,1773216000000000,1798272013000000);
+INSERT INTO "flow" VALUES('01marntqm0p5qbara6veqyjbg4',0,'s','a','held',-1,1773388800000000,1798272016000000);
+INSERT INTO "flow" VALUES('01marntqm0p5qbara6veqyjbg4',1,'s','','dead',1,1773388800000000,1798272016000000);
+INSERT INTO "flow" VALUES('01marntwg8f31tnjykpwvj0j85',0,'s','b','held',-2,1773734400000000,1798272021000000);
+INSERT INTO "flow" VALUES('01marntwg8f31tnjykpwvj0j85',1,'s','a','held',2,1773734400000000,1798272021000000);
+INSERT INTO "flow" VALUES('01marntyer46naxqt5z680j5zs',0,'s','b','held',-1,1773907200000000,1798272023000000);
+INSERT INTO "flow" VALUES('01marntyer46naxqt5z680j5zs',1,'s','a','held',1,1773907200000000,1798272023000000);
+INSERT INTO "flow" VALUES('01marnv2brjd4zesf6wmhhx9bj',0,'s','a','held',-1,1774166400000000,1798272027000000);
+INSERT INTO "flow" VALUES('01marnv2brjd4zesf6wmhhx9bj',1,'s','','dead',1,1774166400000000,1798272027000000);
+INSERT INTO "flow" VALUES('01marnvb50n8rks7nn0p0s4hpz',0,'s','a','held',-1,1774771200000000,1798272036000000);
+INSERT INTO "flow" VALUES('01marnvb50n8rks7nn0p0s4hpz',1,'s','','dead',1,1774771200000000,1798272036000000);
 CREATE TABLE held (
 	stock TEXT NOT NULL, 
 	place TEXT NOT NULL, 
@@ -182,19 +182,19 @@ CREATE TABLE held (
  WITHOUT ROWID
 
 ;
-INSERT INTO "held" VALUES('s','a',1772352000000000,1798272001000000,'01marnt8z8v3darra591hswfqg',0,'flow',20,NULL,NULL,20,20,20,1772352000000000);
-INSERT INTO "held" VALUES('s','a',1772438400000000,1798272004000000,'01marntbx0paa032v71qk00hea',0,'flow',-1,NULL,NULL,19,19,19,1772352000000000);
-INSERT INTO "held" VALUES('s','a',1772697600000000,1798272007000000,'01marntetr4nn3tg8q8hx7xfev',0,'flow',-1,NULL,NULL,18,18,18,1772352000000000);
-INSERT INTO "held" VALUES('s','a',1772870400000000,1798272009000000,'01marntgs8p360rnp79yccfjgn',0,'flow',-1,NULL,NULL,17,17,17,1772352000000000);
-INSERT INTO "held" VALUES('s','a',1773043200000000,1798272011000000,'01marntjqrybjazzv5mcn2jqzb',0,'flow',-1,NULL,NULL,16,16,16,1772352000000000);
-INSERT INTO "held" VALUES('s','a',1773129600000000,1798272012000000,'01marntkq0725qmt15qq8mq02z',0,'flow',-1,NULL,NULL,15,15,15,1772352000000000);
-INSERT INTO "held" VALUES('s','a',1773734400000000,1798272021000000,'01marntwg8cd7jg5ejqbkhjwx3',0,'flow',2,NULL,NULL,17,17,17,1772352000000000);
-INSERT INTO "held" VALUES('s','a',1774771200000000,1798272036000000,'01marnvb50vmhnehsb89kzetjm',0,'flow',-1,NULL,NULL,16,16,16,1772352000000000);
-INSERT INTO "held" VALUES('s','b',1772438400000000,1798272004000000,'01marntbx0paa032v71qk00hea',0,'flow',1,NULL,NULL,1,1,1,1772438400000000);
-INSERT INTO "held" VALUES('s','b',1772697600000000,1798272007000000,'01marntetr4nn3tg8q8hx7xfev',0,'flow',1,NULL,NULL,2,2,2,1772438400000000);
-INSERT INTO "held" VALUES('s','b',1773043200000000,1798272011000000,'01marntjqrybjazzv5mcn2jqzb',0,'flow',1,NULL,NULL,3,3,3,1772438400000000);
-INSERT INTO "held" VALUES('s','b',1773734400000000,1798272021000000,'01marntwg8cd7jg5ejqbkhjwx3',0,'flow',-2,NULL,NULL,1,1,1,1772438400000000);
-INSERT INTO "held" VALUES('t','b',1772352000000000,1798272001000000,'01marnt8z8z4xjwkw5a03q3ed8',0,'flow',90,70,120,90,70,120,1772352000000000);
+INSERT INTO "held" VALUES('s','a',1772352000000000,1798272001000000,'01marnt8z8vma319ck7tzy28s2',0,'flow',20,NULL,NULL,20,20,20,1772352000000000);
+INSERT INTO "held" VALUES('s','a',1772438400000000,1798272004000000,'01marntbx0rbwfsd2qqm561xef',0,'flow',-1,NULL,NULL,19,19,19,1772352000000000);
+INSERT INTO "held" VALUES('s','a',1772697600000000,1798272007000000,'01marntetrnravz0g2p2f9xjaw',0,'flow',-1,NULL,NULL,18,18,18,1772352000000000);
+INSERT INTO "held" VALUES('s','a',1772870400000000,1798272009000000,'01marntgs8savr82w7za9p18q8',0,'flow',-1,NULL,NULL,17,17,17,1772352000000000);
+INSERT INTO "held" VALUES('s','a',1773043200000000,1798272011000000,'01marntjqrzh00kss4j5hpkffq',0,'flow',-1,NULL,NULL,16,16,16,1772352000000000);
+INSERT INTO "held" VALUES('s','a',1773129600000000,1798272012000000,'01marntkq0tdfxy228sb8pww83',0,'flow',-1,NULL,NULL,15,15,15,1772352000000000);
+INSERT INTO "held" VALUES('s','a',1773734400000000,1798272021000000,'01marntwg8f31tnjykpwvj0j85',0,'flow',2,NULL,NULL,17,17,17,1772352000000000);
+INSERT INTO "held" VALUES('s','a',1774771200000000,1798272036000000,'01marnvb50n8rks7nn0p0s4hpz',0,'flow',-1,NULL,NULL,16,16,16,1772352000000000);
+INSERT INTO "held" VALUES('s','b',1772438400000000,1798272004000000,'01marntbx0rbwfsd2qqm561xef',0,'flow',1,NULL,NULL,1,1,1,1772438400000000);
+INSERT INTO "held" VALUES('s','b',1772697600000000,1798272007000000,'01marntetrnravz0g2p2f9xjaw',0,'flow',1,NULL,NULL,2,2,2,1772438400000000);
+INSERT INTO "held" VALUES('s','b',1773043200000000,1798272011000000,'01marntjqrzh00kss4j5hpkffq',0,'flow',1,NULL,NULL,3,3,3,1772438400000000);
+INSERT INTO "held" VALUES('s','b',1773734400000000,1798272021000000,'01marntwg8f31tnjykpwvj0j85',0,'flow',-2,NULL,NULL,1,1,1,1772438400000000);
+INSERT INTO "held" VALUES('t','b',1772352000000000,1798272001000000,'01marnt8z8z7z6krw0d0k1wyx5',0,'flow',90,70,120,90,70,120,1772352000000000);
 CREATE TABLE observed (
 	event TEXT NOT NULL, 
 	number INTEGER NOT NULL, 
@@ -212,31 +212,31 @@ CREATE TABLE observed (
  WITHOUT ROWID
 
 ;
-INSERT INTO "observed" VALUES('01marnt8z8v3darra591hswfqg',0,'a','s','count',1772352000000000,20.0,NULL,NULL,'','');
-INSERT INTO "observed" VALUES('01marnt8z8z4xjwkw5a03q3ed8',0,'b','t','count',1772352000000000,90.0,70.0,120.0,'','');
-INSERT INTO "observed" VALUES('01marntcw8c8syk21ch3myk4xk',0,'a','','ph',1772524800000000,7.52192488982515072848e+00,7.42192488982515108375e+00,7.62192488982515,'','');
-INSERT INTO "observed" VALUES('01marntcw8vwtte37t13h3dw71',0,'b','','ph',1772524800000000,7.0,6.9,7.1,'','');
-INSERT INTO "observed" VALUES('01marntdvg4xxssc5hmerft0v0',0,'a','','ph',1772611200000000,7.3031859454455254621e+00,7.20318594544552581737e+00,7.40318594544552510683e+00,'','');
-INSERT INTO "observed" VALUES('01marntdvge3hg66p22jn605wv',0,'b','','ph',1772611200000000,7.0,6.9,7.1,'','');
-INSERT INTO "observed" VALUES('01marntft0qy6dv5h0newnryve',0,'a','','ph',1772784000000000,6.86553413581010651967e+00,6.76553413581010687494e+00,6.96553413581010616439e+00,'','');
-INSERT INTO "observed" VALUES('01marntft0z77zdf9qjhzs4b7p',0,'b','','ph',1772784000000000,7.0,6.9,7.1,'','');
-INSERT INTO "observed" VALUES('01marnthrgm1aqfzh751zwd1mr',0,'a','','ph',1772956800000000,6.53266112091451933707e+00,6.43266112091452,6.6326611209145189818e+00,'','');
-INSERT INTO "observed" VALUES('01marnthrgxvbx00hrhvn5cwwc',0,'b','','ph',1772956800000000,7.0,6.9,7.1,'','');
-INSERT INTO "observed" VALUES('01marntrk840w7ekf3ehfzt9vg',0,'a','','ph',1773475200000000,7.37296770835816,7.27296770835816,7.47296770835815937772e+00,'','');
-INSERT INTO "observed" VALUES('01marntrk8fb8ant0zyq064kpy',0,'b','','ph',1773475200000000,7.0,6.9,7.1,'','');
-INSERT INTO "observed" VALUES('01marntsjgjpxaxaadf211rvfh',0,'a','','ph',1773561600000000,7.45170520289303084382e+00,7.35170520289303119909e+00,7.55170520289303048855e+00,'','');
-INSERT INTO "observed" VALUES('01marntsjgyq2c2zjm8yz3j8sq',0,'b','','ph',1773561600000000,7.0,6.9,7.1,'','');
-INSERT INTO "observed" VALUES('01marntxfg8vn19grw51qx3kmv',0,'a','s','count',1773820800000000,17.0,NULL,NULL,'','');
-INSERT INTO "observed" VALUES('01marntze0768a9ehagdd4f8pn',0,'a','','ph',1773993600000000,7.67515595132514594212e+00,7.57515595132514629739e+00,7.77515595132514558684e+00,'','');
-INSERT INTO "observed" VALUES('01marntze0sr0xk42rbtxdtbn9',0,'b','','ph',1773993600000000,7.0,6.9,7.1,'','');
-INSERT INTO "observed" VALUES('01marnv68ragnvrqs0qk7kcq0k',0,'a','','ph',1774425600000000,7.01543450102263221879e+00,6.91543450102263257406e+00,7.11543450102263186352e+00,'','');
-INSERT INTO "observed" VALUES('01marnv68rqpaw6nj3b2481r1p',0,'b','','ph',1774425600000000,7.0,6.9,7.1,'','');
-INSERT INTO "observed" VALUES('01marnva5r1w9d008624fwz512',0,'a','','ph',1774684800000000,7.17800451596510313834e+00,7.07800451596510349361e+00,7.27800451596510278307e+00,'','');
-INSERT INTO "observed" VALUES('01marnva5r97t2ht4zcgn0bwh0',0,'b','','ph',1774684800000000,7.0,6.9,7.1,'','');
-INSERT INTO "observed" VALUES('01marnvc48623epbcth8eqg15r',0,'a','','ph',1774857600000000,6.4854799470861355104e+00,6.38547994708613586567e+00,6.58547994708613515513e+00,'','');
-INSERT INTO "observed" VALUES('01marnvc48gckt7envg6dk6sk7',0,'b','','ph',1774857600000000,7.0,6.9,7.1,'','');
-INSERT INTO "observed" VALUES('01marnvd3g3b92qrmz85vfw5ph',0,'a','','ph',1774944000000000,6.82862799860154900954e+00,6.72862799860154936482e+00,6.92862799860154865427e+00,'','');
-INSERT INTO "observed" VALUES('01marnvd3g988t9wafqy1cx0d4',0,'b','','ph',1774944000000000,7.0,6.9,7.1,'','');
+INSERT INTO "observed" VALUES('01marnt8z8vma319ck7tzy28s2',0,'a','s','count',1772352000000000,20.0,NULL,NULL,'','');
+INSERT INTO "observed" VALUES('01marnt8z8z7z6krw0d0k1wyx5',0,'b','t','count',1772352000000000,90.0,70.0,120.0,'','');
+INSERT INTO "observed" VALUES('01marntcw8kynvkwd47mgyqwzt',0,'a','','ph',1772524800000000,7.52192488982515072848e+00,7.42192488982515108375e+00,7.62192488982515,'','');
+INSERT INTO "observed" VALUES('01marntcw8xfd8dq1zp84qbp8w',0,'b','','ph',1772524800000000,7.0,6.9,7.1,'','');
+INSERT INTO "observed" VALUES('01marntdvgdpxbtaynzbshvz65',0,'a','','ph',1772611200000000,7.3031859454455254621e+00,7.20318594544552581737e+00,7.40318594544552510683e+00,'','');
+INSERT INTO "observed" VALUES('01marntdvgrfz9p666zy55rvdm',0,'b','','ph',1772611200000000,7.0,6.9,7.1,'','');
+INSERT INTO "observed" VALUES('01marntft00cg6w56sg5c92dy5',0,'a','','ph',1772784000000000,6.86553413581010651967e+00,6.76553413581010687494e+00,6.96553413581010616439e+00,'','');
+INSERT INTO "observed" VALUES('01marntft0gzsavfh2adsj7whv',0,'b','','ph',1772784000000000,7.0,6.9,7.1,'','');
+INSERT INTO "observed" VALUES('01marnthrg978j21zxwv6fpehf',0,'a','','ph',1772956800000000,6.53266112091451933707e+00,6.43266112091452,6.6326611209145189818e+00,'','');
+INSERT INTO "observed" VALUES('01marnthrgjnh5wfqf4tdyw3ac',0,'b','','ph',1772956800000000,7.0,6.9,7.1,'','');
+INSERT INTO "observed" VALUES('01marntrk82zqzrn0f2h3f05v2',0,'a','','ph',1773475200000000,7.37296770835816,7.27296770835816,7.47296770835815937772e+00,'','');
+INSERT INTO "observed" VALUES('01marntrk8n37bftshcqzmqejy',0,'b','','ph',1773475200000000,7.0,6.9,7.1,'','');
+INSERT INTO "observed" VALUES('01marntsjg7tp1sm09gdtre5cr',0,'a','','ph',1773561600000000,7.45170520289303084382e+00,7.35170520289303119909e+00,7.55170520289303048855e+00,'','');
+INSERT INTO "observed" VALUES('01marntsjgbjh7kgnkag46yvac',0,'b','','ph',1773561600000000,7.0,6.9,7.1,'','');
+INSERT INTO "observed" VALUES('01marntxfgtc8n3wt4j02kpgg4',0,'a','s','count',1773820800000000,17.0,NULL,NULL,'','');
+INSERT INTO "observed" VALUES('01marntze0jhp83rsdy36jzmg9',0,'a','','ph',1773993600000000,7.67515595132514594212e+00,7.57515595132514629739e+00,7.77515595132514558684e+00,'','');
+INSERT INTO "observed" VALUES('01marntze0rr6437qjsazcgjnr',0,'b','','ph',1773993600000000,7.0,6.9,7.1,'','');
+INSERT INTO "observed" VALUES('01marnv68r6gcbx69zgma83xw7',0,'a','','ph',1774425600000000,7.01543450102263221879e+00,6.91543450102263257406e+00,7.11543450102263186352e+00,'','');
+INSERT INTO "observed" VALUES('01marnv68rhed6z4e2ykycedf2',0,'b','','ph',1774425600000000,7.0,6.9,7.1,'','');
+INSERT INTO "observed" VALUES('01marnva5r7j5f1jneevkmczvb',0,'a','','ph',1774684800000000,7.17800451596510313834e+00,7.07800451596510349361e+00,7.27800451596510278307e+00,'','');
+INSERT INTO "observed" VALUES('01marnva5rmg342krxq86bbwk5',0,'b','','ph',1774684800000000,7.0,6.9,7.1,'','');
+INSERT INTO "observed" VALUES('01marnvc48rah3p1161anrrq47',0,'a','','ph',1774857600000000,6.4854799470861355104e+00,6.38547994708613586567e+00,6.58547994708613515513e+00,'','');
+INSERT INTO "observed" VALUES('01marnvc48snhg7rat0r7fceec',0,'b','','ph',1774857600000000,7.0,6.9,7.1,'','');
+INSERT INTO "observed" VALUES('01marnvd3gawf1dsw2zmh8a3qs',0,'a','','ph',1774944000000000,6.82862799860154900954e+00,6.72862799860154936482e+00,6.92862799860154865427e+00,'','');
+INSERT INTO "observed" VALUES('01marnvd3gayd4dk6gn3v45gw8',0,'b','','ph',1774944000000000,7.0,6.9,7.1,'','');
 CREATE TABLE thing (
 	sort TEXT NOT NULL, 
 	id TEXT NOT NULL, 
@@ -258,11 +258,11 @@ CREATE TABLE voided (
 	"by" TEXT NOT NULL, 
 	PRIMARY KEY (event)
 );
-INSERT INTO "voided" VALUES('01marntmp8y50fgh4awxfk6jk2','01marntpmrax10671qzvpemrbv');
-INSERT INTO "voided" VALUES('01marntqm0xt23q8n9pz97vqcb','01marntvh0mjgy6ss02nqgeqdv');
-INSERT INTO "voided" VALUES('01marntyerwjrdzks3ehaz8dej','01marnv1cghy2qrp6f4p65r4gb');
-INSERT INTO "voided" VALUES('01marnv2brj9pg3wrhagrs3cxb','01marnv59gk6ngnm0eazve2y7w');
-INSERT INTO "voided" VALUES('01marntxfg8vn19grw51qx3kmv','01marnv96gvcr2x42kzrd0bab4');
+INSERT INTO "voided" VALUES('01marntmp86pd62jze5rrhkg87','01marntpmra7kcj7bv7sdasb5p');
+INSERT INTO "voided" VALUES('01marntqm0p5qbara6veqyjbg4','01marntvh0qhkhkawg4pxp98b0');
+INSERT INTO "voided" VALUES('01marntyer46naxqt5z680j5zs','01marnv1cgeh54zd6g3z098jm6');
+INSERT INTO "voided" VALUES('01marnv2brjd4zesf6wmhhx9bj','01marnv59g0rjkz6nqgnyab9kv');
+INSERT INTO "voided" VALUES('01marntxfgtc8n3wt4j02kpgg4','01marnv96gx21a0z1hp5sek26q');
 CREATE UNIQUE INDEX event_id ON event (id);
 CREATE INDEX event_stock ON event (stock, happened);
 CREATE INDEX event_kind ON event (kind, happened);
@@ -276,6 +276,8 @@ CREATE INDEX thing_of ON thing (sort, "of");
 CREATE INDEX due_at ON due (due);
 CREATE INDEX event_thing ON event (thing, happened) WHERE thing != '';
 CREATE INDEX flow_place ON flow (place, happened) WHERE place != '';
+CREATE INDEX event_batch ON event (batch) WHERE batch != '';
+CREATE INDEX thing_id ON thing (id);
 CREATE INDEX derived_stock ON derived (stock, place);
 CREATE INDEX derived_account ON derived (account, happened);
 CREATE INDEX balance_place ON balance (place);

@@ -11,7 +11,6 @@ from typing import Final
 
 from tankwright.finding import Finding
 from tankwright.husbandry.records import Draft
-from tankwright.logbook.listing import voided_by
 from tankwright.logbook.outcome import By, Recorded, Refused
 from tankwright.workspace.bringing.columns import TableReading, changed_reading, guessed_reading
 from tankwright.workspace.bringing.rows import Known, Understood, understood_rows
@@ -91,6 +90,8 @@ def _taken_back_before(
     log: RoomLog, before: Sequence[tuple[Recorded, tuple[tuple[Draft, ...], By]]]
 ) -> list[tuple[tuple[Draft, ...], By]]:
     """Of the rows that were in the book before, those that were taken back meanwhile, under another key."""
+    from tankwright.logbook.listing import voided_by  # noqa: PLC0415 - its database is loaded when a book is opened
+
     voided = voided_by(log.book, [event.id for one, _ in before for event in one.events])
     return [
         (drafts, replace(by, key=f"{by.key}+"))
