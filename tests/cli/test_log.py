@@ -57,7 +57,8 @@ def test_fish_go_through_their_life_in_words(log: Run, run: Run) -> None:
         log("A4", "sold", "1", "--by", "a club", "--price", "3.50", "--currency", "EUR", "--at", "2026-10-09")
     )
     said(log("A3", "split", "2", "--stock", "Tetras", "--label", "Two", "--to", "B1", "--at", "2026-10-10"))
-    said(log("A3", "guess", "25", "20-30", "--stock", "Brood 1", "--at", "2026-10-11"))
+    assert "about 26, 13 to 52" in said(log("A3", "guess", "26", "--stock", "Brood 1", "--at", "2026-10-11"))
+    said(log("A3", "guess", "25", "20-30", "--stock", "Brood 1", "--at", "2026-10-11 18:00"))
     said(log("A3", "measured", "2.1 cm", "--stock", "Tetras", "--at", "2026-10-12"))
     rows = {(one["tank"], one["stock"]): one["fish"] for one in json.loads(census(run, "--json"))}
     assert rows == {("A3", "Tetras"): 5, ("A3", "Brood 1"): 25, ("A4", "Tetras"): 2, ("B1", "Two"): 2}
@@ -81,13 +82,14 @@ def test_a_past_day_is_counted_as_it_was_and_put_together_otherwise(log: Run, ru
 def test_water_looks_and_notes_are_written_too(log: Run, tmp_path: Path) -> None:
     assert "pH 7.2" in said(log("A3", "ph", "7,2"))
     assert "KH 4 °dH" in said(log("A3", "kh", "4 °dH", "--note", "drops"))
+    assert "KH 3 to 4 °dH" in said(log("A3", "kh", "3-4"))
     said(log("A3", "looked"))
     said(log("A3", "fed", "flakes"))
     said(log("A3", "note", "a", "torn", "fin"))
     (tmp_path / "leak.png").write_bytes(b"\x89PNG\r\n\x1a\n....")
     assert "Incident: leak" in said(log("A3", "incident", "leak", "--photo", "leak.png"))
     kinds = [one.kind for one in RoomLog(tmp_path / "room.toml").book.events() if one.kind != "place_opened"]
-    assert kinds == ["tested", "tested", "looked", "fed", "noted", "incident"]
+    assert kinds == ["tested", "tested", "tested", "looked", "fed", "noted", "incident"]
 
 
 def test_what_was_wrong_is_voided_or_corrected_with_a_reason(log: Run, run: Run) -> None:

@@ -65,6 +65,7 @@ NEEDED: Final = {
     "POST /api/v1/plan/restore": "edit",
     "POST /api/v1/entries": "enter",
     "POST /api/v1/entries/{entry}/undo": "enter",
+    "POST /api/v1/deeds": "enter",
     "POST /api/v1/jobs": "look",
     "DELETE /api/v1/jobs/{job}": "look",
 }

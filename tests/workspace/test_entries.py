@@ -288,3 +288,18 @@ def test_entries_come_in_pages_the_last_stored_first(tmp_path: Path) -> None:
         7.0,
     ]
     assert of.page(limit=9, kind="fed") == of.page(limit=9, tank="Z9") == ()
+
+
+def test_a_look_does_the_work_of_looking_that_is_due_and_both_are_taken_back(tmp_path: Path) -> None:
+    put_in(tmp_path, "tetras", 10)
+    log = RoomLog(tmp_path / "plan.toml", now=Clock())
+    task = {"task": "look", "label": "Look", "every_days": 1.0, "kind": "look"}
+    log.book.record([Draft(kind="task_set", happened=TAP, place="a3", details=task)], By(who="Ada"))
+    assert [one.task.id for one in log.book.due(TAP + timedelta(hours=1))] == ["look"]
+    of = book(tmp_path)
+    entry = stored(of.add(key="l", tank="A3", kind="looked", who="Ada", happened=TAP))
+    assert log.book.due(TAP + timedelta(hours=1)) == ()
+    assert [one.kind for one in of.all()] == ["looked"]
+    assert stored(of.undo(entry.id, key="u", who="Ada")).undoes == entry.id
+    assert [one.task.id for one in log.book.due(TAP + timedelta(hours=1))] == ["look"]
+    assert of.last("A3") == ()

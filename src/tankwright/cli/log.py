@@ -8,25 +8,29 @@ import sys
 from collections.abc import Mapping, Sequence
 from datetime import datetime, timedelta
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 import click
 
 from tankwright.cli.the_log import NOT_DONE, or_leave, tell
 from tankwright.display import printable
 from tankwright.finding import Finding
-from tankwright.husbandry.records import Event
+from tankwright.husbandry.facts import water_tested
+from tankwright.husbandry.records import Draft, Event, Observed
 from tankwright.logbook.outcome import Recorded, Refused
 from tankwright.workspace.deeds import DEEDS, Asked
 from tankwright.workspace.entries import SCALES, EntryBook, read_value
 from tankwright.workspace.entries_before import place_of
 from tankwright.workspace.entry_values import EntryKind
 from tankwright.workspace.event_words import event_words
-from tankwright.workspace.keeping import Hand, wrong_value
+from tankwright.workspace.keeping import Hand, do, wrong_value
 from tankwright.workspace.keeping_seen import went_wrong
 from tankwright.workspace.laid_out import log_in_step
 from tankwright.workspace.log import RoomLog
-from tankwright.workspace.naming import WrongError
+from tankwright.workspace.naming import WrongError, place_named
+
+if TYPE_CHECKING:
+    from tankwright.logbook.store import Logbook
 
 RECORDED, REFUSED = 0, 1
 
@@ -148,7 +152,10 @@ def _done(
 
 
 def _tapped(log: RoomLog, tank: str, kind: EntryKind, words: Sequence[str], hand: Hand) -> Recorded | Refused:
-    """A water test, a look or a feeding."""
+    """A water test, a look or a feeding. A kit that lies between two steps is read as both: "3-4"."""
+    between = re.fullmatch(r"(\d+(?:[.,]\d+)?) ?(?:-|to|\.\.) ?(\d+(?:[.,]\d+)?)(.*)", " ".join(words))
+    if SCALES[kind].needed and between is not None:
+        return _between(tank, kind, between.groups(), hand)
     read = read_value(kind, " ".join(words) if SCALES[kind].needed else "")
     if isinstance(read, Finding):
         return Refused(findings=(read,))
@@ -169,6 +176,23 @@ def _tapped(log: RoomLog, tank: str, kind: EntryKind, words: Sequence[str], hand
 
     event = event_numbered(log.book, stored.entry.id)
     return Recorded(events=() if event is None else (event,))
+
+
+def _between(tank: str, kind: EntryKind, typed: Sequence[str], hand: Hand) -> Recorded | Refused:
+    """A test that lies between two numbers."""
+    ends = [read_value(kind, f"{typed[place]} {typed[2]}") for place in (0, 1)]
+    wrong = next((one for one in ends if isinstance(one, Finding)), None)
+    if wrong is not None:
+        return Refused(findings=(wrong,))
+    (low, unit), (high, _) = (one for one in ends if not isinstance(one, Finding))
+    if low is not None and high is not None and low > high:
+        low, high = high, low
+
+    def make(book: Logbook, at: datetime) -> list[Draft]:
+        read = Observed(quantity=kind, value=None, low=low, high=high, unit=unit)
+        return [water_tested(place_named(book, tank).id, at, [read], note=hand.note)]
+
+    return do(hand, make)
 
 
 def _pictured(hand: Hand, tank: str, what: str, photo: Path) -> Recorded | Refused:

@@ -167,13 +167,15 @@ def unopened_faults(
 ) -> Iterator[Finding]:
     """Openings that would be voided while other events stand on what they opened."""
     gone = [event.id for event in voided]
+    left = [name for (sort, name), thing in things.items() if sort == "stock" and thing is None]
     for event in voided:
         named = thing_of(event) if event.kind in OPENS else None
         if named is None or things.get(named) is not None:
             continue
         sort, name = named
         if any(
-            connection.execute(query.limit(1)).first() is not None for query in _standing_on(sort, name, gone)
+            connection.execute(query.limit(1)).first() is not None
+            for query in _standing_on(sort, name, gone, left)
         ):
             called = event.details.get("label") or event.details.get("name") or name
             yield Finding(
@@ -183,8 +185,9 @@ def unopened_faults(
             )  # fmt: skip
 
 
-def _standing_on(sort: Sort, name: str, gone: Sequence[str]) -> Iterator[Select[Any]]:
-    """Where other events that stand on a thing would be found; each asked by itself, so that each uses its index."""
+def _standing_on(sort: Sort, name: str, gone: Sequence[str], left: Sequence[str]) -> Iterator[Select[Any]]:
+    """Where other events that stand on a thing would be found; each asked by itself, so that each uses its index.
+    `left` are stocks that would be no more, and so stand on no line."""
     others = (EVENT.c.id.not_in(gone), standing())
     yield select(EVENT.c.id).where(naming(name), *others)
     if sort == "place":
@@ -192,7 +195,7 @@ def _standing_on(sort: Sort, name: str, gone: Sequence[str]) -> Iterator[Select[
     elif sort == "stock":
         yield select(EVENT.c.id).where(EVENT.c.stock == name, *others)
     elif sort == "line":
-        yield select(THING.c.id).where(THING.c.sort == "stock", THING.c.of == name)
+        yield select(THING.c.id).where(THING.c.sort == "stock", THING.c.of == name, THING.c.id.not_in(left))
     if sort in {"place", "stock"}:
         flows = select(FLOW.c.event).join(EVENT, EVENT.c.id == FLOW.c.event)
         yield flows.where(FLOW.c[sort] == name, FLOW.c[sort] != literal_column("''"), *others)

@@ -8,7 +8,9 @@ from datetime import datetime
 from importlib import import_module
 from typing import Final
 
+from tankwright.display import sentence
 from tankwright.finding import Finding
+from tankwright.husbandry.treatments import leaving_findings, treatments
 from tankwright.logbook.outcome import Recorded, Refused
 from tankwright.web.entering import AHEAD
 from tankwright.workspace.deeds import AT_ONE_S_MOMENT, DEEDS, Asked, moment_of
@@ -51,7 +53,21 @@ def carry_out(log: RoomLog, fields: Mapping[str, str], *, who: str, now: datetim
         return wrong.findings[0]
     if isinstance(outcome, Refused):
         return outcome.findings[0]
-    return Done(outcome=outcome, said=AHEAD_SAID if late else "")
+    said = [AHEAD_SAID] if late else []
+    return Done(outcome=outcome, said=" ".join([*said, *_against(log, outcome)]))
+
+
+def _against(log: RoomLog, outcome: Recorded) -> list[str]:
+    """What stands against fish that left: a treatment that runs, or a withdrawal that is not over."""
+    gone = [one for one in outcome.events if one.kind == "left"]
+    if not gone:
+        return []
+    labels = import_module("tankwright.logbook.listing").labels_of(log.book, gone)
+    courses = treatments(log.book.events(kinds=["treated"]))
+    return [
+        f"{labels.get(one.subject, one.subject)} {sentence(one.text, one.numbers, 'metric')}."
+        for one in leaving_findings(gone, courses)
+    ]
 
 
 def take_back(log: RoomLog, key: str, undoes: str, *, who: str) -> Done | Finding | None:

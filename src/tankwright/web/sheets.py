@@ -6,11 +6,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from tankwright.finding import Finding
+from tankwright.logbook.outcome import NoLogbookError
 from tankwright.plan.ids import expand_ids
 from tankwright.plan.models import Plan
 from tankwright.room.model import RackPlace, Tank
 from tankwright.web.page import View
 from tankwright.web.pointer import to_pointer
+from tankwright.workspace.census import number_words
+from tankwright.workspace.naming import fish_in
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,6 +44,8 @@ class Sheet:
     rack: RackPlace | None = None
     angle: float | None = None
     opening: float | None = None
+    lives: tuple[tuple[str, str, str], ...] = ()
+    """What lives in a tank by its logbook: how many, of which stock, the stock's id."""
 
     @property
     def figures(self) -> tuple[tuple[str, str], ...]:
@@ -121,7 +126,19 @@ def _tank_sheet(view: View, tank: Tank) -> Sheet:
         id=tank.id, what=tank.kind, place=f"rack {tank.rack}, shelf {tank.shelf}, {tank.zone or 'no zone'}",
         groups=_figures(view, f"{tank.id}."), findings=concerning(view, tank.id), fields=tuple(fields), tank=tank,
         angle=elbow.angle if elbow is not None else None, opening=_opening(view, tank.id),
+        lives=_lives(view, tank.id),
     )  # fmt: skip
+
+
+def _lives(view: View, tank: str) -> tuple[tuple[str, str, str], ...]:
+    """What lives in the tank; nothing while its book is shut or nothing was written down."""
+    try:
+        book = view.log.kept
+        place = book.place_labelled(tank) if book is not None else None
+        here = fish_in(book, place) if book is not None and place is not None else ()
+    except (OSError, NoLogbookError):
+        return ()
+    return tuple((number_words(one.held, one.low, one.high), stock.label, stock.id) for one, stock in here)
 
 
 def _opening(view: View, tank: str) -> float | None:

@@ -87,6 +87,11 @@ def _bounds(asked: Asked, number: int) -> tuple[int | None, int | None]:
 def _guess(hand: Hand, tank: str, asked: Asked) -> Recorded | Refused:
     number = asked.needed()
     low, high = _bounds(asked, number)
+    if low is None and high is None:
+        low, high = (
+            number // 2,
+            number * 2,
+        )  # a guess of which nothing more is said: common practice, no source
     return guessed(hand, tank, number, number if low is None else low, number if high is None else high,
                    stock=asked.text("stock"))  # fmt: skip
 

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import importlib
 from collections.abc import Callable, Iterable
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from types import ModuleType
 from typing import TYPE_CHECKING, Final
 
 from tankwright.finding import Finding
 from tankwright.husbandry.records import Draft, Event
+from tankwright.husbandry.rounds import met_by
 from tankwright.logbook import outcome as book_outcome
 from tankwright.logbook.outcome import By, NoLogbookError, Refused
 from tankwright.plan.editing import plan_hash
@@ -57,6 +58,10 @@ _NO_BOOK: Final = frozenset(
 )
 """What the logbook says when it could not be written, which another try may cure."""
 
+_A_DAY: Final = timedelta(days=1)
+_TESTS_BACK: Final = 120
+"""Tests of a tank among which the newest of each kind are looked for; a year of weekly ones of two kinds."""
+
 
 class EntryBook:
     """The entries of one plan, for many threads and processes; they stand in its logbook."""
@@ -91,15 +96,18 @@ class EntryBook:
             return trouble(BAD_VALUE, "note", "says nothing", wanted="a few words")
         label, words = _clean(tank), _clean(note[: LONGEST["note"]])
 
-        def draft(book: Logbook) -> Draft:
+        def drafts(book: Logbook) -> list[Draft]:
             place = place_of(book, label, self.log.now())
-            return draft_of(
+            made = draft_of(
                 known, place=place, value=checked[0], unit=checked[1], note=words, happened=happened.astimezone(UTC),
                 here=book.holdings(place=place) if known in {"dead", "spawn"} else (),
                 sets=book.sets(closed=False) if known == "spawn" else (),
             )  # fmt: skip
+            # a look or a feeding is the work of that tank too, when it is due
+            due = book.due(happened + _A_DAY) if known in {"looked", "fed"} else ()
+            return [made, *met_by(made, due, lambda at: at.astimezone().date())]
 
-        return self._store(draft, _by(who, key))
+        return self._store(drafts, _by(who, key))
 
     def undo(self, entry: int, *, key: str, who: str) -> Stored | Finding:
         """Take an entry back, by an event that says so; taken back twice is once."""
@@ -110,11 +118,13 @@ class EntryBook:
         before = self._voiding(book, taken)
         if before is not None:
             return before
-        voiding = Draft(
-            kind="voided", happened=self.log.now(), voids=taken.id, reason=TAKEN_BACK, place=taken.place,
-            stock=taken.stock,
-        )  # fmt: skip
-        stored = self._store(lambda _: voiding, _by(who, key))
+        now = self.log.now()
+        together = _listing().in_batch(book, taken.batch) or (taken,)
+        voidings = [
+            Draft(kind="voided", happened=now, voids=one.id, reason=TAKEN_BACK, place=one.place, stock=one.stock)
+            for one in (taken, *(other for other in together if other.id != taken.id))
+        ]  # fmt: skip
+        stored = self._store(lambda _: voidings, _by(who, key))
         meanwhile = self._voiding(book, taken) if isinstance(stored, Finding) else None
         return stored if meanwhile is None else meanwhile
 
@@ -164,9 +174,23 @@ class EntryBook:
         book = self._book()
         if book is None:
             return frozenset()
-        events = [_listing().event_numbered(book, one.id) for one in entries if one.undoes is None]
-        by_id = {one.id: one.serial for one in events if one is not None}
-        return frozenset(by_id[name] for name in _listing().voided_by(book, by_id))
+        found: frozenset[int] = _listing().voided_numbers(
+            book, (one.id for one in entries if one.undoes is None)
+        )
+        return found
+
+    def newest_values(self, tank: str) -> dict[EntryKind, Entry]:
+        """The newest number of each kind among the last tests of a tank."""
+        book = self._book()
+        place = book.place_labelled(tank) if book is not None else None
+        if book is None or place is None:
+            return {}
+        found: dict[EntryKind, Entry] = {}
+        for event in book.events(place=place.id, kinds=["tested"], newest_first=True, limit=_TESTS_BACK):
+            entry = entry_of(event, tank)
+            if entry is not None and entry.value is not None:
+                found.setdefault(entry.kind, entry)
+        return found
 
     def all(self) -> tuple[Entry, ...]:
         """Every entry as it was stored, those taken back and those that take back among them."""
@@ -211,11 +235,11 @@ class EntryBook:
         entries = () if voiding is None else self._shown(book, [voiding])
         return Stored(entry=entries[0], repeated=True) if entries else None
 
-    def _store(self, draft: Callable[[Logbook], Draft], by: By) -> Stored | Finding:
+    def _store(self, drafts: Callable[[Logbook], list[Draft]], by: By) -> Stored | Finding:
         try:
             book = self.log.book
             known = book.by_key(by.key) if by.key else None
-            outcome = None if known is not None else book.record([draft(book)], by)
+            outcome = None if known is not None else book.record(drafts(book), by)
         except OSError as error:
             return not_kept(NOT_KEPT, self.folder, error)
         except NoLogbookError as error:

@@ -28,7 +28,7 @@ def event_words(event: Event, labels: Labels) -> str:
     >>> event = Event(kind=draft.kind, happened=at, place="p", stock="s", flows=draft.flows, details=draft.details,
     ...               id="e", serial=1, recorded=at, who="Ada")
     >>> event_words(event, {"s": "Tetras"})
-    '2 Tetras died, of old age'
+    '2 Tetras died (old age)'
     """
     said = _SAID.get(event.kind, _plain)(event, labels)
     return f"{said}. {event.note}" if event.note and said != event.note else said
@@ -89,7 +89,7 @@ def _went(event: Event, labels: Labels) -> str:
     account = next((one.account for one in event.flows if one.account != "held"), event.kind)
     verb = _GONE.get(account, _GONE.get(event.kind, "gone"))
     cause, to = (str(event.details.get(key) or "") for key in ("cause", "to"))
-    more = f", of {cause}" if cause and event.kind == "died" else (f", {cause}" if cause else "")
+    more = f" ({cause})" if cause else ""
     more += f" to {to}" if to else ""
     if event.details.get("unassigned"):
         return f"{number_of(event)} fish {verb}, of which stock nobody said"

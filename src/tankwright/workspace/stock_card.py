@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Final
 
 from tankwright.husbandry.records import SINKS, SOURCES, Account, Event
 from tankwright.husbandry.register import ConflictFound, Stock
-from tankwright.workspace.census import Lives, census
+from tankwright.workspace.census import Lives
 
 if TYPE_CHECKING:
     from tankwright.logbook.store import Logbook
@@ -82,7 +82,11 @@ def stock_card(book: Logbook, stock: Stock) -> StockCard:
     ]  # fmt: skip
     shares = [f"{name} ({share.share * 100:.0f} %)" if len(came) > 1 else name
               for name, share in zip(came, stock.origin, strict=True)]  # fmt: skip
-    here = tuple(one for one in census(book) if one.stock.id == stock.id)
+    here = tuple(
+        Lives(place=place, stock=stock, line=line, held=one.held, low=one.low, high=one.high, since=one.since)
+        for one in book.holdings(stock=stock.id)
+        if (one.held or one.high) and (place := book.place(one.place)) is not None
+    )
     return StockCard(stock=stock, line=line.name if line is not None else "", came=tuple(shares), where=here,
                      balance=balance(book, stock.id))  # fmt: skip
 

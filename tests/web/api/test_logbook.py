@@ -178,3 +178,61 @@ def test_a_year_is_there_once_it_was_asked_for(small: Caller) -> None:
     )
     assert told.json()["energy_kwh"] is None
     assert "[climate]" in told.json()["not_computed"][0]["remedy"]
+
+
+def deed(caller: Caller, sent: dict[str, Any], key: str | None = None) -> httpx.Response:
+    return caller.ask("POST", "/deeds", json=sent, headers={"Idempotency-Key": key or new_key()})
+
+
+TETRAS = {
+    "kind": "arrived",
+    "tank": "A1",
+    "value": 12,
+    "label": "Tetras",
+    "line": "Creek",
+    "species": "Danio rerio",
+}
+
+
+def test_a_deed_is_done_once_and_what_lives_where_follows(small: Caller) -> None:
+    assert small.get("/fish").json() == {"at": None, "fish": []}
+    key = new_key()
+    first = deed(small, TETRAS, key)
+    assert first.status_code == 201
+    assert [one["kind"] for one in first.json()["events"]] == ["line_opened", "stock_opened", "arrived"]
+    again = deed(small, TETRAS, key)
+    assert (again.status_code, again.json()["repeated"]) == (200, True)
+    moved = deed(small, {"kind": "moved", "tank": "A1", "value": 5, "to": "A2"}).json()["events"][0]
+    assert moved["says"] == "5 Tetras moved from A1 to A2"
+    assert [(one["account"], one["quantity"], one["tank"]) for one in moved["flows"]] == [
+        ("held", -5, "A1"), ("held", 5, "A2"),
+    ]  # fmt: skip
+    told = small.get("/fish").json()["fish"]
+    assert [(one["tank"], one["stock"], one["fish"], one["line"]) for one in told] == [
+        ("A1", "Tetras", 7, "Creek"), ("A2", "Tetras", 5, "Creek"),
+    ]  # fmt: skip
+    assert [one["tank"] for one in small.get("/fish?tank=A2").json()["fish"]] == ["A2"]
+    assert small.get("/fish?at=2020-01-01T00:00:00Z").json()["fish"] == []
+    assert [one["label"] for one in small.get("/stocks").json()["stocks"]] == ["Tetras"]
+
+
+def test_a_deed_that_cannot_be_is_refused_with_what_there_was(small: Caller) -> None:
+    deed(small, TETRAS)
+    answer = deed(small, {"kind": "died", "tank": "A1", "value": 13})
+    assert (answer.status_code, answer.json()["type"]) == (422, "/api#refused")
+    assert "has 12 and cannot give 13" in answer.json()["mistakes"][0]["text"]
+    assert deed(small, {"kind": "danced", "tank": "A1"}).json()["type"] == "/api#unreadable"
+
+
+def test_events_are_listed_newest_first_with_what_voids_them(small: Caller) -> None:
+    deed(small, TETRAS)
+    died = deed(small, {"kind": "died", "tank": "A1", "value": 2}).json()["events"][0]
+    deed(small, {"kind": "struck", "tank": "A1", "event": died["id"], "reason": "only asleep"})
+    newest, *rest = small.get("/events?tank=A1").json()["events"]
+    assert (newest["id"], newest["voided"], newest["says"]) == (died["id"], "only asleep", "2 Tetras died")
+    assert {one["voided"] for one in rest} == {None}
+    assert [one["kind"] for one in small.get("/events?kind=arrived").json()["events"]] == ["arrived"]
+    assert len(small.get("/events?stock=Tetras").json()["events"]) == 3
+    page = small.get("/events?stock=Tetras&limit=2").json()
+    assert (len(page["events"]), page["next_skip"]) == (2, 2)
+    assert small.get("/events?tank=Q9").json() == {"events": [], "next_skip": None}

@@ -17,7 +17,7 @@ from .caller import HOST, SMALL, Caller, new_key
 
 PASSWORD = "three tanks and a half"
 OPERATIONS = [(method.upper(), path) for path, methods in described()["paths"].items() for method in methods]
-ENTERS = {("POST", "/entries"), ("POST", "/entries/{entry}/undo")}
+ENTERS = {("POST", "/deeds"), ("POST", "/entries"), ("POST", "/entries/{entry}/undo")}
 JOBS = {("POST", "/jobs"), ("DELETE", "/jobs/{job}")}
 
 

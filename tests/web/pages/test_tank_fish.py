@@ -9,8 +9,10 @@ from typing import Final
 import pytest
 from playwright.sync_api import Page, expect
 
+from tankwright.husbandry.records import Draft
 from tankwright.husbandry.register import Member
-from tankwright.logbook.outcome import Recorded
+from tankwright.logbook.outcome import By, Recorded
+from tankwright.web.deeding import Done, carry_out
 from tankwright.workspace.keeping import Hand
 from tankwright.workspace.keeping_coming import NewFish, arrived
 from tankwright.workspace.keeping_groups import set_made
@@ -138,6 +140,21 @@ def test_a_guess_has_bounds_and_is_shown_as_one(cellar: Reader) -> None:
     put(cellar.path)
     deed(cellar, "guessed", stock="Tetras", value="30", spread="third")
     assert "about 30 (20 to 40)" in cellar.see("/t/A3").text
+
+
+def test_fish_that_leave_within_a_withdrawal_are_told_of(cellar: Reader) -> None:
+    put(cellar.path)
+    log = RoomLog(cellar.path)
+    place = log.book.place_labelled("A3")
+    assert place is not None
+    details = {"with": "salt", "days": 3, "withdrawal_days": 10}
+    treated = Draft(kind="treated", happened=log.now(), place=place.id, details=details)
+    assert isinstance(log.book.record([treated], By(who="Ada")), Recorded)
+    fields = {"kind": "sold", "tank": "A3", "key": "k", "value": "1"}
+    done = carry_out(log, fields, who="Ada", now=log.now())
+    assert isinstance(done, Done)
+    assert "salt" in done.said
+    assert held(cellar.path) == {"A3": {"Tetras": 11}}, "the keeper knows; it is told and stands"
 
 
 def test_a_picture_is_kept_and_shown_and_what_is_none_is_refused(cellar: Reader) -> None:

@@ -8,7 +8,7 @@ from typing import Any
 from fastapi import FastAPI
 
 from tankwright import __version__
-from tankwright.web.api import changes, history, jobs, logbook, plan, results, years
+from tankwright.web.api import changes, history, jobs, life, logbook, plan, results, years
 from tankwright.web.api.described import DESCRIPTION, describe
 from tankwright.web.api.problems import answer_with_problems
 from tankwright.web.api.shared import PREFIX, Shared
@@ -20,6 +20,7 @@ ROUTERS = (
     years.router,
     history.router,
     logbook.router,
+    life.router,
     jobs.router,
 )
 TAGS = {

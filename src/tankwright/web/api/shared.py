@@ -11,6 +11,7 @@ from tankwright.web.sockets import Hub
 from tankwright.workspace.entries import EntryBook
 from tankwright.workspace.jobs import Jobs
 from tankwright.workspace.live import LivePlan
+from tankwright.workspace.log import RoomLog
 
 PREFIX: Final = "/api/v1"
 LARGEST_NUMBER: Final = 999_999  # of a revision; beyond is none of ours
@@ -26,6 +27,8 @@ class Shared(Protocol):
     def made_once(self) -> MadeOnce: ...
     @property
     def entries(self) -> EntryBook: ...
+    @property
+    def log(self) -> RoomLog: ...
     @property
     def jobs(self) -> Jobs: ...
     @property

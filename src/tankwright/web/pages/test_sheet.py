@@ -40,12 +40,7 @@ def show(view: View) -> Mapping[str, object]:
     kinds = (*(test.kind for test in tests), NOTE)
     asked = next((kind for kind in kinds if f"enter:{kind}" in view.errors), view.query.get("kind", ""))
     kind = asked if asked in kinds else tests[0].kind
-    last: dict[str, Entry] = {}
-    for entry in view.entries.standing():
-        if entry.tank == view.params["tank"] and entry.value is not None:
-            before = last.get(entry.kind)
-            if before is None or (entry.happened, entry.id) > (before.happened, before.id):
-                last[entry.kind] = entry
+    last = view.entries.newest_values(view.params["tank"])
     following = (*tests[1:], None)
     rows = [
         _row(view, test, last.get(test.kind), after, test.kind == kind)
