@@ -42,6 +42,7 @@ COMMANDS: Final = {
     "outage": "a power cut: what to keep on, with what battery, which tanks to serve first",
     "open": "serve the room as a live drawing in the browser",
     "year": "what the room takes in a year, and what each measure would save",
+    "papers": "papers out of the logbook: strain sheet, breeding report, census, treatments, losses, packs",
     "parts": "count every part: what to buy, how to cut it, where each piece goes",
     "restore": "put a backup of the logbook back, or list those there are",
     "tests": "the water tests of the logbook: what is past a limit, what falls, what is to be tested again",

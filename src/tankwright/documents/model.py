@@ -68,7 +68,26 @@ class Banner:
     under: str
 
 
-Block = Drawing | Table | Paragraph | Banner
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Inset:
+    """A drawing that stands among the text under its title, made smaller where it is wider than the page."""
+
+    drawing: Drawing
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Picture:
+    """A photo within a box of mm, with what is said under it; without `content` the box is empty, to stick one in.
+    `ending` says what it is: "jpg", "png" or "webp"."""
+
+    under: str
+    wide: float
+    high: float
+    content: bytes | None = None
+    ending: str = ""
+
+
+Block = Drawing | Table | Paragraph | Banner | Inset | Picture
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import json
 import re
+import tempfile
 from collections.abc import Callable, Mapping, Sequence
 from decimal import Decimal
 from pathlib import Path
 from typing import Final
 
-from tankwright.documents.model import Banner, Block, Measured, Sheet, Table, said
+from tankwright.documents.model import Banner, Block, Inset, Measured, Picture, Sheet, Table, said
 from tankwright.drawing.labels import BLACK
 from tankwright.drawing.model import Drawing
 from tankwright.drawing.paper import PAPERS, Paper
@@ -44,32 +45,73 @@ def pdf_of(
     `paper` is that of the tables, upright; a drawing has a page of its own size. With `contents` the first sheet
     ends with a list of all. `progress` is told the sheets as they are handed over, then the whole once more.
     """
-    import typst  # noqa: PLC0415 - 80 MB that only a printout needs
-
-    made = []
+    made, pictures = [], dict[str, bytes]()
     for number, sheet in enumerate(sheets):
         if progress is not None:
             progress(number, len(sheets) + 1)
-        blocks = [_block(block, display) for block in sheet.blocks]
+        blocks = [_block(block, display, pictures) for block in sheet.blocks]
         if contents and number == 0:
             blocks.append({"kind": "contents", "title": "What is in it"})
         made.append({"title": sheet.title, "blocks": blocks})
     tall, wide = PAPERS[paper]
     data = {"title": title, "foot": foot, "lang": "en", "width": wide, "height": tall, "sheets": made}
-    pdf = typst.compile(
-        str(HERE / "book.typ"),
-        font_paths=[str(HERE / "font")],
-        ignore_system_fonts=True,
-        sys_inputs={"data": json.dumps(data, ensure_ascii=False)},
-    )
+    pdf = _set((HERE / "book.typ").read_text("utf-8"), json.dumps(data, ensure_ascii=False), pictures)
     if progress is not None:
         progress(len(sheets) + 1, len(sheets) + 1)
+    return pdf
+
+
+def _set(text: str, data: str, pictures: Mapping[str, bytes]) -> bytes:
+    """A document with the pictures it names beside it; they are the only files it can see."""
+    import typst  # noqa: PLC0415 - 80 MB that only a printout needs
+
+    with tempfile.TemporaryDirectory(prefix="tankwright-") as folder:
+        place = Path(folder)
+        (place / "book.typ").write_text(text, "utf-8")
+        for name, content in pictures.items():
+            (place / name).write_bytes(content)
+        pdf = typst.compile(
+            str(place / "book.typ"), font_paths=[str(HERE / "font")], ignore_system_fonts=True,
+            sys_inputs={"data": data},
+        )  # fmt: skip
     if not isinstance(pdf, bytes):
         raise TypeError("typst gave several files where one was asked for")
     return pdf
 
 
-def _block(block: Block, display: str) -> Mapping[str, object]:
+def can_be_printed(content: bytes, ending: str) -> bool:
+    """Whether a picture can be set on a page: one that was cut short, or is none, would keep the whole from being made.
+
+    >>> can_be_printed(b"no picture", "png")
+    False
+    """
+    import typst  # noqa: PLC0415 - as above
+
+    try:
+        _set(f'#image("p.{ending}", width: 9mm)', "", {f"p.{ending}": content})
+    except typst.TypstError:
+        return False
+    return True
+
+
+def _block(block: Block, display: str, pictures: dict[str, bytes]) -> Mapping[str, object]:
+    if isinstance(block, Picture):
+        name = ""
+        if block.content is not None:
+            name = f"picture-{len(pictures)}.{block.ending}"
+            pictures[name] = block.content
+        return {
+            "kind": "picture",
+            "under": block.under,
+            "width": block.wide,
+            "height": block.high,
+            "file": name,
+        }
+    if isinstance(block, Inset):
+        return {
+            "kind": "inset", "title": block.drawing.title, "width": block.drawing.width,
+            "height": block.drawing.height, "svg": faced(to_svg(block.drawing)),
+        }  # fmt: skip
     if isinstance(block, Drawing):
         return {
             "kind": "drawing", "title": block.title, "width": block.width, "height": block.height,

@@ -21,6 +21,8 @@ from starlette.websockets import WebSocket
 
 from tankwright import __version__
 from tankwright.documents.kept import Books
+from tankwright.documents.papers.kept import KIND as PAPER
+from tankwright.documents.papers.kept import KeptPapers
 from tankwright.networks.engine import compiled_loop
 from tankwright.thermal.engine import compiled_steps
 from tankwright.web import clock
@@ -46,6 +48,7 @@ from tankwright.web.pages.all import find_page
 from tankwright.web.pages.lost import PAGE as LOST
 from tankwright.web.pages.tank import tank_path
 from tankwright.web.paper_routes import add_paper_routes
+from tankwright.web.papers_routes import add_papers_routes
 from tankwright.web.parts_routes import add_parts_routes
 from tankwright.web.photo_routes import add_photo_routes
 from tankwright.web.proof_routes import add_proof_routes
@@ -58,7 +61,7 @@ from tankwright.web.start_routes import add_start_routes
 from tankwright.web.work_routes import add_work_routes
 from tankwright.workspace.build_marks import BuildMarks
 from tankwright.workspace.entries import EntryBook
-from tankwright.workspace.jobs import KINDS, Jobs
+from tankwright.workspace.jobs import KINDS, OF_ONE, Jobs
 from tankwright.workspace.live import LivePlan
 from tankwright.workspace.log import RoomLog
 from tankwright.workspace.prices import PriceBook
@@ -89,6 +92,7 @@ ROUTES: Final = (
     add_space_routes,
     add_bring_routes,
     add_lines_routes,
+    add_papers_routes,
     add_shut_routes,
 )
 """What adds routes to the app, one file a subject."""
@@ -113,7 +117,8 @@ class App:
         self.entries = EntryBook(live.path, log=self.log)
         self.marks = BuildMarks(live.path)
         self.books = Books(live, self.marks, base_url=base_url, today=clock.today)
-        self.jobs = Jobs(live, {**KINDS, **self.books.kinds()})
+        self.papers = KeptPapers(live, self.log, self.log.now)
+        self.jobs = Jobs(live, {**KINDS, **self.books.kinds()}, {**OF_ONE, PAPER: self.papers.work})
         self.hub = Hub()
         self.settings = SettingsBook(live.path)
         self.prices = PriceBook(live.path)
@@ -136,6 +141,7 @@ class App:
             page=page, live=self.live, made_once=self.made_once, person=who(request.scope), params=params,
             query=query, errors=errors, path=address, settings=self.settings, prices=self.prices,
             entries=self.entries, log=self.log, jobs=self.jobs, marks=self.marks, books=self.books,
+            papers=self.papers,
         )  # fmt: skip
         if not view.may(page.needs):
             return PlainTextResponse("Your name may not open this page.", 403)

@@ -14,6 +14,7 @@ from markupsafe import Markup
 
 from tankwright.display import words, words_in_column
 from tankwright.documents.kept import Books
+from tankwright.documents.papers.kept import KeptPapers
 from tankwright.drawing.results import LAYERS, LOG_LAYERS, DrawnResults, Layer, LogLayer
 from tankwright.explain.model import Working
 from tankwright.finding import Finding, Number, Severity
@@ -90,6 +91,7 @@ class View:
         jobs: Jobs | None = None,
         marks: BuildMarks | None = None,
         books: Books | None = None,
+        papers: KeptPapers | None = None,
     ) -> None:
         self.page = page
         self.live = live
@@ -104,6 +106,7 @@ class View:
         self.prices = prices
         self.jobs = jobs
         self.books = books
+        self.papers = papers
         self.marks = marks if marks is not None else BuildMarks(live.path)
         self.log = log if log is not None else RoomLog(live.path)
         self.entries = entries if entries is not None else EntryBook(live.path, log=self.log)

@@ -9,6 +9,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 
 from tankwright.documents.kept import Books
+from tankwright.documents.papers.kept import KeptPapers
 from tankwright.web.made import MadeOnce
 from tankwright.web.page import FieldError
 from tankwright.web.sockets import Hub
@@ -31,6 +32,7 @@ class Shared(Protocol):
     log: RoomLog
     marks: BuildMarks
     books: Books
+    papers: KeptPapers
     made_once: MadeOnce
     hub: Hub
     jobs: Jobs

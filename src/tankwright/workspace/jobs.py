@@ -39,10 +39,10 @@ KINDS: Final[Mapping[str, Work]] = {
 OF_ONE: Final[Mapping[str, WorkOfOne]] = {
     "glass": worked_out_panes, "hole_map": worked_out_maps, "look": looked_at, "take": taken_in,
 }  # fmt: skip
-"""Work on one thing alone, asked for as "hole_map:long90": the maps of one kind of tank; "look" and "take" are of a table
-that was sent to be brought into the logbook."""
-FILES_TOO: Final = frozenset({"parts", "fit", "arrange", "glass", "hole_map"})
-"""Kinds that rest on files beside the plan as well: done for a revision, they may be asked for once more."""
+"""Work on one thing alone, asked for as "hole_map:long90": the maps of one kind of tank; "look" and "take" are of a
+table that was sent to be brought into the logbook."""
+FILES_TOO: Final = frozenset({"parts", "fit", "arrange", "glass", "hole_map", "paper"})
+"""Kinds that rest on files beside the plan, or the logbook, too: done for a revision, they may be asked for again."""
 REVISIONS_KEPT: Final = 3
 LONGEST_THING: Final = 200
 ONES_KEPT: Final = 24
