@@ -32,6 +32,11 @@ from tankwright.husbandry.facts import Tally, came, counted, culled, died, estim
 from tankwright.husbandry.records import Draft
 from tankwright.husbandry.register import Holding
 from tankwright.logbook.engine import reading, writing
+from tankwright.logbook.exchange import export_book
+from tankwright.logbook.exchange_reading import Export
+from tankwright.logbook.merging import import_export
+from tankwright.logbook.outcome import NoLogbookError
+from tankwright.logbook.pictures import Pictures
 from tankwright.logbook.rebuild import audit, rebuild
 from tankwright.logbook.schema import BALANCE, CONFLICT, DERIVED, FOLLOWS, HELD, RECORDED
 from tankwright.logbook.store import By, Logbook, Recorded, Refused
@@ -105,6 +110,13 @@ def _template() -> Path:
     outcome = book.record([*(place(one) for one in PLACES), *(stock(one) for one in STOCKS)], By(who="Ada"))
     assert isinstance(outcome, Recorded)
     book.close()
+    return path
+
+
+@cache
+def _empty() -> Path:
+    path = Path(tempfile.mkdtemp(prefix="life")) / "logbook.sqlite"
+    Logbook(path).close()
     return path
 
 
@@ -432,6 +444,24 @@ class Life(RuleBasedStateMachine):
             self.holds("P3", self._rows(*FOLLOWS) == before, "made anew it is another")
         if "P8" in self.wanted:
             self._shuffled()
+        if "P12" in self.wanted:
+            self._there_and_back()
+
+    def _there_and_back(self) -> None:
+        """P12: an export taken in by an empty book is exported from there byte for byte."""
+        pictures = Pictures(self.folder / "pictures")
+        export_book(self.book, pictures, self.folder / "one.zip")
+        shutil.copy(_empty(), self.folder / "empty.sqlite")
+        other = Logbook(self.folder / "empty.sqlite", now=self.clock)
+        try:
+            import_export(other, pictures, Export(self.folder / "one.zip"))
+        except NoLogbookError as error:
+            self.holds("P12", what=False, why=error)
+        export_book(other, pictures, self.folder / "two.zip")
+        same = (self.folder / "one.zip").read_bytes() == (self.folder / "two.zip").read_bytes()
+        holdings = other.holdings() == self.book.holdings()
+        other.close()
+        self.holds("P12", same and holdings, "an export does not come back as it went")
 
     def _shuffled(self) -> None:
         """P8: the same drafts from phones that were away, the last that happened first, say the same."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -13,7 +14,7 @@ from tankwright.finding import Finding
 from tankwright.husbandry import ledger
 from tankwright.husbandry.ledger import Running, Step
 from tankwright.husbandry.records import Event
-from tankwright.logbook import census, following, queries, series, store
+from tankwright.logbook import census, exchange, following, queries, series, store
 from tankwright.logbook.rows import flow_rows
 
 from .life import lives
@@ -119,6 +120,18 @@ def with_the_present_for_the_past(patch: Patch) -> None:
     patch.setattr(queries, "holdings_then", now)
 
 
+def with_an_export_that_forgets(patch: Patch) -> None:
+    """Readings leave the book without their bounds."""
+    line_of = exchange.line_of
+
+    def forgetful(event: Event) -> bytes:
+        return line_of(
+            replace(event, observed=tuple(replace(one, low=None, high=None) for one in event.observed))
+        )
+
+    patch.setattr(exchange, "line_of", forgetful)
+
+
 def without_a_last_word(patch: Patch) -> None:
     """The number held is of the state before the last step."""
     folded = Running.folded
@@ -148,6 +161,7 @@ MUTANTS: tuple[tuple[str, Callable[[Patch], None]], ...] = (
     ("P9", without_voids),
     ("P11", without_conflicts),
     ("P12", with_the_present_for_the_past),
+    ("P12", with_an_export_that_forgets),
 )
 
 

@@ -29,6 +29,7 @@ _ACCOUNTS: Final[dict[Kind, tuple[Account, ...]]] = {
 }  # fmt: skip
 """With which account each kind changes fish for fish that are held; a kind that is not here moves none."""
 
+_SEEN: Final[tuple[Kind, ...]] = ("counted", "estimated")
 _COMES: Final[tuple[Kind, ...]] = ("born", "arrived", "found")
 _GOES: Final[tuple[Kind, ...]] = ("died", "culled", "left")
 
@@ -55,6 +56,8 @@ def value_faults(draft: Draft) -> Iterator[Finding]:
         yield _wrong(WRONG_VALUE, draft, "lies too long ago to be so", found=draft.happened.date().isoformat(),
                      wanted=f"a day since {EARLIEST.date().isoformat()}")  # fmt: skip
     yield from _flow_faults(draft)
+    if draft.kind in _SEEN and not any(one.quantity == "count" for one in draft.observed):
+        yield _wrong(NOT_A_NUMBER_OF_FISH, draft, "says no number", wanted="how many there are")
     for one in draft.observed:
         yield from _observed_faults(draft, one)
     for key, limits in _NUMBERS.items():
@@ -112,7 +115,7 @@ def _observed_faults(draft: Draft, one: Observed) -> Iterator[Finding]:
                      found=f"{one.low:g} to {one.high:g}", wanted="the least first")  # fmt: skip
     if one.quantity not in _COUNTS:
         return
-    if draft.kind in {"counted", "estimated"} and one.value is None:
+    if draft.kind in _SEEN and one.quantity == "count" and one.value is None:
         yield _wrong(NOT_A_NUMBER_OF_FISH, draft, "says no number", wanted="how many there are")
     for number in numbers.values():
         if number is not None and (number != math.floor(number) or not 0 <= number <= MOST_FISH):
