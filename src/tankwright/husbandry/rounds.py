@@ -154,6 +154,17 @@ def _with_rotation(
     return tuple(sorted(told, key=lambda one: (_ORDER[one.state], one.order, *rank_of(one.task))))
 
 
+def in_order(items: Iterable[DueItem], order: Mapping[str, int]) -> tuple[DueItem, ...]:
+    """A list in another order of places, by their ids; the room itself comes first.
+
+    >>> in_order((), {})
+    ()
+    """
+    last = len(order) + 1
+    turned = [replace(one, order=order.get(one.task.place, last if one.task.place else -1)) for one in items]
+    return tuple(sorted(turned, key=lambda one: (_ORDER[one.state], one.order, *rank_of(one.task))))
+
+
 def rank_of(task: Task) -> tuple[float, bool, str, str]:
     """The turn of a task among those of one place: what is done most often first, and looking before all else.
 

@@ -3,21 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Collection
+from datetime import datetime
 from typing import Any, Final
 
 from sqlalchemy import Select, func, select
 
 from tankwright.husbandry.records import Event
-from tankwright.husbandry.register import DueTask
+from tankwright.husbandry.register import DueTask, Task
 from tankwright.logbook.engine import reading
 from tankwright.logbook.following import standing
-from tankwright.logbook.ids import moment
+from tankwright.logbook.ids import micros, moment
 from tankwright.logbook.queries import Queries
 from tankwright.logbook.rows import events_of
 from tankwright.logbook.schema import DUE, EVENT, THING
-from tankwright.logbook.things import ADAPTERS
 
 _AT_ONCE: Final = 500
+_FIELDS: Final = frozenset(Task.__dataclass_fields__)
 
 
 def _tasks() -> Select[Any]:
@@ -31,10 +32,24 @@ def _tasks() -> Select[Any]:
 def _asked(book: Queries, query: Select[Any]) -> tuple[DueTask, ...]:
     with reading(book.engine) as connection:
         return tuple(
-            DueTask(task=ADAPTERS["task"].validate_python(row.data), due=moment(row.due),
-                    last=None if row.last is None else moment(row.last))
-            for row in connection.execute(query)
-        )  # fmt: skip
+            DueTask(task=_task(data), due=moment(due), last=None if last is None else moment(last))
+            for data, due, last in connection.execute(query)
+        )
+
+
+def _task(data: dict[str, Any]) -> Task:
+    """A task as the book wrote it, taken as it is: a hall has thousands, and each was checked when it was written."""
+    said = {name: one for name, one in data.items() if name in _FIELDS}
+    said["weekdays"] = tuple(said.get("weekdays") or ())
+    for name in ("opened", "stopped"):
+        if said.get(name) is not None:
+            said[name] = datetime.fromisoformat(said[name])
+    return Task(**said)
+
+
+def tasks_due(book: Queries, until: datetime) -> tuple[DueTask, ...]:
+    """Work due until then, what waits longest first."""
+    return _asked(book, _tasks().where(DUE.c.due <= micros(until)))
 
 
 def rotating_tasks(book: Queries) -> tuple[DueTask, ...]:

@@ -18,6 +18,7 @@ from tankwright.husbandry.rounds import (
     Upcoming,
     done,
     due_list,
+    in_order,
     is_unusual,
     read_number,
     unusual,
@@ -86,12 +87,16 @@ def due_of(
     book = log.kept
     if book is None:
         return Due(places={}, until=wanted, today=today)
-    from tankwright.logbook.rounds_asked import rotating_tasks, tasks_by_litres  # noqa: PLC0415 - loads the database
+    from tankwright.logbook.rounds_asked import (  # noqa: PLC0415 - loads the database
+        rotating_tasks,
+        tasks_by_litres,
+        tasks_due,
+    )
 
     horizon = datetime.combine(wanted, time(), tzinfo=UTC) + timedelta(
         days=2
     )  # no clock is further off than that
-    known = {one.task.id: one for one in (*book.due(horizon), *tasks_by_litres(book))}
+    known = {one.task.id: one for one in (*tasks_due(book, horizon), *tasks_by_litres(book))}
     rotating = rotating_tasks(book) if any(one.task.rotation for one in known.values()) else ()
     places = {one.id: one for one in book.places()}
     shut = book.quarantines()
@@ -99,10 +104,7 @@ def due_of(
         known.values(), now, day_of=day_of, until=wanted, rotating=rotating, litres_a_day=litres_a_day(study)
     )
     order, washes = _order(items, places, shut, study.room if study is not None else None)
-    turned = due_list(
-        known.values(), now, day_of=day_of, until=wanted, rotating=rotating, litres_a_day=litres_a_day(study),
-        order=order,
-    )  # fmt: skip
+    turned = in_order(items, order)
     return Due(items=turned, places=places, washes=washes, shut=shut, until=wanted, today=today)
 
 
@@ -141,9 +143,9 @@ def upcoming_of(
     if book is None:
         return ()
     horizon = datetime.combine(last, time(), tzinfo=UTC) + timedelta(days=2)
-    from tankwright.logbook.rounds_asked import tasks_by_litres  # noqa: PLC0415 - loads the database
+    from tankwright.logbook.rounds_asked import tasks_by_litres, tasks_due  # noqa: PLC0415 - loads the database
 
-    known = {one.task.id: one for one in (*book.due(horizon), *tasks_by_litres(book))}
+    known = {one.task.id: one for one in (*tasks_due(book, horizon), *tasks_by_litres(book))}
     labels = {one.id: one.label for one in book.places()}
     return upcoming(known.values(), labels, day_of, first, last, litres_a_day=litres_a_day(study))
 
