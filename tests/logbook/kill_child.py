@@ -106,8 +106,9 @@ def start_and_kill(what: Callable[[Path, int], None], path: Path, after: float, 
     return int.from_bytes(told[-4:], "big") if told else 0
 
 
-def check(path: Path, confirmed: int, *, whole: bool = False) -> None:
-    """All that was confirmed is there, at most two submissions more, whole ones, and all that follows stands."""
+def check(path: Path, confirmed: int, *, whole: bool = False) -> int:
+    """All that was confirmed is there, at most two submissions more, whole ones, and all that follows stands. Gives
+    how many events there are."""
     book = Logbook(path)
     count = book.count_events()
     assert confirmed <= count <= confirmed + 6, (confirmed, count)
@@ -119,6 +120,7 @@ def check(path: Path, confirmed: int, *, whole: bool = False) -> None:
         batches = Counter(one.batch for one in book.events(only_standing=False))
         assert set(batches.values()) <= {2, 3, 4}, batches
     book.close()
+    return count
 
 
 def writing(folder: Path, kills: int, lot: random.Random) -> None:
@@ -129,7 +131,7 @@ def writing(folder: Path, kills: int, lot: random.Random) -> None:
             start_and_kill(write_for_ever, path, lot.random() * 0.08, wait=turn % 4 != 0), confirmed
         )
         if path.exists():
-            check(path, confirmed, whole=True)
+            confirmed = check(path, confirmed, whole=True)
     assert confirmed > kills
 
 

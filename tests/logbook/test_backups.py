@@ -166,6 +166,8 @@ def test_a_book_that_is_gone_is_made_from_a_backup(file_book: Logbook, tmp_path:
     assert (events, aside) == (7, None)
     again = Logbook(tmp_path / "new" / "logbook.sqlite")
     follows(again)
+    with again.engine.connect() as connection:
+        assert connection.exec_driver_sql("PRAGMA journal_mode").scalar() == "wal"
     again.close()
 
 

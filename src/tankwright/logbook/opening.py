@@ -66,8 +66,10 @@ def _open_file(path: Path, patience: float, before_upgrade: Callable[[Path, str]
     engine = engine_for(path, patience=patience)
     try:
         if not there:
-            _made_ready(path)
+            _made_ready(path, new=True)
         _bring_up(engine, path, before_upgrade)
+        if there:  # a copy or a backup put back; only now is it known to be ours
+            _made_ready(path, new=False)
     except BaseException:
         engine.dispose()
         raise
@@ -90,15 +92,16 @@ def _is_there(path: Path) -> bool:
     return bool(head)
 
 
-def _made_ready(path: Path) -> None:
-    """A new file that many may read while one writes. What SQLite cannot do there it does without."""
-    connection = sqlite3.connect(path, timeout=PATIENCE)
+def _made_ready(path: Path, *, new: bool) -> None:
+    """Have many read while one writes. What SQLite cannot do on that disk, or not just now, it does without."""
+    connection = sqlite3.connect(path, timeout=PATIENCE if new else 0.0)
     try:
         connection.execute("PRAGMA journal_mode = WAL")
     except sqlite3.Error as error:
-        raise NoLogbookError(
-            trouble(NO_LOGBOOK, "could not be made", found=str(error), wanted="a disk with room")
-        ) from error
+        if new:
+            raise NoLogbookError(
+                trouble(NO_LOGBOOK, "could not be made", found=str(error), wanted="a disk with room")
+            ) from error
     finally:
         connection.close()
 
