@@ -127,7 +127,7 @@ def test_numbers_of_fish_add_up_through_every_way_they_go(log: RoomLog, hand: Ca
         (lambda hand: moved(hand, "A3", "A4", 99), "LEDGER-01", "has 12 and cannot give 99"),
         (lambda hand: moved(hand, "A3", "A3"), "LOG-28", "is where they are already"),
         (lambda hand: moved(hand, "A3", "Q9"), "LOG-26", 'there is no place "Q9"'),
-        (lambda hand: died(hand, "A3", 0), "LOG-28", "cannot be 0 fish"),
+        (lambda hand: died(hand, "A3", 0), "LOG-28", "cannot take 0 as a number of fish"),
         (lambda hand: culled(hand, "A4", 1), "LOG-26", "has no fish in the book"),
         (lambda hand: culled(hand, "A3", 1, stock="Guppy"), "LOG-26", 'has no stock "Guppy"'),
         (lambda hand: split(hand, "A3", 12), "LOG-28", "has 12, of which 12 are no part"),
@@ -246,7 +246,7 @@ def test_a_deed_is_struck_out_whole_with_its_reason(log: RoomLog, hand: Callable
 
 def test_a_reason_is_wanted_to_strike_something_out(log: RoomLog, hand: Callable[..., Hand]) -> None:
     events = done(arrived(hand(), "A3", 12, TETRAS))
-    assert refused(struck(hand(), str(events[-1].serial), " ")).text == "has no reason"
+    assert refused(struck(hand(), str(events[-1].serial), " ")).text == "is struck out for no reason"
     assert held(log, "A3") == {"Tetras": 12}
 
 
@@ -258,7 +258,7 @@ def test_a_number_is_corrected_at_its_own_moment(log: RoomLog, hand: Callable[..
     assert (instead.happened, instead.note) == (dead.happened, "by the filter")
     assert held(log, "A3") == {"Tetras": 9}
     assert log.book.moved(accounts=["lost"]) == (), "the third was dead, not lost"
-    assert refused(corrected(hand(5), instead.id, "no", number=0)).text == "cannot be 0 fish"
+    assert refused(corrected(hand(5), instead.id, "no", number=0)).text == "cannot take 0 as a number of fish"
 
 
 def test_a_place_of_ones_own_comes_and_goes(log: RoomLog, hand: Callable[..., Hand]) -> None:

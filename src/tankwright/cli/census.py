@@ -18,6 +18,7 @@ from tankwright.display import printable
 from tankwright.documents.model import Table, columns
 from tankwright.workspace.census import WAYS, By, Group, Lives, census, grouped
 from tankwright.workspace.laid_out import log_in_step
+from tankwright.workspace.wall_days import end_of, wall_moment
 
 _FIELDS: Final = ("tank", "stock", "line", "species", "fish", "low", "high", "since", "sex", "born", "from")
 
@@ -60,7 +61,7 @@ def command(plan: Path, at: datetime | None, by: By, as_json: bool, as_csv: bool
 def _moment(at: datetime) -> datetime:
     """The end of a day, or a moment, by the clock of this computer."""
     day_alone = not (at.hour or at.minute)
-    return (at.replace(hour=23, minute=59, second=59) if day_alone else at).astimezone(UTC)
+    return (end_of(at.date()) if day_alone else wall_moment(at)).astimezone(UTC)
 
 
 def _fields(one: Lives) -> dict[str, str | int | None]:

@@ -17,6 +17,7 @@ from tankwright.report.finding import json_finding
 from tankwright.workspace.contact_work import Traced, plan_times_of_file, traced
 from tankwright.workspace.log import RoomLog
 from tankwright.workspace.opened import lay_plan, work_out_laid
+from tankwright.workspace.wall_days import wall_moment
 
 NOBODY, SOMEBODY, UNREADABLE = 0, 1, 2
 
@@ -49,8 +50,8 @@ def command(
         print_mistakes(work_out_laid(laid))
         sys.exit(UNREADABLE)
     log = RoomLog(plan, room=lambda: room)
-    begin, now = since.astimezone(), log.now()
-    end = now if until is None else min(until.astimezone(), now)
+    begin, now = wall_moment(since), log.now()
+    end = now if until is None else min(wall_moment(until), now)
     if begin > end:
         click.echo(f"--since {since:%Y-%m-%d}: nothing lies between it and the end of the trace", err=True)
         sys.exit(UNREADABLE)

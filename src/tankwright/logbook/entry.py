@@ -39,8 +39,8 @@ def entry_faults(
             broken = True
             yield fault
         if event.happened.tzinfo is not None and event.happened - now > AHEAD:
-            yield problem(FUTURE, event, "lies ahead of now", found=event.happened.isoformat(timespec="minutes"),
-                          wanted="a moment that has been")  # fmt: skip
+            yield problem(FUTURE, event, "lies ahead of now", subject="moment", wanted="a moment that has been",
+                          found=event.happened.isoformat(timespec="minutes"))  # fmt: skip
     voided = _voided(connection, events)
     yield from _void_faults(connection, events, voided)
     if checked:

@@ -30,7 +30,9 @@ NOT_NOW: Final = frozenset(
 )
 """What may be taken at another try: nothing is wrong with what was sent."""
 
-_NEEDS_ITS_SUBJECT: Final = ("is ", "has ", "takes ", "says ", "cannot ", "would ")
+_NEEDS_ITS_SUBJECT: Final = (
+    "is ", "has ", "takes ", "says ", "cannot ", "would ", "lies ", "names ", "needs ", "was ", "moves ", "still ",
+)  # fmt: skip
 
 
 def add_entries_routes(app: FastAPI, shared: Shared) -> None:

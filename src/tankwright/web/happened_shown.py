@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, Final
 
 from tankwright.husbandry.records import Event
@@ -78,13 +78,3 @@ def day_of(text: str) -> date | None:
         return date.fromisoformat(text.strip()[:10])
     except ValueError:
         return None
-
-
-def begin_of(day: date) -> datetime:
-    """Its first moment by the clock of the house."""
-    return datetime.combine(day, time.min).astimezone()
-
-
-def end_of(day: date) -> datetime:
-    """Its last moment by the clock of the house."""
-    return begin_of(day + timedelta(days=1)) - timedelta(microseconds=1)

@@ -32,6 +32,10 @@ from tankwright.workspace.naming import WrongError
 SPREADS: Final[Mapping[str, float]] = {"tenth": 0.1, "third": 1 / 3}
 """How far a guess may be off, by what its button is called; our choice, no source."""
 
+LARGEST: Final[Mapping[str, float]] = {"length": 2000, "mass": 100_000}
+"""The longest fish of a room (mm) and the heaviest (g); what is more is a slip of the finger. Our choice, no source."""
+_BASE: Final[Mapping[str, float]] = {"mm": 1, "cm": 10, "in": 25.4, "mg": 0.001, "g": 1, "oz": 28.349523125}
+
 
 @dataclass(frozen=True, slots=True)
 class Asked:
@@ -59,6 +63,12 @@ class Asked:
         if number is None:
             raise WrongError(wrong_value("number", "is not said", wanted="how many fish"))
         return number
+
+    def number_or(self, usual: int, name: str = "value") -> int:
+        """A number of fish, the usual one when the field is empty; a nought that is typed is a nought. Raises
+        WrongError."""
+        number = self.number(name)
+        return usual if number is None else number
 
     def price(self) -> float | None:
         """A price; None when the field is empty. Raises WrongError for what is none."""
@@ -152,8 +162,14 @@ def _measure(hand: Hand, tank: str, asked: Asked) -> Recorded | Refused:
             wrong_value("measure", f'cannot be "{clip(asked.text("value"))}"', wanted="2.1 cm or 0.4 g")
         )
     quantity = "length" if read[2] in {"mm", "cm", "in"} else "mass"
-    seen = Observed(quantity=quantity, value=float(read[1].replace(",", ".")), unit=read[2])
-    return measured(hand, tank, [seen], stock=asked.text("stock"), number=asked.number("number") or 1)
+    value = float(read[1].replace(",", "."))
+    if not 0 < value * _BASE[read[2]] <= LARGEST[quantity]:
+        raise WrongError(wrong_value(
+            "measure", f'of "{clip(asked.text("value"))}" is of no fish', found=asked.text("value", 20),
+            wanted="more than nothing, at most 2000 mm or 100 kg",
+        ))  # fmt: skip
+    seen = Observed(quantity=quantity, value=value, unit=read[2])
+    return measured(hand, tank, [seen], stock=asked.text("stock"), number=asked.number_or(1, "number"))
 
 
 def moment_of(text: str) -> datetime | None:
@@ -174,7 +190,7 @@ DEEDS: Final[Mapping[str, Do]] = {
     "counted": lambda hand, tank, asked: counted(hand, tank, asked.needed(), stock=asked.text("stock"),
                                                  method=asked.text("method")),
     "guessed": _guess,
-    "died": lambda hand, tank, asked: died(hand, tank, asked.number() or 1, stock=asked.text("stock"),
+    "died": lambda hand, tank, asked: died(hand, tank, asked.number_or(1), stock=asked.text("stock"),
                                            cause=asked.text("cause")),
     "culled": lambda hand, tank, asked: culled(hand, tank, asked.needed(), stock=asked.text("stock"),
                                                cause=asked.text("cause")),

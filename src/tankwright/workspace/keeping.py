@@ -74,7 +74,7 @@ def wrong_value(subject: str, text: str, *, wanted: str = "", found: str = "", a
 def checked_number(number: int, subject: str, *, least: int = 1) -> int:
     """A number of fish that can be. Raises WrongError."""
     if not least <= number <= MOST:
-        raise WrongError(wrong_value(subject, f"cannot be {number} fish", found=str(number),
+        raise WrongError(wrong_value(subject, f"cannot take {number} as a number of fish", found=str(number),
                                      wanted=f"{least} to {MOST}"))  # fmt: skip
     return number
 

@@ -5,21 +5,19 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from tankwright.husbandry import facts
 from tankwright.husbandry.facts import Tally
 from tankwright.husbandry.records import Draft, Plain
 from tankwright.husbandry.register import BreedingSet, Line, Sex, StockKind
 from tankwright.logbook.outcome import Recorded, Refused
-from tankwright.units import clip
 from tankwright.workspace.keeping import Hand, checked_tally, do, wrong_value
-from tankwright.workspace.naming import WrongError, fish_in, free_label, line_named, place_named, set_named
+from tankwright.workspace.naming import WrongError, fish_in, line_named, place_named, set_named
+from tankwright.workspace.new_names import new_name, stock_name
 
 if TYPE_CHECKING:
     from tankwright.logbook.store import Logbook
-
-_LONGEST_LABEL: Final = 60
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -89,7 +87,7 @@ def _line_for(hand: Hand, book: Logbook, fish: NewFish, at: datetime) -> tuple[l
         return [], known.id
     if not fish.species.strip():
         line_named(book, name)  # raises: it is no line, and of no species that would open it
-    new = hand.log.new_id()
+    new, name = hand.log.new_id(), new_name(book, "line", name)
     details: dict[str, Plain] = {"name": name, "species": fish.species.strip()}
     if fish.came_from.strip():
         details["source"] = fish.came_from.strip()
@@ -97,14 +95,9 @@ def _line_for(hand: Hand, book: Logbook, fish: NewFish, at: datetime) -> tuple[l
 
 
 def _label(book: Logbook, fish: NewFish, line: str) -> str:
-    asked = fish.label.strip()
-    if len(asked) > _LONGEST_LABEL:
-        raise WrongError(
-            wrong_value("label", "is too long", found=clip(asked), wanted=f"{_LONGEST_LABEL} signs")
-        )
     known: Line | None = book.line(line) if line else None
-    base = asked or (known.name if known else "") or fish.line.strip() or fish.species.strip() or "Fish"
-    return asked or free_label(base, (one.label for one in book.stocks()))
+    base = (known.name if known else "") or fish.line.strip() or fish.species.strip() or "Fish"
+    return stock_name(book, fish.label, base)
 
 
 def born(
@@ -120,7 +113,7 @@ def born(
         line = line_of_set(book, made)
         base = made.label or (line.name if line is not None else "Brood")
         fish = NewFish(label=label, kind="brood", born=at.date())
-        name = label.strip() or free_label(f"{base} young", (one.label for one in book.stocks()))
+        name = stock_name(book, label, f"{base} young")
         stock = hand.log.new_id()
         return [
             opened_stock(stock, name, fish, at, line=line.id if line else "", place=place.id,

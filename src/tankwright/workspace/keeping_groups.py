@@ -16,6 +16,7 @@ from tankwright.logbook.outcome import Recorded, Refused
 from tankwright.workspace.keeping import Hand, checked_number, do, wrong_value
 from tankwright.workspace.keeping_coming import NewFish, opened_stock, set_for
 from tankwright.workspace.naming import WrongError, fish_in, free_label, place_named, stock_in
+from tankwright.workspace.new_names import stock_name
 from tankwright.workspace.outcomes import trouble
 
 if TYPE_CHECKING:
@@ -41,7 +42,7 @@ def split(
                 f"{fish.label} in {place.label}", f"has {holding.held}, of which {number} are no part",
                 found=str(number), wanted=f"fewer than {holding.held}", attempt="move them all instead",
             ))  # fmt: skip
-        name = label.strip() or free_label(fish.label, (one.label for one in book.stocks()))
+        name = stock_name(book, label, fish.label)
         new = hand.log.new_id()
         like = NewFish(kind="individual" if number == 1 else fish.kind, sex=fish.sex, born=fish.born,
                        came_from=fish.came_from)  # fmt: skip
@@ -77,7 +78,8 @@ def merged(
             OriginShare(breeding_set=made, founders=of, share=part) for (made, of), part in shares.items()
         ]
         births = {fish.born for _, fish in here}
-        name = label.strip() or free_label(here[0][1].label, (one.label for one in book.stocks()))
+        ended = {fish.id for _, fish in here}
+        name = stock_name(book, label, here[0][1].label, of=ended)
         new = hand.log.new_id()
         like = NewFish(kind="group", born=births.pop() if len(births) == 1 else None)
         return [

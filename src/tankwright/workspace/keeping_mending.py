@@ -6,6 +6,7 @@ from dataclasses import replace
 from datetime import datetime
 from typing import TYPE_CHECKING, Final
 
+from tankwright.husbandry.kinds import SHAPES
 from tankwright.husbandry.records import Draft, Event, Flow
 from tankwright.logbook.outcome import Recorded, Refused
 from tankwright.workspace.keeping import Hand, checked_number, do, wrong_value
@@ -75,6 +76,10 @@ def corrected(
 
 
 def _voiding(hand: Hand, event: Event, reason: str) -> Draft:
+    if not reason.strip():
+        raise WrongError(
+            wrong_value("entry", "is struck out for no reason", wanted="a few words why it does not hold")
+        )
     return Draft(kind="voided", happened=hand.log.now(), voids=event.id, reason=reason, place=event.place,
                  stock=event.stock, line=event.line)  # fmt: skip
 
@@ -83,7 +88,9 @@ def _numbered(draft: Draft, number: int) -> Draft:
     """The same with another number of fish. Raises WrongError for what is of no number."""
     if draft.kind not in NUMBERED:
         raise WrongError(
-            wrong_value("event", f'"{draft.kind}" is of no number of fish', wanted="a note or a moment")
+            wrong_value(
+                "entry", f'"{SHAPES[draft.kind].says}" is of no number of fish', wanted="a note or a moment"
+            )
         )
     checked_number(number, "event", least=0 if draft.kind == "counted" else 1)
     flows = tuple(

@@ -11,6 +11,7 @@ from tankwright.logbook.outcome import Recorded, Refused
 from tankwright.units import clip
 from tankwright.workspace.keeping import Hand, do, wrong_value
 from tankwright.workspace.naming import WrongError, line_named, place_named, stock_named
+from tankwright.workspace.new_names import new_name
 
 if TYPE_CHECKING:
     from tankwright.logbook.store import Logbook
@@ -23,14 +24,14 @@ def place_added(
 ) -> Recorded | Refused:
     """A place the plan does not have as a tank: a vat, a rack, a pond outside."""
 
-    def make(_: Logbook, at: datetime) -> list[Draft]:
+    def make(book: Logbook, at: datetime) -> list[Draft]:
         if not label.strip():
             raise WrongError(wrong_value("place", "has no name", wanted="what it is called"))
         if litres is not None and not 0 < litres < 1e7:
             raise WrongError(
                 wrong_value(label, "cannot hold so much", found=f"{litres:g} L", wanted="its litres")
             )
-        details: dict[str, Plain] = {"label": label.strip(), "kind": kind}
+        details: dict[str, Plain] = {"label": new_name(book, "place", label), "kind": kind}
         if zone.strip():
             details["zone"] = zone.strip()
         if litres is not None:
@@ -74,7 +75,8 @@ def now_called(hand: Hand, label: str, new: str) -> Recorded | Refused:
                     wanted="a name whose tank is empty", attempt="move the fish instead",
                 ))  # fmt: skip
             drafts.append(Draft(kind="place_closed", happened=at, place=other.id))
-        details: dict[str, Plain] = {"label": new.strip()}
+        name = new.strip() if other is not None else new_name(book, "place", new, of=(place.id,))
+        details: dict[str, Plain] = {"label": name}
         if other is not None and other.id != place.id:
             details |= {"rack": other.rack, "shelf": other.shelf, "zone": other.zone, "litres": other.litres,
                         "order": other.order}  # fmt: skip
@@ -89,11 +91,11 @@ def line_opened(
 ) -> Recorded | Refused:
     """A line is kept from now on."""
 
-    def make(_: Logbook, at: datetime) -> list[Draft]:
+    def make(book: Logbook, at: datetime) -> list[Draft]:
         if not name.strip() or not species.strip():
             raise WrongError(wrong_value("line", "needs a name and a species", found=clip(f"{name} {species}".strip()),
                                          wanted="both"))  # fmt: skip
-        details: dict[str, Plain] = {"name": name.strip(), "species": species.strip()}
+        details: dict[str, Plain] = {"name": new_name(book, "line", name), "species": species.strip()}
         details |= {
             key: value.strip() for key, value in (("source", source), ("locality", locality)) if value.strip()
         }
@@ -113,7 +115,7 @@ def stock_changed(
         fish = stock_named(book, stock)
         details: dict[str, Plain] = {}
         if label.strip():
-            details["label"] = label.strip()
+            details["label"] = new_name(book, "stock", label, of=(fish.id,))
         if line.strip():
             details["line"] = line_named(book, line).id
         if sex.strip():

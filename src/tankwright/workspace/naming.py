@@ -84,9 +84,13 @@ def stock_in(book: Logbook, place: Place, typed: str) -> tuple[Holding, Stock]:
                 WHICH, place.label, f"has {len(here)} stocks, and it is not said which", wanted=_list(labels)
             ))  # fmt: skip
         return here[0]
-    for pair in here:
-        if pair[1].label.casefold() == typed.strip().casefold() or pair[1].id == typed:
-            return pair
+    asked = typed.strip()
+    alike = [pair for pair in here if pair[1].label.casefold() == asked.casefold()]
+    meant = [pair for pair in here if asked in {pair[1].label, pair[1].id}] or (
+        alike if len(alike) == 1 else []
+    )
+    if meant:
+        return meant[0]
     elsewhere = book.stock_labelled(typed.strip())
     text = f'has no stock "{clip(typed)}"' + ("; it is elsewhere" if elsewhere is not None else "")
     raise WrongError(trouble(NO_SUCH, place.label, text, found=clip(typed), wanted=_list(labels)))

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime
 from difflib import get_close_matches
 from typing import TYPE_CHECKING, Final, Literal, get_args
 
 from tankwright.finding import Finding, Severity
 from tankwright.husbandry.register import Line, Stock
 from tankwright.units import clip
+from tankwright.workspace.wall_days import begin_of, end_of
 
 if TYPE_CHECKING:
     from tankwright.logbook.store import Logbook
@@ -87,7 +88,7 @@ def asked_for(
             "entries: fish, counts, treatments", "enter what lives where first, on the page Fish",
         ))  # fmt: skip
         return tuple(wrong)
-    end = now if until is None or until >= today else _end_of(until)
+    end = now if until is None or until >= today else end_of(until)
     line = _line(book, typed["line"], end, wrong) if typed["line"] else None
     stock = _brood(book, typed["brood"], end, wrong) if typed["brood"] else None
     if what == "strain" and not typed["line"]:
@@ -99,16 +100,11 @@ def asked_for(
                             _names(broods, "a brood that was born here")))  # fmt: skip
     if wrong or what is None or by is None:
         return tuple(wrong)
-    begin = None if since is None else datetime.combine(since, time()).astimezone()
+    begin = None if since is None else begin_of(since)
     return Asked(
         what=what, begin=begin, since=since, end=end, until=until or today, line=line, stock=stock, by=by,
         to=typed["to"][:LONGEST_TO],
     )  # fmt: skip
-
-
-def _end_of(day: date) -> datetime:
-    """The last moment of a day of the clock on the wall."""
-    return datetime.combine(day + timedelta(days=1), time()).astimezone() - timedelta(microseconds=1)
 
 
 def _day(typed: str, name: str, wrong: list[Finding]) -> date | None:

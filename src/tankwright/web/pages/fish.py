@@ -6,11 +6,12 @@ from collections.abc import Mapping
 from datetime import date
 from typing import TYPE_CHECKING, Final
 
-from tankwright.web.happened_shown import day_of, end_of, shown
+from tankwright.web.happened_shown import day_of, shown
 from tankwright.web.page import Page, View
 from tankwright.workspace.census import WAYS, By, Group, Lives, census, grouped
 from tankwright.workspace.log import astray_finding
 from tankwright.workspace.stock_card import MONTH, Clash, clashes, lost_since
+from tankwright.workspace.wall_days import end_of
 
 if TYPE_CHECKING:
     from tankwright.logbook.store import Logbook

@@ -10,10 +10,11 @@ from typing import TYPE_CHECKING, Final
 
 from tankwright.husbandry.kinds import SHAPES
 from tankwright.husbandry.records import KINDS, Event, Kind
-from tankwright.web.happened_shown import Happened, begin_of, day_of, end_of, shown
+from tankwright.web.happened_shown import Happened, day_of, shown
 from tankwright.web.page import Page, View
 from tankwright.web.pages.fish import told_clashes
 from tankwright.workspace.keeping_mending import NUMBERED
+from tankwright.workspace.wall_days import begin_of, end_of
 
 if TYPE_CHECKING:
     from tankwright.logbook.store import Logbook

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime, timedelta
 from typing import Final
 
 from markupsafe import Markup
@@ -23,6 +23,7 @@ from tankwright.web.page import Page, View
 from tankwright.web.pages.quarantine import REVISIONS
 from tankwright.workspace.contact_work import Traced, plan_times, traced
 from tankwright.workspace.opened import Opened
+from tankwright.workspace.wall_days import begin_of
 
 DAYS: Final = 30
 """How far back a trace goes when no day is asked for. Common practice, no source."""
@@ -93,7 +94,7 @@ def _day(typed: str, today: date) -> tuple[date, str]:
 def _made(view: View, good: Opened, tank: str, since: date, back: bool) -> TraceShown | Finding | None:
     if good.room is None:
         return None
-    begin = datetime.combine(since, time()).astimezone()
+    begin = begin_of(since)
     times = plan_times(view.live.revisions(REVISIONS), view.live.text_at, good.room, view.live.path, begin)
     found = traced(view.log, tank, times, since=begin, until=view.log.now(), back=back)
     return found if isinstance(found, Finding) else _shown(view, good.room, found)
