@@ -10,6 +10,7 @@ from benchmarks import (
     faults,
     fry,
     heat,
+    logbook,
     networks,
     oxygen,
     pedigree,
@@ -49,5 +50,7 @@ if __name__ == "__main__":
     basket.run()
     print()
     book.run()
+    print()
+    logbook.run()
     print()
     contacts.run()

@@ -215,17 +215,18 @@ class Queries:
 
     def due(self, until: datetime) -> tuple[DueTask, ...]:
         """Work due until then, what waits longest first."""
+        said = select(_TEXT).where(THING.c.sort == "task", THING.c.id == DUE.c.task).scalar_subquery()
+        # the task is looked up of what is due: a join would look up what is due of every task
         query = (
-            select(_TEXT, DUE.c.due, DUE.c.last)
-            .join(THING, (THING.c.id == DUE.c.task) & (THING.c.sort == "task"))
+            select(DUE.c.due, DUE.c.last, said)
             .where(DUE.c.due <= micros(until))
-            .order_by(DUE.c.due)
+            .order_by(DUE.c.due, DUE.c.task)
         )
         with reading(self.engine) as connection:
             return tuple(
-                DueTask(task=cast("Task", thing_said("task", row.text)), due=moment(row.due),
-                        last=None if row.last is None else moment(row.last))
-                for row in connection.execute(query)
+                DueTask(task=cast("Task", thing_said("task", text)), due=moment(due),
+                        last=None if last is None else moment(last))
+                for due, last, text in connection.execute(query) if text is not None
             )  # fmt: skip
 
     def _things(self, sort: Sort, *, of: str | None = None, closed: bool = False) -> tuple[Any, ...]:
