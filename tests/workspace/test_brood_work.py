@@ -2,16 +2,12 @@
 
 from __future__ import annotations
 
-import io
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-import pypdf
 import pytest
 
 from tankwright.display import sentence
-from tankwright.documents.breeding_report import breeding_report
-from tankwright.documents.pdf import pdf_of
 from tankwright.husbandry.between_broods import AcrossBroods
 from tankwright.husbandry.brood_counts import HatchShare
 from tankwright.husbandry.facts import Tally, came, counted, died, regrouped, spawned
@@ -114,28 +110,3 @@ def test_its_life_is_told_with_what_is_not_known(log: RoomLog) -> None:
         hatch_line(HatchShare(spawn="", share=0.5, low=0.5, high=0.5)).text == "of its eggs {share} hatched"
     )
     assert [line.text for line in growth_lines("too few", None)] == ["too few"]
-
-
-def test_the_report_is_two_pages_that_say_what_was_seen(log: RoomLog) -> None:
-    sheet = breeding_report(_life(log))
-    pages = pypdf.PdfReader(io.BytesIO(pdf_of([sheet], title=sheet.title, foot="Shed"))).pages
-    assert len(pages) == 2
-    text = " ".join(pages[0].extract_text().split())
-    for wanted in (
-        "Breeding report",
-        "hen, cock",
-        "about 100 (90 to 120)",
-        "48 (counted)",
-        "37 (counted)",
-        "witness",
-    ):
-        assert wanted in text
-    assert "b-29.jpg" in pages[1].extract_text()
-
-
-def test_a_brood_nobody_counted_again_says_what_is_missing(log: RoomLog) -> None:
-    life = _life(log, "split")
-    assert [one.how for one in life.numbers] == ["counted", "not known"] or life.numbers[-1].why
-    text = " ".join(pypdf.PdfReader(io.BytesIO(
-        pdf_of([breeding_report(life)], title="t", foot="f"))).pages[0].extract_text().split())  # fmt: skip
-    assert "not known: they were not counted on that day or later" in text

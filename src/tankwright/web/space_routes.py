@@ -1,4 +1,4 @@
-"""Rules of fry space as their page sends them, kept whole or not at all; and a brood's breeding report as PDF."""
+"""Rules of fry space as their page sends them, kept whole or not at all."""
 
 from __future__ import annotations
 
@@ -10,16 +10,12 @@ from fastapi import FastAPI, Request
 from starlette.datastructures import UploadFile
 from starlette.responses import PlainTextResponse, RedirectResponse, Response
 
-from tankwright.documents.breeding_report import breeding_report
-from tankwright.documents.pdf import pdf_of
 from tankwright.finding import Finding
-from tankwright.husbandry.calendar_words import date_words
 from tankwright.web.access import may, who
 from tankwright.web.forms import Fields, form_of, whole
 from tankwright.web.page import FieldError
 from tankwright.web.pages.space import FORM
 from tankwright.web.shared import Shared
-from tankwright.workspace.brood_work import brood_life
 from tankwright.workspace.fry_rules import typed_rules, write_rules
 
 _MOST: Final = 5000
@@ -40,30 +36,6 @@ def add_space_routes(app: FastAPI, shared: Shared) -> None:
                 (name, whole(one)) for name, one in form.multi_items() if not isinstance(one, UploadFile)
             ]
         return await to_thread.run_sync(_kept, shared, request, pairs)
-
-    @app.api_route("/fish/{stock}/report.pdf", methods=["GET", "HEAD"], include_in_schema=False)
-    def _report(request: Request, stock: str) -> Response:
-        person = who(request.scope)
-        if person is None or not may(person, "look"):
-            return PlainTextResponse("Your name may not open this.", 403)
-        book = shared.log.kept
-        found = book.stock(stock) if book is not None else None
-        life = brood_life(book, found, shared.log.now()) if book is not None and found is not None else None
-        if life is None:
-            return PlainTextResponse("The logbook has no brood of this name.", 404)
-        good = shared.live.snapshot.good
-        room = good.room if good is not None else None
-        display, title = (room.display, room.title) if room is not None else ("metric", "")
-        sheet = breeding_report(life, display)
-        foot = (
-            f"{title}, {date_words(shared.log.now().date())}"
-            if title
-            else date_words(shared.log.now().date())
-        )
-        raw = pdf_of([sheet], title=sheet.title, foot=foot, display=display)
-        return Response(raw, media_type="application/pdf", headers={
-            "Content-Disposition": 'inline; filename="breeding-report.pdf"', "Cache-Control": "private, no-cache",
-        })  # fmt: skip
 
 
 def _kept(shared: Shared, request: Request, pairs: Sequence[tuple[str, str]]) -> Response:

@@ -114,19 +114,6 @@ def test_the_lived_page_fits_every_width_and_axe_finds_nothing(rooms: OpenRoom, 
     assert tab.get_by_label("Row 1: up to").get_attribute("aria-invalid") == "true"
 
 
-def test_a_brood_has_its_report_and_other_fish_have_none(lived: Reader) -> None:
-    from tankwright.workspace.log import RoomLog  # noqa: PLC0415 - only here
-
-    book = RoomLog(lived.path).book
-    brood = next(one for one in book.stocks() if one.kind == "brood")
-    other = next(one for one in book.stocks() if one.kind != "brood")
-    page = lived.see(f"/fish/{brood.id}/report.pdf")
-    assert page.status == 200
-    assert page.markup.startswith("%PDF")
-    assert lived.see(f"/fish/{other.id}/report.pdf").status == 404
-    assert lived.see("/fish/nobody/report.pdf").status == 404
-
-
 def test_the_card_of_a_brood_tells_its_life(lived: Reader) -> None:
     from tankwright.workspace.log import RoomLog  # noqa: PLC0415 - only here
 

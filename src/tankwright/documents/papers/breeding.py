@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import timedelta
 from typing import Final
 
-from tankwright.documents.model import Block, Cell, Column, Paragraph, Picture, Sheet, Table, columns
+from tankwright.documents.model import Block, Cell, Column, Inset, Paragraph, Picture, Sheet, Table, columns
 from tankwright.documents.papers.source import PaperSource
 from tankwright.documents.papers.told import (
     HOW,
@@ -17,6 +18,7 @@ from tankwright.documents.papers.told import (
     number_how,
     number_said,
     reading,
+    said_lines,
     seal_said,
     seen_how,
     seen_words,
@@ -25,8 +27,11 @@ from tankwright.documents.papers.told import (
     tally_cells,
 )
 from tankwright.documents.pdf import can_be_printed
+from tankwright.drawing.chart import draw_chart
+from tankwright.drawing.fry_charts import growth_chart, survival_chart
 from tankwright.husbandry.balance_sheet import balance_sheet
 from tankwright.husbandry.brood_counts import REPORT_DAYS
+from tankwright.husbandry.brood_course import brood_course, survival
 from tankwright.husbandry.brood_report import (
     WATER_BEFORE,
     BroodReport,
@@ -35,13 +40,16 @@ from tankwright.husbandry.brood_report import (
     brood_report,
     water_then,
 )
+from tankwright.husbandry.growth import GrowthFit, daily_gain, growth_fit, sizes_of
 from tankwright.husbandry.records import Event
 from tankwright.husbandry.register import Stock
 from tankwright.husbandry.water_quantities import QUANTITIES
+from tankwright.report.brood import growth_lines, survival_lines
 
 TABLES: Final = ("breeding-numbers", "breeding-water")
 _WATER_FOR: Final = timedelta(days=max(REPORT_DAYS))
 _ALL: Final = 100_000
+_CHART: Final = (150.0, 52.0)  # mm
 _WENT: Final[dict[str, str]] = {
     "dead": "died", "given": "given away", "lost": "missing at counts, nobody knows why", "transit": "on the way",
     "found": "found by counts, nobody knows whence", "arrived": "came from outside", "born": "born here",
@@ -63,13 +71,19 @@ def breeding_sheets(source: PaperSource) -> tuple[Sheet, ...]:
 
 def report_of(source: PaperSource, stock: Stock) -> BroodReport:
     """What is known of a brood at the end of the time."""
-    from tankwright.logbook.listing import happenings  # noqa: PLC0415 - brings the database along
-
-    own = happenings(source.book, stocks=[stock.id], until=source.asked.end, limit=_ALL, only_standing=True)
+    own = events_of(source, stock)
     known = {one.id for one in own}
     spawns = tuple(one for one in source.events("spawned", ever=True) if one.id not in known)
     events = sorted((*own, *spawns), key=lambda one: (one.happened, one.recorded, one.id))
     return brood_report(stock, source.sets, events, source.asked.end)
+
+
+def events_of(source: PaperSource, stock: Stock) -> tuple[Event, ...]:
+    """All that happened to fish of a stock up to the end of the time, in its order."""
+    from tankwright.logbook.listing import happenings  # noqa: PLC0415 - brings the database along
+
+    found = happenings(source.book, stocks=[stock.id], until=source.asked.end, limit=_ALL, only_standing=True)
+    return tuple(sorted(found, key=lambda one: (one.happened, one.recorded, one.id)))
 
 
 def survivors(source: PaperSource, stock: str) -> str:
@@ -107,6 +121,7 @@ def _blocks(source: PaperSource, report: BroodReport) -> Iterator[Block]:
             (f"{one.day:.0f}", _date_of(report, one.day), number_said(one), number_how(one)) for one in report.numbers
         ),
     )  # fmt: skip
+    yield from _life(source, report)
     yield from _water(source, report)
     yield from _photos(source, report)
     yield Table(
@@ -115,6 +130,28 @@ def _blocks(source: PaperSource, report: BroodReport) -> Iterator[Block]:
     )  # fmt: skip
     yield Paragraph(text=HOW)
     yield seal_said(source)
+
+
+def _life(source: PaperSource, report: BroodReport) -> Iterator[Block]:
+    """Who lived and how they grew: in sentences, and drawn."""
+    events = events_of(source, report.stock)
+    course = (
+        brood_course(events, report.stock.id, origin=report.origin) if report.origin is not None else None
+    )
+    if course is None or report.origin is None:
+        return
+    table = survival(course)
+    sizes = sizes_of(events, report.stock.id, report.origin)
+    fit = growth_fit(sizes)
+    lines = said_lines((*survival_lines(course, table), *growth_lines(fit, daily_gain(sizes))), source)
+    yield Paragraph(text=" ".join(f"{one.rstrip('.')}." for one in lines))
+    charts = [survival_chart(table, "Alive of the brood")] if table else []
+    if sizes:
+        charts.append(
+            growth_chart(sizes, fit if isinstance(fit, GrowthFit) else None, source.display, "Growth")
+        )
+    for chart in charts:
+        yield Inset(drawing=replace(draw_chart(chart, _CHART[0], _CHART[1]), title=chart.title))
 
 
 def _parents(source: PaperSource, report: BroodReport) -> Iterator[tuple[Cell, ...]]:

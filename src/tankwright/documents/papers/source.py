@@ -40,6 +40,7 @@ class PaperSource:
         self.plan_name = plan_name
         self.revision = revision
         self.now = now
+        self._events: dict[tuple[tuple[Kind, ...], bool], tuple[Event, ...]] = {}
 
     @cached_property
     def book(self) -> Logbook:
@@ -136,7 +137,10 @@ class PaperSource:
 
     def events(self, *kinds: Kind, ever: bool = False) -> tuple[Event, ...]:
         """What stands of some kinds within the time; `ever`: from the first entry on."""
-        return self.book.events(kinds=kinds, since=None if ever else self.asked.begin, until=self.asked.end)
+        if (kinds, ever) not in self._events:
+            since = None if ever else self.asked.begin
+            self._events[kinds, ever] = self.book.events(kinds=kinds, since=since, until=self.asked.end)
+        return self._events[kinds, ever]
 
     @property
     def before(self) -> datetime | None:

@@ -47,9 +47,10 @@ def strain_sheets(source: PaperSource) -> tuple[Sheet, ...]:
     line = source.asked.line
     if line is None:
         raise ValueError("a strain sheet is of a line")
+    broods = broods_of(source, line)
     return (
-        Sheet(name="strain", title=f"Strain sheet: {line.name}", part="papers", blocks=tuple(_blocks(source, line)),
-              data=(_brood_data(source, line),)),
+        Sheet(name="strain", title=f"Strain sheet: {line.name}", part="papers",
+              blocks=tuple(_blocks(source, line, broods)), data=(_brood_data(source, broods),)),
     )  # fmt: skip
 
 
@@ -63,7 +64,7 @@ def kept_then(source: PaperSource) -> KeptLines:
     )
 
 
-def _blocks(source: PaperSource, line: Line) -> Iterator[Block]:
+def _blocks(source: PaperSource, line: Line, broods: tuple[BroodReport, ...]) -> Iterator[Block]:
     kept = kept_then(source)
     standing = kept.standing(line)
     may_mix = ", ".join(source.lines[one].name for one in line.may_mix if one in source.lines)
@@ -94,7 +95,7 @@ def _blocks(source: PaperSource, line: Line) -> Iterator[Block]:
     yield _stocks(source, living, kept, known)
     yield _breeders(source, line)
     yield from _ancestors(source, living, kept, known)
-    yield _broods(source, line)
+    yield _broods(source, broods)
     yield from photos(source, [one.id for one in source.stocks.values() if one.line == line.id], line.name)
     yield _given(source, line)
     yield Paragraph(text=HOW)
@@ -186,9 +187,9 @@ def broods_of(source: PaperSource, line: Line) -> tuple[BroodReport, ...]:
     return tuple(report_of(source, one) for one in broods[-MOST_BROODS:])
 
 
-def _broods(source: PaperSource, line: Line) -> Table:
+def _broods(source: PaperSource, broods: tuple[BroodReport, ...]) -> Table:
     rows: list[tuple[Cell, ...]] = []
-    for one in broods_of(source, line):
+    for one in broods:
         at = [number_short(number) for number in one.numbers]
         rows.append((
             one.stock.label, day(one.origin) or NOT_KNOWN, ", ".join(each.label for each in one.parents) or NOT_KNOWN,
@@ -202,12 +203,12 @@ def _broods(source: PaperSource, line: Line) -> Table:
     )
 
 
-def _brood_data(source: PaperSource, line: Line) -> Table:
+def _brood_data(source: PaperSource, broods: tuple[BroodReport, ...]) -> Table:
     def ends(name: str) -> tuple[str, ...]:
         return name, f"{name} least", f"{name} most", f"{name} known"
 
     rows: list[tuple[Cell, ...]] = []
-    for one in broods_of(source, line):
+    for one in broods:
         held = [each for each in source.lives if each.stock.id == one.stock.id]
         rows.append((
             one.stock.label, one.stock.id, day(one.origin) or NOT_KNOWN, ", ".join(each.label for each in one.parents),
