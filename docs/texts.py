@@ -12,6 +12,8 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import get_args
 
+from tankwright.documents.papers.all import PAPERS, TABLE_WORDS
+from tankwright.documents.papers.asked import BYS
 from tankwright.drawing.results import LAYERS, LOG_LAYERS
 from tankwright.plan.models_room import RoomTable
 from tankwright.web.pages.all import PAGES
@@ -62,6 +64,8 @@ def _of_the_program() -> Iterator[tuple[str, str]]:
     yield from (
         ("templates/load.html", floor) for floor in get_args(RoomTable.model_fields["floor"].annotation)
     )
+    papers = (*(text for one in PAPERS for text in (one.title, one.purpose)), *TABLE_WORDS.values(), *BYS)
+    yield from (("templates/papers.html", text) for text in papers)
 
 
 def _quoted(text: str) -> str:
