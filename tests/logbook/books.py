@@ -46,6 +46,13 @@ def line(name: str, at: datetime = START) -> Draft:
     return Draft(kind="line_opened", happened=at, line=name, details={"name": name, "species": "invented"})
 
 
+def draft_task(name: str, where: str) -> list[Draft]:
+    """Work of a tank that comes every week, done once."""
+    said = {"task": name, "label": name, "every_days": 7}
+    return [Draft(kind="task_set", happened=START, place=where, details=said),
+            Draft(kind="task_done", happened=after(3), place=where, details={"task": name})]  # fmt: skip
+
+
 def ph(where: str, value: float, at: datetime) -> Draft:
     return water_tested(where, at, [Observed(quantity="ph", value=value, low=value - 0.1, high=value + 0.1)])
 

@@ -222,7 +222,9 @@ def _every_void(connection: Connection) -> list[tuple[str, str]]:
 
 def _streamed(connection: Connection, query: Any) -> Iterator[Any]:
     """Rows of a query, some thousands at a time."""
-    result = connection.execution_options(stream_results=True, yield_per=_AT_ONCE_READ).execute(query)
+    # said of this question only: a connection that streams all it is asked cannot write many rows in one go
+    options = {"stream_results": True, "yield_per": _AT_ONCE_READ}
+    result = connection.execute(query, execution_options=options)
     for part in result.partitions():
         yield from part
 
