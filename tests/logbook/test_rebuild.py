@@ -27,9 +27,10 @@ def test_a_book_made_anew_says_what_it_said(book: Logbook, monkeypatch: pytest.M
         for table in FOLLOWS:
             connection.execute(delete(table))
     assert book.holdings() == ()
+    assert {one.table for one in book.audit()} >= {"balance", "held", "thing", "due"}
     told: list[tuple[int, int]] = []
-    with writing(book.engine) as connection:
-        rebuild(connection, lambda at, of: told.append((at, of)))
+    book.rebuild(lambda at, of: told.append((at, of)))
+    assert book.audit() == ()
     assert (said(book), book.due(after(300))) == before
     assert told[-1][0] == told[-1][1] > 0
     follows(book)

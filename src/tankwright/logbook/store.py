@@ -26,6 +26,7 @@ from tankwright.logbook.keepable import as_kept, keepable_faults
 from tankwright.logbook.opening import open_book, require_today
 from tankwright.logbook.outcome import By, NoLogbookError, Recorded, Refused
 from tankwright.logbook.queries import Queries
+from tankwright.logbook.rebuild import Difference, Progress, audit, rebuild
 from tankwright.logbook.rows import event_row, events_of, flow_rows, observed_rows
 from tankwright.logbook.schema import EVENT, FLOW, OBSERVED, VOIDED
 
@@ -136,6 +137,20 @@ class Logbook(Queries):
             stock=of.stock if of else "", line=of.line if of else "",
         )  # fmt: skip
         return self.record([draft, *instead], by)
+
+    def rebuild(self, progress: Progress | None = None) -> None:
+        """Throw away all that follows from what was recorded and make it anew, as one step.
+
+        `progress` is told how many of how many flows are done. Raises NoLogbookError when it cannot be written.
+        """
+        with writing(self.engine) as connection:
+            require_today(connection)
+            rebuild(connection, progress)
+
+    def audit(self, progress: Progress | None = None) -> tuple[Difference, ...]:
+        """Where what stands is other than what follows from the events, some at most; nothing is written."""
+        with reading(self.engine) as connection:
+            return audit(connection, progress)
 
     def verify(self, *, serial: int = 0, seal: str = "") -> Verified:
         """Whether anything was changed behind the book's back: every seal is made anew, from the first event on.
