@@ -1,4 +1,4 @@
-# make demo   set everything up, work out the example room, and serve it as a live drawing until Ctrl-C
+# make demo   set everything up, work out the example room, invent a life in it, and serve it as a live drawing until Ctrl-C
 # make test   set everything up and run every check
 # make bench  measure what must be fast, beside what a user would run instead
 # make docs   write the reference pages and pictures that are made from the program

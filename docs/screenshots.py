@@ -1,6 +1,7 @@
 """Takes the pictures of the app that README shows: the app itself, in Debian's Chromium, on a copy of an example.
 
-Run by `make screenshots`; no part of the tests. Needs `chromium`, and Pillow to keep the files small.
+Run by `make screenshots`; no part of the tests. Needs `chromium`, and Pillow to keep the files small. Names of pictures
+after it take those alone: `python docs/screenshots.py app_fish.png`.
 """
 
 from __future__ import annotations
@@ -14,11 +15,15 @@ import tempfile
 import time
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Final
 
 from PIL import Image
 from playwright.sync_api import Browser, Page, sync_playwright
+
+from tankwright.workspace.demo_life import live_in
+from tankwright.workspace.opened import lay_plan
 
 ROOT: Final = Path(__file__).parent.parent
 IMAGES: Final = ROOT / "docs" / "images"
@@ -28,8 +33,10 @@ COLOURS: Final = 128
 PATIENCE: Final = 20.0  # s
 WORK: Final = 600.0  # s that the slow work of a page may take
 
-# name, address, width, height, phone
-PICTURES: Final = (
+Picture = tuple[str, str, int, int, bool]
+"""Name, address, width, height, whether on a phone."""
+
+PICTURES: Final[tuple[Picture, ...]] = (
     ("app_room.png", "/?at=B6", 1440, 900, False),
     ("app_3d.png", "/look?layer=drain", 1440, 900, False),
     ("app_warmth.png", "/heat", 1440, 900, False),
@@ -42,6 +49,14 @@ PICTURES: Final = (
     ("app_build.png", "/build", 1440, 900, False),
     ("app_phone_racks.png", "/racks", 390, 844, True),
 )
+LIVED_IN: Final[tuple[Picture, ...]] = (
+    ("app_fish.png", "/fish", 1440, 900, False),
+    ("app_due.png", "/due", 1440, 900, False),
+    ("app_line.png", "/lines/Amber", 1440, 900, False),
+    ("app_water.png", "/waters", 1440, 900, False),
+    ("app_phone_tank.png", "/t/A8", 390, 844, True),
+)
+"""Of a copy in which the demo's invented life was lived."""
 
 
 @contextmanager
@@ -101,23 +116,46 @@ def small(picture: bytes) -> bytes:
     return out.getvalue()
 
 
+def lived_in(plan: Path) -> None:
+    """Fill the logbook of a plan with the life of the demo."""
+    room = lay_plan(plan).room
+    if room is None or not live_in(plan, room, datetime.now(UTC).replace(microsecond=0)):
+        raise SystemExit(f"Nobody lives in {plan}")
+
+
+def take(browser: Browser, plan: Path, pictures: tuple[Picture, ...]) -> None:
+    """Write pictures of the app on one plan."""
+    with served(plan) as url:
+        for name, path, width, height, phone in pictures:
+            picture = small(taken(browser, url + path, width, height, phone=phone))
+            if len(picture) > LARGEST:
+                raise SystemExit(f"{name} has {len(picture)} bytes, more than {LARGEST}")
+            (IMAGES / name).write_bytes(picture)
+            sys.stdout.write(f"{name} {len(picture) // 1000} kB\n")
+
+
 def main() -> None:
-    """Write every picture."""
+    """Write every picture, or those that are named."""
     found = shutil.which("chromium")
     if found is None:
         raise SystemExit("Wants a chromium: apt-get install chromium")
+    named = set(sys.argv[1:])
+    if strange := named - {one[0] for one in (*PICTURES, *LIVED_IN)}:
+        raise SystemExit(f"No pictures of these names: {', '.join(sorted(strange))}")
     with tempfile.TemporaryDirectory() as folder, sync_playwright() as playwright:
-        plan = Path(shutil.copy(EXAMPLE, folder))
         browser = playwright.chromium.launch(
             executable_path=found, args=["--headless", "--no-sandbox", "--disable-gpu"]
         )
-        with served(plan) as url:
-            for name, path, width, height, phone in PICTURES:
-                picture = small(taken(browser, url + path, width, height, phone=phone))
-                if len(picture) > LARGEST:
-                    raise SystemExit(f"{name} has {len(picture)} bytes, more than {LARGEST}")
-                (IMAGES / name).write_bytes(picture)
-                sys.stdout.write(f"{name} {len(picture) // 1000} kB\n")
+        for pictures, is_lived_in in ((PICTURES, False), (LIVED_IN, True)):
+            wanted = tuple(one for one in pictures if not named or one[0] in named)
+            if not wanted:
+                continue
+            room = Path(folder) / f"room{is_lived_in:d}"
+            room.mkdir()
+            plan = Path(shutil.copy(EXAMPLE, room))
+            if is_lived_in:
+                lived_in(plan)
+            take(browser, plan, wanted)
         browser.close()
 
 
