@@ -206,7 +206,8 @@ def test_dead_fish_are_of_the_only_stock_in_the_tank_and_of_nobody_knows_which_o
 
 def test_more_dead_fish_than_there_are_is_refused_with_what_there_was(tmp_path: Path) -> None:
     put_in(tmp_path, "tetras", 2)
-    said = book(tmp_path).add(key="d", tank="A3", kind="dead", value=3.0, who="Ada", happened=TAP)
+    just_now = TAP + timedelta(minutes=44)
+    said = book(tmp_path).add(key="d", tank="A3", kind="dead", value=3.0, who="Ada", happened=just_now)
     assert isinstance(said, Finding)
     assert (said.subject, said.text) == ("tetras in A3", "has 2 and cannot give 3")
 

@@ -41,7 +41,8 @@ def carry_out(log: RoomLog, fields: Mapping[str, str], *, who: str, now: datetim
         moment = moment_of(asked.text("happened", 60))
         late = moment is not None and moment - now > AHEAD
         at = None if late or asked.text("kind") in AT_ONE_S_MOMENT else moment
-        hand = Hand(log=log, who=who, at=at, key=asked.text("key", 80), note=asked.text("note", 2000))
+        hand = Hand(log=log, who=who, at=at, key=asked.text("key", 80), note=asked.text("note", 2000),
+                    sent_late=True)  # fmt: skip
         if not hand.key:
             return wrong_value("deed", "has no key", wanted="a text of its sender's own, another for each")
         if log.room is None and asked.text(

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Final
 
 from tankwright.finding import Finding
 from tankwright.husbandry.records import Draft, Event
+from tankwright.husbandry.register import Holding
 from tankwright.husbandry.rounds import met_by
 from tankwright.logbook import outcome as book_outcome
 from tankwright.logbook.outcome import By, NoLogbookError, Refused
@@ -36,6 +37,7 @@ from tankwright.workspace.entry_values import (
     read_value,
 )
 from tankwright.workspace.journal import not_kept
+from tankwright.workspace.keeping import LATE, is_only_short
 from tankwright.workspace.log import RoomLog
 from tankwright.workspace.outcomes import trouble
 
@@ -100,14 +102,15 @@ class EntryBook:
             place = place_of(book, label, self.log.now())
             made = draft_of(
                 known, place=place, value=checked[0], unit=checked[1], note=words, happened=happened.astimezone(UTC),
-                here=book.holdings(place=place) if known in {"dead", "spawn"} else (),
+                here=_lived(book, place, happened if late else None) if known in {"dead", "spawn"} else (),
                 sets=book.sets(closed=False) if known == "spawn" else (),
             )  # fmt: skip
             # a look or a feeding is the work of that tank too, when it is due
             due = book.due(happened + _A_DAY) if known in {"looked", "fed"} else ()
             return [made, *met_by(made, due, lambda at: at.astimezone().date())]
 
-        return self._store(drafts, _by(who, key))
+        late = self.log.now() - happened > LATE
+        return self._store(drafts, _by(who, key), late=late)
 
     def undo(self, entry: int, *, key: str, who: str) -> Stored | Finding:
         """Take an entry back, by an event that says so; taken back twice is once."""
@@ -235,11 +238,18 @@ class EntryBook:
         entries = () if voiding is None else self._shown(book, [voiding])
         return Stored(entry=entries[0], repeated=True) if entries else None
 
-    def _store(self, drafts: Callable[[Logbook], list[Draft]], by: By) -> Stored | Finding:
+    def _store(
+        self, drafts: Callable[[Logbook], list[Draft]], by: By, *, late: bool = False
+    ) -> Stored | Finding:
         try:
             book = self.log.book
             known = book.by_key(by.key) if by.key else None
-            outcome = None if known is not None else book.record(drafts(book), by)
+            made = [] if known is not None else drafts(book)
+            outcome = None if known is not None else book.record(made, by)
+            if (
+                late and outcome is not None and is_only_short(outcome)
+            ):  # what others did since is no slip of this hand
+                outcome = book.record(made, by, checked=False)
         except OSError as error:
             return not_kept(NOT_KEPT, self.folder, error)
         except NoLogbookError as error:
@@ -258,6 +268,13 @@ class EntryBook:
                 BAD_VALUE, "entry", "has a key that something else came with", wanted="a key of its own"
             )
         return Stored(entry=entry, repeated=outcome is None or outcome.repeated)
+
+
+def _lived(book: Logbook, place: str, at: datetime | None) -> tuple[Holding, ...]:
+    """What lives in a place, or lived there at a moment."""
+    if at is None:
+        return book.holdings(place=place)
+    return tuple(one for one in book.holdings_at(at) if one.place == place)
 
 
 def _listing() -> ModuleType:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Final
 
 from tankwright.finding import Finding
@@ -28,9 +28,18 @@ MOST: Final = 1_000_000
 """Fish of one deed; more is a slip of the finger."""
 
 
+LATE: Final = timedelta(minutes=10)
+"""From when on what happened is told by somebody who may not know what happened since; our choice, no source."""
+NOT_SO_MANY: Final = "LEDGER-01"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hand:
-    """Who does it, when it happened (UTC, None for now), under which key, with what note."""
+    """Who does it, when it happened (UTC, None for now), under which key, with what note.
+
+    `sent_late` is for what lay in a phone that had no way to the book: more fish than there were by what others did
+    meanwhile is then no slip of the finger. Both are kept, and the book lists what cannot have been.
+    """
 
     log: RoomLog
     who: str
@@ -38,6 +47,12 @@ class Hand:
     key: str = ""
     note: str = ""
     device: str = ""
+    sent_late: bool = False
+
+    @property
+    def then(self) -> datetime | None:
+        """The moment at which fish were as they are spoken of; None when that is now."""
+        return None if self.at is None or self.log.now() - self.at <= LATE else self.at
 
     @property
     def moment(self) -> datetime:
@@ -57,13 +72,22 @@ def do(hand: Hand, make: Made) -> Recorded | Refused:
         first = book.by_key(hand.key) if hand.key else None
         if first is not None:
             return Recorded(events=in_batch(book, first.batch) or (first,), repeated=True)
-        return book.record(make(book, hand.moment), By(who=hand.who, key=hand.key, device=hand.device))
+        drafts, by = make(book, hand.moment), By(who=hand.who, key=hand.key, device=hand.device)
+        outcome = book.record(drafts, by)
+        if hand.sent_late and hand.then is not None and is_only_short(outcome):
+            outcome = book.record(drafts, by, checked=False)
+        return outcome
     except WrongError as wrong:
         return Refused(findings=wrong.findings)
     except NoLogbookError as wrong:
         return Refused(findings=wrong.findings)
     except OSError as error:
         return Refused(findings=(wrong_value("logbook", f"cannot be written: {error.strerror or error}"),))
+
+
+def is_only_short(outcome: Recorded | Refused) -> bool:
+    """True when nothing is wrong but that there were not so many fish."""
+    return isinstance(outcome, Refused) and all(one.code == NOT_SO_MANY for one in outcome.findings)
 
 
 def wrong_value(subject: str, text: str, *, wanted: str = "", found: str = "", attempt: str = "") -> Finding:

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 from tankwright.husbandry import facts
 from tankwright.husbandry.facts import Cause
 from tankwright.husbandry.records import Draft, Plain
-from tankwright.husbandry.register import Stock
+from tankwright.husbandry.register import Place, Stock
 from tankwright.logbook.outcome import Recorded, Refused
 from tankwright.workspace.keeping import Hand, checked_number, checked_tally, do, wrong_value
-from tankwright.workspace.naming import WrongError, fish_in, place_named, stock_in
+from tankwright.workspace.naming import WrongError, fish_in, fish_then, place_named, stock_in
 
 if TYPE_CHECKING:
     from tankwright.logbook.store import Logbook
@@ -23,19 +23,19 @@ def counted(hand: Hand, tank: str, number: int, *, stock: str = "", method: str 
     def make(book: Logbook, at: datetime) -> list[Draft]:
         place = place_named(book, tank)
         checked_number(number, place.label, least=0)
-        _, fish = stock_or_empty(book, place.id, place.label, stock)
+        _, fish = stock_or_empty(book, place, stock, hand.then)
         return [facts.counted(fish.id, place.id, number, at, method=method, note=hand.note)]
 
     return do(hand, make)
 
 
-def stock_or_empty(book: Logbook, place: str, label: str, typed: str) -> tuple[int, Stock]:
+def stock_or_empty(book: Logbook, place: Place, typed: str, at: datetime | None = None) -> tuple[int, Stock]:
     """How many of a stock are in a place; one that is named may be there with none left."""
-    here = {one.stock: one.held for one in book.holdings(place=place)}
+    here = {one.stock: one.held for one in book.holdings(place=place.id)}
     named = book.stock_labelled(typed.strip()) if typed.strip() else None
     if named is not None:
         return here.get(named.id, 0), named
-    holding, fish = stock_in(book, place_named(book, label), typed)
+    holding, fish = stock_in(book, place, typed, at)
     return holding.held, fish
 
 
@@ -47,7 +47,7 @@ def guessed(
     def make(book: Logbook, at: datetime) -> list[Draft]:
         place = place_named(book, tank)
         tally = checked_tally(number, low, high, place.label)
-        _, fish = stock_or_empty(book, place.id, place.label, stock)
+        _, fish = stock_or_empty(book, place, stock, hand.then)
         return [facts.estimated(fish.id, place.id, tally, at, note=hand.note)]
 
     return do(hand, make)
@@ -59,9 +59,13 @@ def died(hand: Hand, tank: str, number: int, *, stock: str = "", cause: str = ""
     def make(book: Logbook, at: datetime) -> list[Draft]:
         place = place_named(book, tank)
         checked_number(number, place.label)
-        if not stock.strip() and not fish_in(book, place):
+        if (
+            not stock.strip()
+            and not fish_in(book, place)
+            and not (hand.then is not None and fish_then(book, place, hand.then))
+        ):
             return [facts.died_unassigned(place.id, number, at, note=hand.note)]
-        _, fish = stock_in(book, place, stock)
+        _, fish = stock_in(book, place, stock, hand.then)
         return [facts.died(fish.id, place.id, number, at, note=hand.note, cause=cause)]
 
     return do(hand, make)
@@ -73,7 +77,7 @@ def culled(hand: Hand, tank: str, number: int, *, stock: str = "", cause: str = 
     def make(book: Logbook, at: datetime) -> list[Draft]:
         place = place_named(book, tank)
         checked_number(number, place.label)
-        _, fish = stock_in(book, place, stock)
+        _, fish = stock_in(book, place, stock, hand.then)
         return [facts.culled(fish.id, place.id, number, at, note=hand.note, cause=cause)]
 
     return do(hand, make)
@@ -87,7 +91,7 @@ def left(
 
     def make(book: Logbook, at: datetime) -> list[Draft]:
         place = place_named(book, tank)
-        holding, fish = stock_in(book, place, stock)
+        holding, fish = stock_in(book, place, stock, hand.then)
         many = holding.held if number is None else checked_number(number, place.label)
         said: dict[str, Plain] = {"to": to.strip()} if to.strip() else {}
         if price is not None:
@@ -106,7 +110,7 @@ def moved(
         place, there = place_named(book, tank), place_named(book, to)
         if place.id == there.id:
             raise WrongError(wrong_value(place.label, "is where they are already", wanted="another tank"))
-        holding, fish = stock_in(book, place, stock)
+        holding, fish = stock_in(book, place, stock, hand.then)
         many = holding.held if number is None else checked_number(number, place.label)
         return [facts.moved(fish.id, place.id, there.id, many, at, tool=tool, note=hand.note)]
 

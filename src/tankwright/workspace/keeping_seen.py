@@ -47,7 +47,7 @@ def measured(
     def make(book: Logbook, at: datetime) -> list[Draft]:
         place = place_named(book, tank)
         checked_number(number, place.label)
-        _, fish = stock_in(book, place, stock)
+        _, fish = stock_in(book, place, stock, hand.then)
         return [Draft(kind="measured", happened=at, place=place.id, stock=fish.id, note=hand.note,
                       observed=tuple(values), details={"number": number})]  # fmt: skip
 
@@ -68,7 +68,7 @@ def went_wrong(hand: Hand, tank: str, what: str, *, stock: str = "", photo: str 
 def _said(hand: Hand, kind: str, tank: str, stock: str, details: dict[str, Plain]) -> Recorded | Refused:
     def make(book: Logbook, at: datetime) -> list[Draft]:
         place = place_named(book, tank)
-        fish = stock_in(book, place, stock)[1].id if stock.strip() else ""
+        fish = stock_in(book, place, stock, hand.then)[1].id if stock.strip() else ""
         if not hand.note.strip() and not details:
             raise WrongError(wrong_value(place.label, "has a note that says nothing", wanted="a few words"))
         return [Draft(kind="incident" if kind == "incident" else "noted", happened=at, place=place.id, stock=fish,

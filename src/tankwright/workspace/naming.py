@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from datetime import datetime
 from difflib import get_close_matches
 from typing import TYPE_CHECKING, Final, TypeVar
 
@@ -68,32 +69,59 @@ def fish_in(book: Logbook, place: Place) -> tuple[tuple[Holding, Stock], ...]:
     return tuple(sorted(found, key=lambda pair: pair[1].label))
 
 
-def stock_in(book: Logbook, place: Place, typed: str) -> tuple[Holding, Stock]:
+def stock_in(book: Logbook, place: Place, typed: str, at: datetime | None = None) -> tuple[Holding, Stock]:
     """The stock of that label in a place; of no label the only one there. Raises WrongError when there is none, or
-    when several are there and none is named."""
+    when several are there and none is named.
+
+    With a moment that is past, those that were there then come first: what lay in a phone for a day is of fish that
+    may be elsewhere by now.
+    """
+    asked = typed.strip()
     here = fish_in(book, place)
+    found = _meant(here, asked) if asked or at is None else None
+    if found is None and at is not None:
+        then = fish_then(book, place, at)
+        found = _meant(then, asked) or _meant(here, asked) or _once_there(book, place, asked)
+        here = then or here
+    if found is not None:
+        return found
     if not here:
         raise WrongError(trouble(
             NO_SUCH, place.label, "has no fish in the book", wanted="fish that were put in",
             attempt="put them in first, or count what is there",
         ))  # fmt: skip
     labels = [stock.label for _, stock in here]
-    if not typed.strip():
-        if len(here) > 1:
-            raise WrongError(trouble(
-                WHICH, place.label, f"has {len(here)} stocks, and it is not said which", wanted=_list(labels)
-            ))  # fmt: skip
-        return here[0]
-    asked = typed.strip()
-    alike = [pair for pair in here if pair[1].label.casefold() == asked.casefold()]
-    meant = [pair for pair in here if asked in {pair[1].label, pair[1].id}] or (
-        alike if len(alike) == 1 else []
-    )
-    if meant:
-        return meant[0]
-    elsewhere = book.stock_labelled(typed.strip())
+    if not asked:
+        raise WrongError(trouble(
+            WHICH, place.label, f"has {len(here)} stocks, and it is not said which", wanted=_list(labels)
+        ))  # fmt: skip
+    elsewhere = book.stock_labelled(asked)
     text = f'has no stock "{clip(typed)}"' + ("; it is elsewhere" if elsewhere is not None else "")
     raise WrongError(trouble(NO_SUCH, place.label, text, found=clip(typed), wanted=_list(labels)))
+
+
+def _meant(here: Sequence[tuple[Holding, Stock]], asked: str) -> tuple[Holding, Stock] | None:
+    """The one that is called so, or the only one; None when that is not clear."""
+    if not asked:
+        return here[0] if len(here) == 1 else None
+    alike = [pair for pair in here if pair[1].label.casefold() == asked.casefold()]
+    exact = [pair for pair in here if asked in {pair[1].label, pair[1].id}]
+    return exact[0] if exact else (alike[0] if len(alike) == 1 else None)
+
+
+def fish_then(book: Logbook, place: Place, at: datetime) -> tuple[tuple[Holding, Stock], ...]:
+    """What lived in a place at a moment, as far as is known today."""
+    held = [one for one in book.holdings_at(at) if one.place == place.id and one.held > 0]
+    found = [(one, stock) for one in held if (stock := book.stock(one.stock)) is not None]
+    return tuple(sorted(found, key=lambda pair: pair[1].label))
+
+
+def _once_there(book: Logbook, place: Place, asked: str) -> tuple[Holding, Stock] | None:
+    """A stock that was in a place once and, by the book, no more of it is."""
+    stock = book.stock_labelled(asked) if asked else None
+    if stock is None or not book.moved(place=place.id, stock=stock.id):
+        return None
+    return Holding(stock=stock.id, place=place.id, held=0, low=0, high=0), stock
 
 
 def _named(typed: str, known: dict[str, _Thing], sort: str, wanted: str) -> _Thing:
