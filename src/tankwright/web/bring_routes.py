@@ -29,6 +29,8 @@ def add_bring_routes(app: FastAPI, shared: Shared) -> None:
 
     @app.post("/bring", include_in_schema=False)
     async def _send(request: Request) -> Response:
+        if _allowed(request) is None:
+            return _no()
         async with form_of(request, most=20, longest=10_000, files=1) as form:
             file = next((value for _, value in form.multi_items() if isinstance(value, UploadFile)), None)
             raw = b"" if file is None else await file.read(MOST_BYTES + 1)

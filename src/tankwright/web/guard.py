@@ -19,6 +19,11 @@ from tankwright.web.refusals import header, refuse
 Hosts = frozenset[str] | Callable[[], frozenset[str]]
 
 LARGEST_BODY: Final = 2_500_000  # bytes; a plan of 2,000,000 and the form around it
+_LARGER: Final = (
+    (re.compile(r"/t/[^/]+/photo"), 15_500_000),  # a picture as a phone takes it, and the form around it
+    (re.compile(r"/bring"), 60_500_000),  # a table of some 200,000 rows, and the form around it
+)
+"""Where more may be sent at once: path and bytes. What is sent is checked again where it is taken in."""
 _MOST_DRAINED: Final = 8 * LARGEST_BODY
 _READING: Final = frozenset({"GET", "HEAD"})
 _OWN_FETCH: Final = frozenset({"same-origin", "none"})
@@ -87,7 +92,12 @@ class Guard:
         elif scope["type"] == "websocket":
             await self._app(scope, receive, send)
         else:
-            await _Counted(self._largest_body, receive, told).serve(self._app, scope)
+            await _Counted(self._largest_of(scope), receive, told).serve(self._app, scope)
+
+    def _largest_of(self, scope: Scope) -> int:
+        """The most bytes that may come to an address."""
+        larger = next((most for path, most in _LARGER if path.fullmatch(scope["path"])), 0)
+        return max(self._largest_body, larger) if scope["method"] == "POST" else self._largest_body
 
     def why_not(self, scope: Scope) -> tuple[int, str, str] | None:
         """Status, title and words of the refusal, or None when the request may pass."""
