@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import datetime
 
+from tankwright.husbandry.contact_trace import Carriers, trace_contacts
 from tankwright.husbandry.contacts import (
     HANDS,
     PlanTime,
@@ -15,6 +16,7 @@ from tankwright.husbandry.contacts import (
 )
 from tankwright.husbandry.facts import Tally, came, moved, regrouped
 from tankwright.husbandry.records import Draft, Event, Flow
+from tankwright.husbandry.register import Tool
 from tankwright.husbandry.shared_water import WaterLink
 
 from .happenings import as_events, day
@@ -27,6 +29,16 @@ def pairs(*drafts: Draft) -> list[tuple[str, str, str]]:
 def test_fish_moved_by_a_net_are_a_move_and_two_dips() -> None:
     found = pairs(moved("s", "A1", "A2", 3, day(1), tool="net"))
     assert found == [("moved", "A1", "A2"), ("dipped", "", "A1"), ("dipped", "", "A2")]
+
+
+def test_a_net_that_moved_fish_carried_nothing_back_to_where_they_were_caught() -> None:
+    """Clean before, in the tank they came from first: it is the tank they went to that it could have reached."""
+    contacts = contacts_of(as_events([moved("s", "A4", "A3", 1, day(1), tool="net")]))
+    carriers = Carriers(contacts=contacts, spans=(), tools=(Tool(id="net", label="Net", wet_hours=24.0),))
+    back = trace_contacts("A3", day(0), day(2), carriers)
+    assert [one.place for one in back.reached] == []
+    onward = trace_contacts("A4", day(0), day(2), carriers)
+    assert [one.place for one in onward.reached] == ["A3"]
 
 
 def test_fish_put_together_go_from_each_place_to_each_other() -> None:

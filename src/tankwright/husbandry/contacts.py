@@ -101,7 +101,8 @@ class HandsContact:
 def contacts_of(events: Iterable[Event]) -> tuple[Contact, ...]:
     """Every contact in events that stand, in the order of time.
 
-    Fish moved by a tool are a dip of it at both ends as well. Fish of a regrouping go from each place that gives to
+    Fish moved by a tool are a dip of it at both ends as well, a microsecond later where they were put, so that it
+    carried nothing back. Fish of a regrouping go from each place that gives to
     each that gains. Fish in a bag go from its place into the bag and from there on.
 
     >>> from tankwright.husbandry.facts import moved
@@ -130,10 +131,12 @@ def _contacts(event: Event) -> Iterator[Contact]:
     pairs = _pairs(event)
     for source, target, stock in pairs:
         yield Contact(at=at, kind="moved", source=source, target=target, event=event.id, stock=stock)
-    if tool:
-        for place in dict.fromkeys(place for pair in pairs for place in pair[:2]):
+    if tool:  # first where the fish were caught, then where they were put: it carried nothing the other way
+        caught = dict.fromkeys(source for source, _, _ in pairs)
+        put = dict.fromkeys(target for _, target, _ in pairs if target not in caught)
+        for later, place in (*((0, one) for one in caught), *((1, one) for one in put)):
             if not place.startswith(IN_THE_BAG):
-                yield Contact(at=at, kind="dipped", target=place, tool=tool, event=event.id)
+                yield Contact(at=at + later, kind="dipped", target=place, tool=tool, event=event.id)
 
 
 def _pairs(event: Event) -> tuple[tuple[str, str, str], ...]:

@@ -21,7 +21,7 @@ GRADES: Final = (FRY, NORMAL, SUSPECT, SHUT, TREATED)
 practice, no source."""
 
 WORDS: Final = {
-    FRY: "fry and eggs", NORMAL: "all else", SUSPECT: "could have been reached by something",
+    FRY: "fry and eggs", NORMAL: "usual", SUSPECT: "could have been reached by something",
     SHUT: "shut off", TREATED: "ill, treated or dying",
 }  # fmt: skip
 """What each grade holds, in words."""

@@ -20,6 +20,9 @@ LIMITS: Final = (
 )
 """What stands under every trace."""
 
+AT_ONCE: Final = 60.0
+"""Below this (s) two moments are told as one: they were typed in one go."""
+
 Called = Callable[[str], str]
 
 
@@ -55,6 +58,8 @@ def hop_line(hop: Hop, called: Called, *, stock: Called = str) -> SummaryLine:
     if hop.carrier == "tool":
         after = (hop.at - hop.left).total_seconds()
         tool = called(hop.tool) or hop.tool
+        if after < AT_ONCE:
+            return SummaryLine(f"{tool} was in {source} and then, still wet, in {target}")
         return SummaryLine(
             f"{tool} was in {source} and {{after}} later, still wet, in {target}",
             (("after", Number(after, "duration")),),
@@ -100,12 +105,9 @@ def trace_summary(trace: Trace, called: Called) -> tuple[SummaryLine, ...]:
             SummaryLine(f"nothing that is written down could have carried anything {way} {name} {other}"),
         )
     lines = []
-    told = (
-        f"{name} could have it from {{count}} tanks"
-        if trace.back
-        else f"{name} could have reached {{count}} tanks"
-    )
-    lines.append(SummaryLine(told, (("count", Number(len(sure), "number")),)))
+    tanks = f"{len(sure)} tank{'' if len(sure) == 1 else 's'}" if sure else "no tank for certain"
+    told = f"{name} could have it from {tanks}" if trace.back else f"{name} could have reached {tanks}"
+    lines.append(SummaryLine(told))
     if rest:
         lines.append(SummaryLine(
             "{rest} more only if water went a way it goes when something goes wrong",
@@ -120,9 +122,14 @@ def hands_line(one: HandsContact, called: Called) -> SummaryLine:
     >>> from datetime import UTC
     >>> at = datetime(2026, 8, 2, tzinfo=UTC)
     >>> hands_line(HandsContact(who="AB", source="p", target="r", before=at, at=at), {}.get).text
-    'AB worked at p and {after} later at r; no washing is written between'
+    'AB worked at p and at r in the same minute; no washing is written between'
     """
     after = (one.at - one.before).total_seconds()
+    if after < AT_ONCE:
+        return SummaryLine(
+            f"{one.who} worked at {called(one.source) or one.source} and at {called(one.target) or one.target} in the "
+            "same minute; no washing is written between"
+        )
     return SummaryLine(
         f"{one.who} worked at {called(one.source) or one.source} and {{after}} later at "
         f"{called(one.target) or one.target}; no washing is written between",

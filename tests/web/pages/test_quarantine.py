@@ -153,7 +153,7 @@ def test_the_order_says_to_wash_after_what_is_shut_off(shed: Reader) -> None:
     write(shed, "shut", tanks="A1", days="30")
     order = shed.see("/quarantine").part("order")
     assert re.findall(r'<li class="(wash|stop)">', order) == ["stop", "stop"]
-    assert order.index("A2: all else") < order.index("A1: shut off")
+    assert order.index("A2: usual") < order.index("A1: shut off")
     been = shed.see("/quarantine?been=A1").part("order")
     assert re.findall(r'<li class="(wash|stop)">', been) == ["wash", "stop", "stop"]
 
