@@ -31,7 +31,7 @@ from tankwright.workspace.opened import open_plan
     "--into", type=click.Path(path_type=Path), default=Path("demo-output"), help="Folder for the files."
 )
 def command(plan: Path, into: Path) -> None:
-    """Work PLAN out, print the findings, and write drawings and data into a folder."""
+    """Work PLAN out, print the findings, write drawings and data into a folder, and invent a logbook there."""
     opened = open_plan(plan)
     print_mistakes(opened)
     study = opened.study
@@ -59,5 +59,7 @@ def command(plan: Path, into: Path) -> None:
     click.echo(f"\nWrote {drawings} drawings, check.json and the networks for EPANET and SWMM into {into}")
     events = live_in(into / plan.name, opened.room, utcnow()) if opened.room is not None else 0
     if events:
-        click.echo(f"Invented a life of thirteen months for its logbook: {events} events, none of which happened")
+        click.echo(
+            f"Invented a life of thirteen months for its logbook: {events} events, none of which happened"
+        )
     click.echo(f"Look at {into / (plan.stem + '_air.svg')} in a browser.")
