@@ -201,19 +201,25 @@ def _may_be_past(one: WaterVerdict) -> Finding:
 def _fall(one: WaterVerdict, fall: AlkalinityFall) -> Finding:
     slow, fast = fall.rate
     numbers = [("slow", _number(one, max(slow, 0.0))), ("fast", _number(one, fast))]
-    text = f"is {{value}}{_ago(one)} and falls {{slow}} to {{fast}} a day"
+    rates = (
+        "{fast}" if fast - slow < 0.01 * fast else "{slow} to {fast}"
+    )  # one line alone fits through all tests
+    text = f"is {{value}}{_ago(one)} and falls {rates} a day"
     if fall.limit is not None:
         numbers.append(("limit", _number(one, fall.limit)))
         text += (
             f"; {{limit}} in {days_range(fall.soonest, fall.latest)}"
             if fall.latest > 0.0
-            else ", past {limit} already"
+            else ", by that perhaps past {limit} already"
         )
     text += f"; test again on {date_words(fall.again)}" + (" with a double sample" if fall.double else "")
     reason = "pH follows late: half the alkalinity costs it only 0.3"
     if fall.ph_down is not None:
         numbers += [("ph_low", Number(fall.ph_down[0], "ph")), ("ph_high", Number(fall.ph_down[1], "ph"))]
-        reason += "; so far {ph_low} to {ph_high}, were the carbon dioxide the same"
+        alike = fall.ph_down[1] - fall.ph_down[0] < 0.01
+        reason += (
+            f"; so far {'{ph_high}' if alike else '{ph_low} to {ph_high}'}, were the carbon dioxide the same"
+        )
     if fall.used is not None:
         numbers += [("used_low", _number(one, fall.used[0])), ("used_high", _number(one, fall.used[1]))]
         reason += (
