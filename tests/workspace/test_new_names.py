@@ -9,12 +9,14 @@ from pathlib import Path
 import pytest
 
 from tankwright.finding import Finding
+from tankwright.husbandry.records import Event
 from tankwright.logbook.outcome import Recorded, Refused
 from tankwright.web.deeding import Done, carry_out
 from tankwright.workspace.keeping import Hand
 from tankwright.workspace.keeping_coming import NewFish, arrived
 from tankwright.workspace.keeping_going import died
 from tankwright.workspace.keeping_groups import merged, split
+from tankwright.workspace.keeping_mending import struck
 from tankwright.workspace.keeping_places import line_opened, now_called, place_added, stock_changed
 from tankwright.workspace.log import RoomLog
 from tankwright.workspace.opened import Opened, open_plan
@@ -130,3 +132,17 @@ def test_a_number_that_is_typed_is_taken_as_it_stands(
 def test_a_day_of_any_calendar_has_a_first_and_a_last_moment(day: date) -> None:
     assert begin_of(day).tzinfo is not None
     assert timedelta(hours=22) < end_of(day) - begin_of(day) < timedelta(hours=26)
+
+
+def test_striking_out_cannot_be_struck_out_and_that_is_said(log: RoomLog, hand: Hand) -> None:
+    (dead,) = done(died(hand, "A3", 1))
+    (gone,) = done(struck(hand, dead.id, "it only slept"))
+    told = struck(hand, gone.id, "it did not")
+    assert isinstance(told, Refused)
+    assert told.findings[0].text == "cannot be struck out or changed: it strikes out another itself"
+    assert told.findings[0].wanted == "a new entry that says what is so"
+
+
+def done(outcome: Recorded | Refused) -> tuple[Event, ...]:
+    assert isinstance(outcome, Recorded), outcome
+    return outcome.events

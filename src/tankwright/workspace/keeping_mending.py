@@ -27,10 +27,15 @@ def event_asked(book: Logbook, name: str) -> Event:
 
     asked = name.strip()
     event = event_numbered(book, int(asked)) if asked.isdecimal() and len(asked) < 16 else book.event(asked)
-    if event is None or event.kind == "voided":
+    if event is None:
         raise WrongError(
             trouble(NO_SUCH, "logbook", "has no such event", found=asked[:40], wanted="one of those listed")
         )
+    if event.kind == "voided":
+        raise WrongError(wrong_value(
+            "entry", "cannot be struck out or changed: it strikes out another itself", found=asked[:40],
+            wanted="a new entry that says what is so",
+        ))  # fmt: skip
     if event.id in voided_by(book, [event.id]):
         raise WrongError(
             wrong_value("event", "was voided before", found=asked[:40], wanted="one that still holds")
