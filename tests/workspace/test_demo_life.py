@@ -31,7 +31,9 @@ def test_every_fish_of_it_is_somewhere(plan: Path) -> None:
     total = sum(one.quantity for one in book.moved())
     held = sum(one.quantity for one in book.moved(accounts=("held",)))
     corrected = sum(one.quantity for one in book.moved() if one.derived)
-    assert total == corrected  # what was recorded sums to nothing; a count moves the held number by its opposite
+    assert (
+        total == corrected
+    )  # what was recorded sums to nothing; a count moves the held number by its opposite
     assert sum(one.held for one in book.holdings()) == held - corrected
     assert book.conflicts() == ()
 
@@ -42,7 +44,15 @@ def test_it_has_something_for_every_page(plan: Path) -> None:
     assert {one.kind for one in book.stocks()} == {"brood", "group", "individual"}
     assert len(book.readings(quantities=("kh",))) > 300
     assert [one.label for one in book.tools()] == ["Green net"]
-    assert {one.kind for one in book.events()} >= {"spawned", "born", "counted", "left", "treated", "incident", "paid"}
+    assert {one.kind for one in book.events()} >= {
+        "spawned",
+        "born",
+        "counted",
+        "left",
+        "treated",
+        "incident",
+        "paid",
+    }
 
 
 def test_a_life_that_is_there_stays(plan: Path) -> None:

@@ -51,7 +51,11 @@ def voided_numbers(book: Queries, serials: Iterable[int]) -> frozenset[int]:
     with reading(book.engine) as connection:
         for start in range(0, len(wanted), _AT_ONCE):
             part = wanted[start : start + _AT_ONCE]
-            query = select(EVENT.c.serial).join(VOIDED, VOIDED.c.event == EVENT.c.id).where(EVENT.c.serial.in_(part))
+            query = (
+                select(EVENT.c.serial)
+                .join(VOIDED, VOIDED.c.event == EVENT.c.id)
+                .where(EVENT.c.serial.in_(part))
+            )
             found |= {row.serial for row in connection.execute(query)}
     return frozenset(found)
 

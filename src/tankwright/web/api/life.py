@@ -41,9 +41,7 @@ def list_fish(
     here: Here,
     _: Looker,
     tank: Annotated[str, Query(max_length=40, description="only of this tank")] = "",
-    at: Annotated[
-        str | None, Query(json_schema_extra=_DATE, description="as it was then")
-    ] = None,
+    at: Annotated[str | None, Query(json_schema_extra=_DATE, description="as it was then")] = None,
 ) -> object:
     """What lives where, now or at a moment of the past."""
     book, moment = here.log.kept, _in_time(at)
