@@ -35,9 +35,12 @@ def number_faults(
         steps = in_order(step for event in mine for step in steps_of_event(event, series))
         after = fold(steps, there)
         known = there.short
+        stood = known_of(connection, series)[0].short if series in gone else None
         for short in after.shortages:
             if known is not None and short.since == known.since and short.least == known.least:
                 continue  # it was so before
+            if stood is not None and short.least >= stood.least:
+                continue  # what is put right stands no worse than what it takes the place of
             yield _fault(connection, series, mine, steps, there)
             break
 
