@@ -101,6 +101,21 @@ def test_a_correction_is_judged_as_one(book: Logbook) -> None:
     follows(book)
 
 
+def test_what_is_a_conflict_already_may_be_said_again_or_mended_but_not_made_worse(book: Logbook) -> None:
+    begin(book)
+    (count,) = done(book.record([counted("s", "b", 5, after(9))], ADA))
+    (event,) = done(book.record([died("s", "b", 7, after(3))], ADA))
+    done(book.void(count.id, ADA, reason="another tank"))
+    assert [(it.since, it.until, it.least) for it in book.conflicts()] == [(after(3), None, -7)]
+    assert codes(book.void(event.id, ADA, reason="a slip", instead=[died("s", "b", 8, after(3))])) == [
+        "LEDGER-01"
+    ]
+    again = done(book.void(event.id, ADA, reason="a slip", instead=[died("s", "b", 7, after(3))]))[1]
+    done(book.void(again.id, ADA, reason="a slip", instead=[died("s", "b", 6, after(3))]))
+    assert [it.least for it in book.conflicts()] == [-6]
+    follows(book)
+
+
 def test_an_arrival_that_deaths_stand_on_is_taken_back_and_the_rest_is_a_conflict(book: Logbook) -> None:
     begin(book)
     (event,) = done(book.record([came("arrived", "s", "b", Tally(number=9), after(1))], ADA))
