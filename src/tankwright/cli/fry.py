@@ -42,7 +42,7 @@ FINE, TOO_LITTLE, UNREADABLE = 0, 1, 2
 @click.option("--all", "show_all", is_flag=True, help="Notes too.")
 @click.option("--json", "as_json", is_flag=True, help="All of it as JSON, units in the key names.")
 def command(plan: Path, past: int, show_all: bool, as_json: bool) -> None:  # fmt: skip
-    """Tanks that the fry in the logbook of PLAN, and those of spawns to come, will need in each of twelve weeks; the
+    """Tanks that the fry in the logbook of PLAN, and those of spawns to come, will need in each of thirteen weeks; the
     chance to run out, what makes the difference, and by when to decide.
 
     Exit code: 0 the chance to run out is within the keeper's limit, 1 it is not, 2 the plan or its logbook could not

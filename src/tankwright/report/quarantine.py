@@ -20,6 +20,7 @@ NO_PROOF: Final = (
 
 Called = Callable[[str], str]
 _DAY: Final = 86_400.0
+_HOUR: Final = 3600.0
 
 
 def clock_lines(clock: Clock, called: Called) -> tuple[SummaryLine, ...]:
@@ -37,12 +38,9 @@ def clock_lines(clock: Clock, called: Called) -> tuple[SummaryLine, ...]:
         ("least", Number(clock.quarantine.least_days * _DAY, "duration")),
         ("left", Number(clock.days_left * _DAY, "duration")),
     )
-    over = clock.is_over
+    gone = "{gone} of {least} gone" if clock.days_gone * _DAY >= _HOUR else "just begun"
     lines = [
-        SummaryLine(
-            "{gone} of {least} gone; it may be opened" if over else "{gone} of {least} gone, {left} to go",
-            numbers,
-        )
+        SummaryLine(f"{gone}; it may be opened" if clock.is_over else f"{gone}, {{left}} to go", numbers)
     ]
     if clock.water:
         few = ", ".join(called(one) or one for one in clock.water[:6])

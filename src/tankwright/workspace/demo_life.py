@@ -186,7 +186,7 @@ class _Life:
             label = f"{line.name} {self.number}"
             yield Draft(kind="stock_opened", happened=at, stock=stock, line=self.ids[line.name], details={
                 "label": label, "kind": "group" if number > 1 else "individual", "sex": sex,
-                "came_from": "bought", "born": (at - timedelta(days=150)).date().isoformat(),
+                "came_from": "a keeper of the same town", "born": (at - timedelta(days=150)).date().isoformat(),
             })  # fmt: skip
             yield came(
                 "arrived",
