@@ -368,7 +368,6 @@ ELSEWHERE = {
     "PAPER-05": "The first day of a paper lies after its last.",
     "PAPER-06": "A day of a paper is still to come.",
     "PAPER-07": "Nothing was ever entered, so there is nothing to put on paper.",
-    "PAPER-08": "A paper was made of a logbook that was changed from outside; the paper says so.",
     "PAPER-09": "The line or the brood of a paper was not there yet on the day it is asked for.",
     "PROOF-01": "A file of readings is empty, or no value is filled in yet.",
     "PROOF-02": "A file of readings lacks the column point or value, or has more rows than are read.",

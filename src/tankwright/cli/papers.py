@@ -84,7 +84,7 @@ def command(  # noqa: PLR0913, PLR0917 - one for each choice
             made = make_paper(source, progress)
     _write(plan, what, made, out, now)
     if made.broken:
-        click.echo(f"{plan}: the logbook was changed from outside; the paper says so [PAPER-08]", err=True)
+        click.echo(f"{plan}: the logbook was changed from outside; the paper says so", err=True)
         sys.exit(BROKEN)
 
 

@@ -121,9 +121,16 @@ def shape(severity: Severity) -> str:
 
 
 def render(view: View, *, language: str = "en", theme: str = "", part: str = "", **more: object) -> str:
-    """A page as HTML, or one part of it by the name of its template."""
-    template = environment(language).get_template(part or view.page.template)
+    """A page as HTML, or one part of it by the name of its template.
+
+    Raises ValueError for a page that gives its template something under a name that every template has.
+    """
+    made = environment(language)
+    template = made.get_template(part or view.page.template)
     shown = dict(view.page.show(view)) | more
+    hidden = shown.keys() & made.globals.keys()
+    if hidden:
+        raise ValueError(f"page {view.page.name} hides {', '.join(sorted(hidden))}")
     html = template.render(view=view, language=language, theme=theme, untold=(), **shown)
     untold = [one for one in view.errors.values() if str(escape(one.text)) not in html]
     if untold:  # their fields are not on the page as it is now: what was wrong must be told all the same

@@ -90,10 +90,12 @@ class _Brood:
 def live_in(plan: Path, room: Room, last: datetime) -> int:
     """Fill the logbook of a demo with an invented life up to `last`; how many events it then has.
 
-    Nothing is done, and 0 given, when the book holds anything already.
+    Nothing is done, and 0 given, when the book holds anything already, or no line has its tanks in the room.
     """
     clock = _Clock(last - timedelta(days=DAYS))
     log = RoomLog(plan, now=clock)
+    if not _lines_in({tank.id for tank in room.tanks}):
+        return 0
     book = log.book
     if book.count_events():
         return 0
@@ -113,6 +115,11 @@ def live_in(plan: Path, room: Room, last: datetime) -> int:
     return events
 
 
+def _lines_in(labels: set[str]) -> list[_Kept]:
+    """The lines whose tanks are all there."""
+    return [one for one in _LINES if labels.issuperset({*one.breeders, *one.nursery})]
+
+
 class _Life:
     """What happens on each day."""
 
@@ -121,7 +128,7 @@ class _Life:
         self.midnight = first
         self.chance = Random(20260802)
         self.places = {one.label: one.id for one in log.book.places()}
-        self.lines = [one for one in _LINES if labels.issuperset({*one.breeders, *one.nursery})]
+        self.lines = _lines_in(labels)
         self.ids = {one.name: log.new_id() for one in self.lines}
         self.broods: list[_Brood] = []
         self.hatching: list[tuple[int, _Kept, str, int]] = []

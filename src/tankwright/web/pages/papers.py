@@ -45,7 +45,7 @@ def show(view: View) -> Mapping[str, object]:
     wrong, slow = _tried(view, said) if kept and view.query.get("asked") else ((), None)
     query = urlencode({name: said[name] for name in chosen.choices if said[name]})
     return {
-        "papers": PAPERS, "chosen": chosen, "kept": kept, "said": said, "wrong": wrong, "slow": slow, "query": query,
+        "papers": PAPERS, "chosen": chosen, "kept": kept, "asked": said, "wrong": wrong, "slow": slow, "query": query,
         "lines": _lines(view) if "line" in chosen.choices and kept else (),
         "broods": _broods(view, said["brood"]) if "brood" in chosen.choices and kept else (),
         "bys": BYS, "table_words": TABLE_WORDS, "longest_to": LONGEST_TO,
