@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -14,6 +15,7 @@ from tankwright.drawing.model import Polyline, walk
 from tankwright.drawing.screen_svg import to_screen_svg
 from tankwright.drawing.trend_charts import trend_chart
 from tankwright.husbandry.water_causes import Cause
+from tankwright.husbandry.water_limits import WaterLimit
 
 from ..husbandry.happenings import day
 from ..husbandry.waters import noted, verdicts
@@ -70,6 +72,29 @@ def test_causes_since_the_first_test_are_marked_and_earlier_ones_are_not() -> No
     marks = trend_chart(one, causes).marks
     assert [mark.x for mark in marks] == [day(20).timestamp()]
     assert "water" in marks[0].title
+
+
+def test_causes_close_together_are_one_mark_that_names_each() -> None:
+    one = verdicts(70.5, noted("kh", FALLING))["kh"]  # 70 days
+    causes = [
+        Cause(at=day(at), place="p", kind="water change", says=f"water {at}") for at in (20, 21, 22, 40)
+    ]
+    marks = trend_chart(one, causes).marks
+    assert [(mark.name, mark.x) for mark in marks] == [
+        ("3 causes", day(20).timestamp()), ("water 40", day(40).timestamp()),
+    ]  # fmt: skip
+    assert all(f"water {at}" in marks[0].title for at in (20, 21, 22))
+
+
+def test_a_usual_end_beside_a_limit_is_not_drawn_over_it() -> None:
+    one = verdicts(24 * 7 + 1.0, noted("no3", [(number * 7, 10.0) for number in range(24)]))["no3"]
+    assert one.usual is not None
+    _, high = one.usual.single
+    beside = WaterLimit(quantity="no3", kind="wanted", high=1.02 * high, source="the plan")
+    names = [band.name for band in trend_chart(replace(one, limits=(beside,))).bands]
+    assert names == ["wanted", "its usual, least"]
+    apart = replace(beside, high=2.0 * high)
+    assert "its usual, most" in [band.name for band in trend_chart(replace(one, limits=(apart,))).bands]
 
 
 def test_a_chart_is_drawn_in_the_readers_units_and_zone_and_told_as_a_table() -> None:

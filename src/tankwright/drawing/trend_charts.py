@@ -18,6 +18,8 @@ from tankwright.husbandry.water_verdicts import WaterVerdict
 _AHEAD: Final = 30.0  # days a fall is drawn on for at the most
 _GAP: Final = 2.0 * OVERDUE  # usual distances between tests after which a line is broken
 _MOST_CAUSES: Final = 12
+_TOO_CLOSE: Final = 0.04  # of the time shown: marks nearer to each other than that lie on one another
+_BESIDE: Final = 0.08  # of the largest number shown: names of lines nearer than that lie on one another
 _LIMIT_NAMES: Final = {"hazard": "harms", "wanted": "wanted", "usual": "usual limit"}
 
 
@@ -74,14 +76,22 @@ def _bands(limits: Iterable[WaterLimit]) -> Iterator[Band]:
 
 
 def _usual(one: WaterVerdict) -> Iterator[Band]:
-    """Where single tests of this tank usually lie, as lines: a band of a colour is for what is wanted."""
+    """Where single tests of this tank usually lie, as lines: a band of a colour is for what is wanted. An end that
+    lies beside the end of a limit is left out, for nobody could tell the two apart."""
     if one.usual is None:
         return
     low, high = one.usual.single
     floor = one.quantity.dimension != "temperature"
-    if not floor or low > 0.0:
+    ends = [end for limit in one.limits for end in (limit.low, limit.high) if end is not None]
+    near = _BESIDE * max((*ends, high))
+
+    def alone(end: float) -> bool:
+        return all(abs(end - other) > near for other in ends)
+
+    if (not floor or low > 0.0) and alone(low):
         yield Band(name="its usual, least", low=low, high=low)
-    yield Band(name="its usual, most", low=high, high=high)
+    if alone(high):
+        yield Band(name="its usual, most", low=high, high=high)
 
 
 def _ahead(one: WaterVerdict) -> Iterator[Line]:
@@ -103,6 +113,19 @@ def _ahead(one: WaterVerdict) -> Iterator[Line]:
 
 
 def _marks(causes: Sequence[Cause], readings: Sequence[WaterReading]) -> Iterator[Mark]:
+    """The newest causes; those too close to be told apart are one mark, whose title names each."""
     first = readings[0].at if readings else datetime.min.replace(tzinfo=UTC)
-    for one in [cause for cause in causes if cause.at >= first][-_MOST_CAUSES:]:
-        yield Mark(name=one.says, x=one.at.timestamp(), title=f"{one.says}, {one.at.date().isoformat()}")
+    there = sorted((cause for cause in causes if cause.at >= first), key=lambda cause: cause.at)[
+        -_MOST_CAUSES:
+    ]
+    span = (readings[-1].at - first).total_seconds() if readings else 0.0
+    together: list[list[Cause]] = []
+    for one in there:
+        if together and (one.at - together[-1][0].at).total_seconds() < _TOO_CLOSE * span:
+            together[-1].append(one)
+        else:
+            together.append([one])
+    for some in together:
+        title = "; ".join(f"{one.says}, {one.at.date().isoformat()}" for one in some)
+        name = some[0].says if len(some) == 1 else f"{len(some)} causes"
+        yield Mark(name=name, x=some[0].at.timestamp(), title=title)
