@@ -164,7 +164,8 @@ def _cost(sheets: Sequence[CutSheet]) -> float | None:
 def _waste(sheets: Sequence[CutSheet]) -> float:
     whole = sum(one.stock.width * one.stock.height for one in sheets)
     kept = sum(one.used + sum(left.width * left.height for left in one.offcuts) for one in sheets)
-    return max(1.0 - kept / whole, 0.0) if whole > 0 else 0.0  # sums of tenths of millimetres round above the whole
+    waste = 1.0 - kept / whole if whole > 0 else 0.0
+    return max(waste, 0.0)  # sums of tenths of millimetres may round above the whole
 
 
 def _labels(pieces: Sequence[SheetPiece]) -> tuple[str, ...]:
