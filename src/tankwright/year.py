@@ -248,7 +248,7 @@ def _trials(room: Room) -> Iterator[tuple[str, Room]]:
                     with_spaces(
                         room,
                         lambda one, known=known: (
-                            replace(one, air_change=known)  # type: ignore[misc]
+                            replace(one, air_change=known)  # type: ignore[misc] # its default keeps it
                             if one.air_change.is_assumed
                             else one
                         ),
@@ -262,7 +262,7 @@ def _layers(room: Room) -> Iterator[Room]:
     if key in {known.key for known in room.assumed}:
         for end in (ASSUMPTIONS[key].low, ASSUMPTIONS[key].high):
             known = ASSUMPTIONS[key].known(end)
-            yield with_spaces(room, lambda one, known=known: replace(one, gradient=known))  # type: ignore[misc]
+            yield with_spaces(room, lambda one, known=known: replace(one, gradient=known))  # type: ignore[misc] # as above
 
 
 def _missing(

@@ -31,14 +31,14 @@ def test_a_table_is_looked_at_first_and_recorded_then(run: Run, room: Path, tmp_
     (tmp_path / "t.csv").write_text(TESTS, "utf-8")
     looked = run("import", "room.toml", "t.csv", "--preview")
     assert looked.exit_code == 1
-    assert "1 of 3 rows understood: 1 events" in looked.output
+    assert "1 of 3 rows understood, 1 to record" in looked.output
     assert "row 3 names a tank the room does not have; found: tank: Z9" in looked.output
     assert "row 4 has a ph that cannot be read; found: ph: soft" in looked.output
     assert read(room) == []
     assert run("import", "room.toml", "t.csv").exit_code == 1
     assert read(room) == [("ph", 7.2), ("kh", 5.0)]
     again = run("import", "room.toml", "t.csv")
-    assert "0 events were recorded, 1 rows were there before" in again.output
+    assert "Recorded: 0; there before: 1" in again.output
     assert len(read(room)) == 2
 
 

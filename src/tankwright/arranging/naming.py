@@ -149,7 +149,7 @@ class _Pool:
 
 
 def _state(tank: Tank) -> State:
-    return tank.state if tank.state in ("stands", "ordered", "wished") else "wished"  # type: ignore[return-value]
+    return tank.state if tank.state in ("stands", "ordered", "wished") else "wished"  # type: ignore[return-value] # one of the three
 
 
 def _tank_rows(row: Row, ids: Iterator[str], states: dict[str, State]) -> Iterator[TankRow]:

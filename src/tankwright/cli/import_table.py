@@ -45,8 +45,8 @@ def take_table(
     if not preview:
         with watched("recording: row") as progress:
             brought = bring_in(log, looked, who=user_name(), progress=progress)
-        before = f", {brought.repeated} rows were there before" if brought.repeated else ""
-        click.echo(f"{brought.events} events were recorded{before}")
+        before = f"; there before: {brought.repeated}" if brought.repeated else ""
+        click.echo(f"Recorded: {brought.events}{before}")
         if brought.stopped is not None:
             tell((brought.stopped,))
             sys.exit(NOT_DONE)
@@ -83,7 +83,7 @@ def _print(looked: Looked) -> None:
     for name, role in zip(looked.table.head, looked.reading.roles, strict=True):
         click.echo(printable(f"  {name}: {role or 'nothing that is taken'}"))
     rows = len(looked.understood) + len(looked.wrong)
-    click.echo(f"{len(looked.understood)} of {rows} rows understood: {looked.events} events")
+    click.echo(f"{len(looked.understood)} of {rows} rows understood, {looked.events} to record")
     for one in looked.table.told:
         click.echo(printable(f"{one.subject} {one.text}: {one.found} [{one.code}]"), err=True)
     for wrong in looked.wrong[:_TOLD]:

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from pathlib import PurePath
+from pathlib import Path, PurePath
+from shutil import rmtree
+from tempfile import mkdtemp
 from typing import Final
 
 from anyio import to_thread
 from fastapi import FastAPI, Request
+from starlette.background import BackgroundTask
 from starlette.datastructures import UploadFile
-from starlette.responses import PlainTextResponse, RedirectResponse, Response
+from starlette.responses import FileResponse, PlainTextResponse, RedirectResponse, Response
 
 from tankwright.web.access import Person, may, who
 from tankwright.web.forms import fields_of, form_of, whole
@@ -25,7 +28,8 @@ _SAID: Final = ("sort", "order", "places")
 
 def add_bring_routes(app: FastAPI, shared: Shared) -> None:
     """`POST /bring` with a file; `POST /bring/say` with `of` and what its columns are; `POST /bring/take`; `POST
-    /bring/back` with `of` and a reason. All need the right to change the room."""
+    /bring/back` with `of` and a reason; `GET /bring/logbook.zip`, the whole book. All need the right to change the room.
+    """
 
     @app.post("/bring", include_in_schema=False)
     async def _send(request: Request) -> Response:
@@ -36,6 +40,10 @@ def add_bring_routes(app: FastAPI, shared: Shared) -> None:
             raw = b"" if file is None else await file.read(MOST_BYTES + 1)
             name = PurePath(whole(file.filename or "")).name if file is not None else ""
         return await to_thread.run_sync(_kept, shared, request, name, raw)
+
+    @app.api_route("/bring/logbook.zip", methods=["GET", "HEAD"], include_in_schema=False)
+    def _whole(request: Request) -> Response:
+        return _book(shared, request)
 
     @app.post("/bring/say", include_in_schema=False)
     async def _say(request: Request) -> Response:
@@ -56,6 +64,28 @@ def add_bring_routes(app: FastAPI, shared: Shared) -> None:
 def _allowed(request: Request) -> Person | None:
     person = who(request.scope)
     return person if person is not None and may(person, "edit") else None
+
+
+def _book(shared: Shared, request: Request) -> Response:
+    """The whole logbook as one file, made anew for each who asks and gone once it was sent."""
+    from tankwright.logbook.exchange import export_book  # noqa: PLC0415 - its database is loaded when it is needed
+
+    if _allowed(request) is None:
+        return PlainTextResponse("Your name may not take the logbook out.", 403)
+    if not shared.log.is_there:
+        return _wrong(
+            shared, request, "/bring", "There is no logbook yet: nothing was recorded", "an entry", 404
+        )
+    folder = Path(mkdtemp(prefix="tankwright-"))
+    try:
+        export_book(shared.log.book, shared.log.pictures, folder / "logbook.zip")
+    except BaseException:
+        rmtree(folder, ignore_errors=True)
+        raise
+    return FileResponse(
+        folder / "logbook.zip", media_type="application/zip", filename="logbook.zip",
+        background=BackgroundTask(rmtree, folder, ignore_errors=True),
+    )  # fmt: skip
 
 
 def _no() -> Response:

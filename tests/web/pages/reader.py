@@ -95,6 +95,18 @@ class Reader:
         """A page."""
         return apart(self._ask("GET", address, None))
 
+    def raw(self, address: str) -> bytes:
+        """A file as it comes."""
+
+        async def asked() -> bytes:
+            transport = httpx.ASGITransport(app=self._app)
+            async with httpx.AsyncClient(
+                transport=transport, base_url=_HOST, cookies=self._cookies
+            ) as client:
+                return (await client.get(address)).content
+
+        return apart(asked())
+
     def send(self, back: str, **fields: str) -> Seen:
         """A form of the page at `back`, with its number and a key of its own."""
         self._sent += 1

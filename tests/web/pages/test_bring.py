@@ -10,6 +10,7 @@ from pathlib import Path
 import openpyxl
 import pytest
 
+from tankwright.logbook.exchange import export_book
 from tankwright.workspace.bringing.bring import Brought, Looked, bring_in, look
 from tankwright.workspace.log import RoomLog
 
@@ -148,3 +149,15 @@ def test_a_table_that_is_gone_is_said_and_looking_makes_no_files(shed: Reader) -
     assert "not here any more" in shed.see("/bring?of=../../plan").text
     assert shed.see("/bring").status == 200
     assert not RoomLog(shed.path).path.exists()
+
+
+def test_the_whole_book_is_taken_out_as_one_file_that_comes_in_again(shed: Reader, tmp_path: Path) -> None:
+    assert shed.see("/bring/logbook.zip").status == 404
+    log = RoomLog(shed.path, room=lambda: shed.good.room)
+    looked_at = look(log, "t.csv", b"Date,Tank,pH\n2026-04-13,A1,7.2\n", {})
+    assert isinstance(looked_at, Looked)
+    bring_in(log, looked_at, who="Ada")
+    assert 'href="/bring/logbook.zip"' in shed.see("/bring").markup
+    place = tmp_path / "here.zip"
+    export_book(log.book, log.pictures, place)
+    assert shed.raw("/bring/logbook.zip") == place.read_bytes()
