@@ -27,9 +27,10 @@ _SAID: Final = ("sort", "order", "places")
 
 
 def add_bring_routes(app: FastAPI, shared: Shared) -> None:
-    """`POST /bring` with a file; `POST /bring/say` with `of` and what its columns are; `POST /bring/take`; `POST
-    /bring/back` with `of` and a reason; `GET /bring/logbook.zip`, the whole book. All need the right to change the room.
-    """
+    """`POST /bring` with a file; `POST /bring/say` with `of` and what its columns are; `POST /bring/take`;
+    `POST /bring/back` with `of` and a reason; `GET /bring/logbook.zip`, the whole book.
+
+    All need the right to change the room."""
 
     @app.post("/bring", include_in_schema=False)
     async def _send(request: Request) -> Response:
