@@ -135,11 +135,18 @@ def _said(shared: Shared, request: Request, fields: Mapping[str, str]) -> Respon
 
 
 def _taken(shared: Shared, request: Request, fields: Mapping[str, str]) -> Response:
-    if _allowed(request) is None:
+    person = _allowed(request)
+    if person is None:
         return _no()
-    sent = Shelf(shared.log).get(fields.get("of", ""))
+    shelf = Shelf(shared.log)
+    sent = shelf.get(fields.get("of", ""))
     if sent is None:
         return RedirectResponse("/bring?of=gone", 303)
+    try:
+        shelf.taken_by(sent, person.name)
+    except OSError as error:
+        said = f"Nothing could be kept: {error.strerror}"
+        return _wrong(shared, request, f"/bring?of={sent.id}", said, "a disk that may be written", 503)
     snapshot = shared.live.snapshot
     shared.jobs.start(f"{TAKE}:{sent.id}", snapshot.good_number or snapshot.number)
     return RedirectResponse(f"/bring?of={sent.id}", 303)

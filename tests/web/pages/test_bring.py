@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import re
 import time
+from dataclasses import replace
 from pathlib import Path
 
 import openpyxl
@@ -12,6 +13,8 @@ import pytest
 
 from tankwright.logbook.exchange import export_book
 from tankwright.workspace.bringing.bring import Brought, Looked, bring_in, look
+from tankwright.workspace.bringing.shelf import Shelf
+from tankwright.workspace.bringing.work import taken_in
 from tankwright.workspace.log import RoomLog
 
 from .reader import SMALL, Reader, Seen
@@ -161,3 +164,17 @@ def test_the_whole_book_is_taken_out_as_one_file_that_comes_in_again(shed: Reade
     place = tmp_path / "here.zip"
     export_book(log.book, log.pictures, place)
     assert shed.raw("/bring/logbook.zip") == place.read_bytes()
+
+
+def test_who_had_a_table_brought_in_stands_in_the_book(shed: Reader) -> None:
+    address = sent(shed, b"Date,Tank,pH\n2026-04-13,A1,7.2\n")
+    looked(shed, address)
+    log = RoomLog(shed.path)
+    shelf = Shelf(log)
+    kept = shelf.get(of(address))
+    assert kept is not None
+    shelf.taken_by(kept, "Ben")
+    outcome = taken_in(shed.good, kept.id, lambda *_: None)
+    assert isinstance(outcome, Brought)
+    assert [one.who for one in log.book.events(kinds=("tested",))] == ["Ben"]
+    assert Shelf(log).taker(replace(kept, id="0" * 24)) == "keeper"

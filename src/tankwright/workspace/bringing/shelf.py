@@ -61,6 +61,17 @@ class Shelf:
         except (OSError, ValueError, KeyError, AttributeError):
             return None
 
+    def taken_by(self, sent: Sent, who: str) -> None:
+        """Keep who had it brought in: the work is done beside the page that asked for it. Raises OSError."""
+        (self.folder / f"{sent.id}.who").write_text(who, "utf-8")
+
+    def taker(self, sent: Sent) -> str:
+        """Who had it brought in; "keeper" when nobody is known."""
+        try:
+            return (self.folder / f"{sent.id}.who").read_text("utf-8") or "keeper"
+        except (OSError, ValueError):
+            return "keeper"
+
     def content(self, sent: Sent) -> bytes | None:
         """The file itself; None when it is gone."""
         try:

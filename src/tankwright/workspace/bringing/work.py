@@ -29,7 +29,9 @@ def taken_in(opened: Opened, sent: str, progress: Callable[[int, int], None]) ->
     looked = _looked(log, sent, lambda done, of: progress(done // 4, of))
     if isinstance(looked, Finding):
         return looked
-    return bring_in(log, looked, who="keeper", progress=progress)
+    shelf = Shelf(log)
+    kept = shelf.get(sent)
+    return bring_in(log, looked, who=shelf.taker(kept) if kept is not None else "keeper", progress=progress)
 
 
 def _looked(log: RoomLog, sent: str, progress: Callable[[int, int], None]) -> Looked | Finding:
